@@ -14,7 +14,7 @@ pub mod intake;
 
 pub mod dose;
 pub mod instrument;
-pub mod notice;
+pub mod notification;
 pub mod trace;
 pub mod wear;
 

@@ -30,12 +30,12 @@ MISTYPED = {"B-2603-03": "B-2604-03"}
 SPARE = ("B-2603-95", 22)
 LATE = "B-2602-10"
 
-ISSUES_HEAD = "badge,sort,worker,first_day,last_day,employer".split(",")
+ISSUES_HEAD = "badge,type,worker,first_day,last_day,employer".split(",")
 EVENT_HEAD = "badge,on,note".split(",")
 REPORT_HEAD = ("Badge No,Wearer,Hp(10) mrem,Hp(3) mrem,Hp(0.07) mrem,Ring mrem,"
                "Control gross mrem,Code,YTD deep mrem").split(",")
 DETERMINATION_HEAD = ("worker,sheet,dosimeter,badge,first_day,last_day,quantity,dose,relation,"
-                      "method,basis,on,by_worker,second_by").split(",")
+                      "method,basis,on,performed_by,second_by").split(",")
 MAPPING = "processor"
 MAP = [("badge", "Badge No"), ("deep", "Hp(10) mrem"), ("lens", "Hp(3) mrem"),
        ("shallow", "Hp(0.07) mrem"), ("extremity", "Ring mrem"),
@@ -295,7 +295,7 @@ def put(office, rso, designee, rows):
         if b.sent:
             sent.setdefault(b.sent, []).append([b.number, b.sent.isoformat(), ""])
         if b.lost:
-            office.table(b.lost, 20, designee, ["badge", "losses"], f"badges/losses-{b.lost}.csv",
+            office.table(b.lost, 20, designee, ["badge", "lost-badges"], f"badges/losses-{b.lost}.csv",
                          EVENT_HEAD, [[b.number, b.lost.isoformat(), b.note]])
     hours = {date(2025, 10, 14): 21, date(2025, 11, 17): 14}
     for day in sorted(returned.keys() | issues.keys()):
@@ -309,7 +309,7 @@ def put(office, rso, designee, rows):
             office.table(day, hour, designee, ["badge", "issues"], f"badges/issues-{day}.csv",
                          ISSUES_HEAD, issues[day])
     for day, part in sent.items():
-        office.table(day, 18, designee, ["badge", "sendings"], f"badges/sendings-{day}.csv",
+        office.table(day, 18, designee, ["badge", "sent-to-processor"], f"badges/sendings-{day}.csv",
                      EVENT_HEAD, part)
     put_reports(office, rso, designee, reports(badges))
     for day, row in DETERMINATIONS.items():
@@ -339,4 +339,4 @@ def put_reports(office, rso, designee, found):
         accepted = taken if report == "PR-2510-E" else office_day(taken + timedelta(days=4))
         # One badge of each report is the RSO's own: the designee has looked at that.
         office.step(accepted, 19, rso, ["badge", "accept", "--report", report,
-                                        "--by-worker", "W01", "--second-by", "W02"])
+                                        "--performed-by", "W01", "--second-by", "W02"])

@@ -4,7 +4,7 @@ import tomllib
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from . import check_badges, check_upkeep, readback, readme, reckon
+from . import check_badges, check_maintenance, readback, readme, reckon
 from .readback import count
 
 HEADS = {
@@ -16,14 +16,14 @@ HEADS = {
     "people/missing-quarters": "worker,year,quarter,exposure_possible,note",
     "jobs/jobs": "id,place,jurisdiction,setting,zone,first_day,last_day,client",
     "instruments/instruments":
-        "id,sort,maker,model,serial,unit,range,scale,scales,alarm_preset,in_service",
-    "instruments/checks": "instrument,on,sort,result,by,certificate",
-    "equipment/equipment": "id,sort,maker,model,serial,nuclide,activity,activity_on,in_service,"
+        "id,type,maker,model,serial,unit,range,scale,scales,alarm_preset,in_service",
+    "instruments/checks": "instrument,on,type,result,performed_by,certificate",
+    "equipment/equipment": "id,type,maker,model,serial,nuclide,activity,activity_on,in_service,"
                            "uranium_tube,received_on,received_from,received_by,"
                            "shipping_paper,uranium_mass",
-    "equipment/withdrawals": "item,on,reason,by,transferred_to,shipping_paper,"
-                             "licence_verified",
-    "equipment/returns": "item,on,done,by",
+    "equipment/withdrawals": "item,on,reason,performed_by,transferred_to,shipping_paper,"
+                             "license_verified",
+    "equipment/returns": "item,on,done,performed_by",
     "sheets/":
         "sheet,day,shift,begins,ends,job,work,device,source,control_unit,guide_tubes,meter,"
         "exposures,source_out_min,boundary,storage_survey,device_out,device_back,attested_by,"
@@ -31,12 +31,12 @@ HEADS = {
         "paper_date,paper_signer,image,image_sha256,note",
 }
 DATE_COLUMNS = {"on", "day", "from", "notice_on", "conception_on", "first_day", "last_day",
-                "activity_on", "in_service", "monitored_from", "paper_date", "fitted_on",
+                "activity_on", "in_service", "monitored_from", "paper_date", "installed_on",
                 "received_on"}
 
 # What is hidden on purpose; the files must hold this and no more of it.
 EXPECTED = {
-    "held": {("B-2025-05-13-day", "end below start"), ("C-2025-09-23-day", "above range"),
+    "hold": {("B-2025-05-13-day", "end below start"), ("C-2025-09-23-day", "above range"),
              ("A-2025-12-03-day", "unknown dosimeter"), ("C-2026-04-08-day", "unknown person")},
     "gap": {("A-2025-06-24-day", "EL-01", 37), ("C-2025-09-09-day", "EL-03", -18),
             ("B-2026-04-21-day", "EL-02", -5)},
@@ -103,7 +103,7 @@ def unchanged(root, made, folders):
 
 def heads(root):
     """Every CSV has the columns of its format."""
-    known_heads = check_badges.HEADS | check_upkeep.HEADS | HEADS
+    known_heads = check_badges.HEADS | check_maintenance.HEADS | HEADS
     for path in sorted(root.rglob("*.csv")):
         name = path.relative_to(root).as_posix()
         want = next((h for stem, h in known_heads.items() if name.startswith(stem)), None)
@@ -184,7 +184,7 @@ def overlaps(books):
 
 
 def one_qualified(books, sheet):
-    """Radiography away from a fixed installation without somebody certified and a second."""
+    """Radiography away from a permanent radiographic installation without somebody certified and a second."""
     head = books.sheets[sheet]
     if head["work"] != "radiography" or books.jobs[head["job"]]["setting"][0] == "f":
         return False
@@ -192,7 +192,7 @@ def one_qualified(books, sheet):
 
     def with_paper(sort):
         return {r["worker"] for r in books.qualifications if r["worker"] in crew
-                and r["sort"] == sort and r["on"] <= head["day"]
+                and r["type"] == sort and r["on"] <= head["day"]
                 and (not r["until"] or head["day"] <= r["until"])}
 
     lead = with_paper("certification")
@@ -216,7 +216,7 @@ def overdue_rows(books):
         for item in {row["dosimeter"], row["meter"], row["ratemeter"]} - {""}:
             if item in books.instruments:
                 last = books.last_check(item, row["day"])
-                span = months.get(books.instruments[item]["sort"], 12)
+                span = months.get(books.instruments[item]["type"], 12)
                 if last is None or readback.months_after(last, span) < row["day"]:
                     yield item, row
 
@@ -230,7 +230,7 @@ def found(books, imported):
         sheet, worker = row["sheet"], row["worker"]
         why = books.held(row)
         if why:
-            out["held"].add((sheet, why))
+            out["hold"].add((sheet, why))
         if row["dosimeter"].startswith("EL"):
             shown = last.get(row["dosimeter"])
             if shown is not None and shown != count(row["start"]):
@@ -320,7 +320,7 @@ def problems(root, made, folders):
     steps, imported = script_steps(root)
     out += steps
     out += check_badges.problems(root)
-    out += check_upkeep.problems(root)
+    out += check_maintenance.problems(root)
     holds = found(books, imported)
     for key, want in EXPECTED.items():
         if holds[key] != want:

@@ -6,7 +6,7 @@ from . import hand, readback
 from .readback import months_after
 
 HEADS = {
-    "badges/issues": "badge,sort,worker,first_day,last_day,employer",
+    "badges/issues": "badge,type,worker,first_day,last_day,employer",
     "badges/returns": "badge,on,note",
     "badges/sendings": "badge,on,note",
     "badges/losses": "badge,on,note",
@@ -14,13 +14,13 @@ HEADS = {
                      "Control gross mrem,Code,YTD deep mrem",
     "badges/determinations":
         "worker,sheet,dosimeter,badge,first_day,last_day,quantity,dose,relation,method,basis,"
-        "on,by_worker,second_by",
-    "people/qualifications": "worker,sort,on,until,by,note",
+        "on,performed_by,second_by",
+    "people/qualifications": "worker,type,on,until,performed_by,note",
 }
 
 # What is hidden on purpose; the files must hold this and no more of it.
 EXPECTED = {
-    "held": {("B-2603-95", "PR-2603", "never issued"),
+    "hold": {("B-2603-95", "PR-2603", "never issued"),
              ("B-2509-05", "PR-2509-K", "second report"),
              ("B-2604-03", "PR-2603", "before the period's end"),
              ("B-2511-93", "", "overlapping wear")},
@@ -38,7 +38,7 @@ EXPECTED = {
     "processor's year": {("PR-2602-L", "W10")},
     "determined": {("W09", "72 mrem"), ("W04", "180 mrem")},
     "lapsed": {("W13", "refresher training", "2026-05-20", ""),
-               ("W05", "observed performance", "2025-09-05", "2025-09-17")},
+               ("W05", "job performance inspection", "2025-09-05", "2025-09-17")},
 }
 
 
@@ -56,7 +56,7 @@ def plain(dosimetry):
             yield f"{number}: issued before monitoring began"
         if not begin <= end or row["first_day"] > row["last_day"]:
             yield f"{number}: ends before it begins"
-        if (row["sort"] == "control") != (row["worker"] == ""):
+        if (row["type"] == "control") != (row["worker"] == ""):
             yield f"{number}: a control badge has no wearer, any other has one"
         if number in dosimetry.sent:
             sent = date.fromisoformat(dosimetry.sent[number])
@@ -65,7 +65,7 @@ def plain(dosimetry):
             if not 0 < after <= (1 if early else 10) and number != "B-2511-08":
                 yield f"{number}: sent {after} days after its end"
     for number, row in dosimetry.results.items():
-        sort = dosimetry.issues[number]["sort"]
+        sort = dosimetry.issues[number]["type"]
         filled = {c for c in ("Hp(10) mrem", "Hp(3) mrem", "Hp(0.07) mrem") if row[c]}
         if (sort == "whole body") != (len(filled) == 3):
             yield f"{number}: deep, lens and shallow go with a whole-body badge"
@@ -86,7 +86,7 @@ def plain(dosimetry):
     if highest_beside(dosimetry, "W09", "B-2601-09") != 718:
         yield "B-2601-09: the highest readings on its sheets are not 71.8 mrem"
     for row in dosimetry.determinations:
-        if row["by_worker"] != "W01" or row["worker"] == row["by_worker"]:
+        if row["performed_by"] != "W01" or row["worker"] == row["performed_by"]:
             yield f"determination of {row['worker']}: not by the RSO, or of the RSO's own dose"
         if row["sheet"] and row["sheet"] not in books.sheets:
             yield f"determination of {row['worker']}: sheet {row['sheet']} is unknown"
@@ -131,10 +131,10 @@ def processors_years(dosimetry):
 
 def lapses(books, qualifications):
     """Intervals that were not kept up to the demo's day, with the day on which it was done."""
-    months = {"refresher training": 12, "observed performance": 6}
+    months = {"refresher training": 12, "job performance inspection": 6}
     done = {}
     for row in qualifications:
-        done.setdefault((row["worker"], row["sort"]), []).append(row["on"])
+        done.setdefault((row["worker"], row["type"]), []).append(row["on"])
     for (worker, sort), days in done.items():
         if sort not in months:
             continue
@@ -150,26 +150,26 @@ def qualified(books, qualifications):
     for row in qualifications:
         days = {r["day"] for r in books.rows if r["worker"] == row["worker"]
                 and r["work"] == "radiography"}
-        where = f"{row['worker']} {row['sort']} {row['on']}"
-        if row["sort"] == "observed performance" and row["on"] >= "2025-03-01":
+        where = f"{row['worker']} {row['type']} {row['on']}"
+        if row["type"] == "job performance inspection" and row["on"] >= "2025-03-01":
             if row["on"] not in days:
                 yield f"{where}: no radiography that day"
-        if row["sort"] == "refresher training" and row["on"] in days:
+        if row["type"] == "refresher training" and row["on"] in days:
             yield f"{where}: on a sheet that day"
-        if row["by"] == books.workers[row["worker"]]["name"]:
+        if row["performed_by"] == books.workers[row["worker"]]["name"]:
             yield f"{where}: by the person's own word"
-        if (row["sort"] == "certification") != bool(row["until"]):
+        if (row["type"] == "certification") != bool(row["until"]):
             yield f"{where}: only a certification has a last day"
     for worker, person in books.workers.items():
         acts = {r["role"] for r in books.rows if r["worker"] == worker}
-        sorts = {r["sort"] for r in qualifications if r["worker"] == worker}
+        sorts = {r["type"] for r in qualifications if r["worker"] == worker}
         if acts & {"radiographer", "assistant"} and not {
-                "refresher training", "observed performance"} <= sorts:
+                "refresher training", "job performance inspection"} <= sorts:
             yield f"{worker}: without training or observation"
         if "radiographer" in acts and "certification" not in sorts:
             yield f"{worker}: without certification"
         first = min((r["on"] for r in qualifications if r["worker"] == worker
-                     and r["sort"] == "assistant qualification"), default="9999")
+                     and r["type"] == "assistant qualification"), default="9999")
         acted = min((r["day"] for r in books.rows if r["worker"] == worker
                      and r["role"] == "assistant"), default="9999")
         if acted < first:
@@ -183,7 +183,7 @@ def found(dosimetry, qualifications):
     for key, why in dosimetry.held.items():
         if key[0] != "row":
             key = (key, "") if isinstance(key, str) else key
-            out["held"].add((*key, why))
+            out["hold"].add((*key, why))
     out["lost"] = set(dosimetry.lost)
     for number, row in dosimetry.issues.items():
         begin, end = dosimetry.days(number)
@@ -201,7 +201,7 @@ def found(dosimetry, qualifications):
             out["late report"].add((number, result["reported_on"]))
         if late < timedelta(days=14):
             out["early report"].add((number, result["reported_on"]))
-        if row["sort"] == "whole body":
+        if row["type"] == "whole body":
             band(dosimetry, number, row["worker"], out)
     for worker in books.workers:
         for sheet, (_, _, number) in dosimetry.shifts(worker).items():

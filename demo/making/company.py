@@ -62,29 +62,29 @@ MISSING = {
 JOBS_HEAD = "id,place,jurisdiction,setting,zone,first_day,last_day,client".split(",")
 # id, place, jurisdiction, setting, zone, first day
 JOBS = [
-    ("JOB-01", "Tallgrass Junction bay (invented)", "NRC", "fixed installation", ZONE,
+    ("JOB-01", "Tallgrass Junction bay (invented)", "NRC", "permanent radiographic installation", ZONE,
      "2012-05-07"),
-    ("JOB-02", "Sourdough Creek line, Missouri (invented)", "NRC", "temporary job site", ZONE,
+    ("JOB-02", "Sourdough Creek line, Missouri (invented)", "NRC", "temporary jobsite", ZONE,
      "2025-02-10"),
-    ("JOB-03", "Lantern Hill tank yard, Missouri (invented)", "NRC", "temporary job site", ZONE,
+    ("JOB-03", "Lantern Hill tank yard, Missouri (invented)", "NRC", "temporary jobsite", ZONE,
      "2025-01-20"),
-    ("JOB-04", "High Thimble station, Colorado (invented)", "Colorado", "temporary job site",
+    ("JOB-04", "High Thimble station, Colorado (invented)", "Colorado", "temporary jobsite",
      "America/Denver", "2025-02-24"),
-    ("JOB-05", "Mudlark crossing, Kansas (invented)", "Kansas", "temporary job site", ZONE,
+    ("JOB-05", "Mudlark crossing, Kansas (invented)", "Kansas", "temporary jobsite", ZONE,
      "2025-06-02"),
-    ("JOB-06", "Plumb Bob mill, Nebraska (invented)", "Nebraska", "temporary job site", ZONE,
+    ("JOB-06", "Plumb Bob mill, Nebraska (invented)", "Nebraska", "temporary jobsite", ZONE,
      "2025-07-07"),
-    ("JOB-07", "Old Kettle works, Missouri (invented)", "NRC", "temporary job site", ZONE,
+    ("JOB-07", "Old Kettle works, Missouri (invented)", "NRC", "temporary jobsite", ZONE,
      "2025-08-04"),
-    ("JOB-08", "Turnip Bend terminal, Missouri (invented)", "NRC", "temporary job site", ZONE,
+    ("JOB-08", "Turnip Bend terminal, Missouri (invented)", "NRC", "temporary jobsite", ZONE,
      "2025-09-01"),
-    ("JOB-09", "Farthing River bridge, Kansas (invented)", "Kansas", "temporary job site", ZONE,
+    ("JOB-09", "Farthing River bridge, Kansas (invented)", "Kansas", "temporary jobsite", ZONE,
      "2025-11-03"),
-    ("JOB-10", "Bellows Foundry, Missouri (invented)", "NRC", "temporary job site", ZONE,
+    ("JOB-10", "Bellows Foundry, Missouri (invented)", "NRC", "temporary jobsite", ZONE,
      "2025-12-29"),
-    ("JOB-11", "Gooseneck loop, Missouri (invented)", "NRC", "temporary job site", ZONE,
+    ("JOB-11", "Gooseneck loop, Missouri (invented)", "NRC", "temporary jobsite", ZONE,
      "2026-01-05"),
-    ("JOB-12", "Pewter Flats plant, Nebraska (invented)", "Nebraska", "temporary job site", ZONE,
+    ("JOB-12", "Pewter Flats plant, Nebraska (invented)", "Nebraska", "temporary jobsite", ZONE,
      "2026-03-02"),
 ]
 # for whom a job is; the own bay has many, and two jobs name nobody
@@ -112,7 +112,7 @@ CREW_JOBS = {
 }
 FIXED_JOB = "JOB-01"
 
-EQUIPMENT_HEAD = ("id,sort,maker,model,serial,nuclide,activity,activity_on,in_service,"
+EQUIPMENT_HEAD = ("id,type,maker,model,serial,nuclide,activity,activity_on,in_service,"
                   "uranium_tube,received_on,received_from,received_by,shipping_paper,"
                   "uranium_mass").split(",")
 # devices whose shield is of uranium around a tube
@@ -224,7 +224,7 @@ def curies_in(device, day):
     return curies * 2 ** (-(day - reference).days / HALF_LIFE[nuclide])
 
 
-INSTRUMENTS_HEAD = ("id,sort,maker,model,serial,unit,range,scale,scales,alarm_preset,"
+INSTRUMENTS_HEAD = ("id,type,maker,model,serial,unit,range,scale,scales,alarm_preset,"
                     "in_service").split(",")
 METER_MAKER = "Make-Believe Meters"
 LINEAR = "10 mR/h / 100 mR/h / 1000 mR/h"
@@ -251,7 +251,7 @@ def instruments():
     return rows
 
 
-CHECKS_HEAD = "instrument,on,sort,result,by,certificate".split(",")
+CHECKS_HEAD = "instrument,on,type,result,performed_by,certificate".split(",")
 SHOP = "Thimbleful Calibration Shop (invented)"
 # day, instruments, sort
 CHECK_DAYS = [
@@ -303,9 +303,9 @@ def checks():
     return out
 
 
-WITHDRAWALS_HEAD = ("item,on,reason,by,transferred_to,shipping_paper,"
-                    "licence_verified").split(",")
-RETURNS_HEAD = "item,on,done,by".split(",")
+WITHDRAWALS_HEAD = ("item,on,reason,performed_by,transferred_to,shipping_paper,"
+                    "license_verified").split(",")
+RETURNS_HEAD = "item,on,done,performed_by".split(",")
 # item, day, reason, by
 WITHDRAWALS = [
     ("CU-05", date(2025, 5, 5), "crank handle loose", "W02"),

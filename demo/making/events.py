@@ -8,7 +8,7 @@ demo's day."""
 
 from datetime import date
 
-HEAD = ["item", "on", "at", "when", "by", "with", "counter", "line", "result", "value", "note",
+HEAD = ["item", "on", "at", "when", "performed_by", "with", "counter", "line", "result", "value", "note",
         "action", "remark"]
 AFTER = "after an event"
 
@@ -49,24 +49,24 @@ def cause(name, of, component, failure, because, at):
 
 def action(name, words, who, done):
     """The words of `event action` for what is done already."""
-    return ["event", "action", name, "--words", words, "--who", who, "--done", done]
+    return ["event", "action", name, "--words", words, "--performed-by", who, "--done", done]
 
 
 def conclude(name, item, coverage, because, on, of):
     """The words of `trace conclude`."""
     return ["trace", "conclude", name, item, "--coverage", coverage, "--because", because,
-            "--by-worker", "W01", "--on", on, "--of", of]
+            "--performed-by", "W01", "--on", on, "--of", of]
 
 
 def answer(name, question, yes, because, at):
     """The words of `notice answer`."""
-    return ["notice", "answer", name, question, "yes" if yes else "no", "--because", because,
+    return ["report", "answer", name, question, "yes" if yes else "no", "--because", because,
             "--at", at]
 
 
 def told(name, duty, to, at, reference=None):
     """The words of `notice done`."""
-    words = ["notice", "done", name, duty, "--who", "W01", "--to", to, "--at", at]
+    words = ["report", "done", name, duty, "--performed-by", "W01", "--to", to, "--at", at]
     return words + (["--reference", reference] if reference else [])
 
 
@@ -91,7 +91,7 @@ def report_and_end(office, rso, name, reported, ended, words, *duties):
     for duty in ("written-34-101", *duties):
         office.step(reported, 20, rso, told(name, duty, "the authority, in writing",
                                             f"{reported}T13:30", f"letter {reported}"))
-    office.step(ended, 20, rso, ["event", "close", name, "--by-worker", "W01", "--on",
+    office.step(ended, 20, rso, ["event", "close", name, "--performed-by", "W01", "--on",
                                  ended.isoformat(), "--words", words])
 
 
@@ -176,7 +176,7 @@ def tube(office, rso, designee):
     office.table(on, 21, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  good("GT-31", day, "15:40", "W02"))
     for item in ("tube-kinks", "tube-cuts"):
-        office.step(on, 22, rso, conclude(name, item, "arose after the last look",
+        office.step(on, 22, rso, conclude(name, item, "arose after the last inspection",
                                           "the tripod fell at 10:20, the tube was looked at "
                                           "before seven", day, "GT-31"))
     office.step(on, 22, rso, action(name, "dented section replaced from the spare; tripods are "
@@ -186,7 +186,7 @@ def tube(office, rso, designee):
                                                "taken off before the next exposure"),
             source_not_secured=(False, "the source was home when the tripod fell"))
     office.step(date(2025, 9, 19), 20, rso, [
-        "event", "close", name, "--by-worker", "W01", "--on", "2025-09-19", "--words",
+        "event", "close", name, "--performed-by", "W01", "--on", "2025-09-19", "--words",
         "nothing that a look beforehand could have shown"])
 
 
@@ -322,7 +322,7 @@ def retrieval(office, rso, designee):
                                               "CU-02"))
     office.step(looked, 16, rso, [
         "event", "action", name, "--words",
-        "cables past 5.80 mm are cut up, and the gauge is read by a second person", "--who",
+        "cables past 5.80 mm are cut up, and the gauge is read by a second person", "--performed-by",
         "W01", "--due", "2026-06-12"])
 
 
@@ -353,7 +353,7 @@ def morning(office, rso, designee):
     office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  device("ED-05", day, "11:20", "W02", 6, "0.1"))
     office.step(on, 19, rso, conclude(
-        name, "device-lock", "arose after the last look",
+        name, "device-lock", "arose after the last inspection",
         "the break is new, and the lock was tried on 2026-05-16", day, "ED-05"))
     office.step(on, 19, rso, action(name, "new spring; the springs of the other five looked at",
                                     "W01", day))

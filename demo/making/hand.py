@@ -50,10 +50,10 @@ class Dosimetry:
             if words[1] == "issues":
                 for row in rows:
                     self.issue(row)
-            elif words[1] in ("returns", "losses"):
+            elif words[1] in ("returns", "lost-badges"):
                 self.last |= {r["badge"]: r["on"] for r in rows}
-                self.lost |= {r["badge"] for r in rows if words[1] == "losses"}
-            elif words[1] == "sendings":
+                self.lost |= {r["badge"] for r in rows if words[1] == "lost-badges"}
+            elif words[1] == "sent-to-processor":
                 self.sent |= {r["badge"]: r["on"] for r in rows}
             elif words[0] == "determination":
                 self.determinations += rows
@@ -65,7 +65,7 @@ class Dosimetry:
     def issue(self, row):
         """A badge; it is held where it overlaps one of the same person and sort."""
         for other in self.issues.values():
-            same = (other["worker"], other["sort"]) == (row["worker"], row["sort"])
+            same = (other["worker"], other["type"]) == (row["worker"], row["type"])
             end = self.last.get(other["badge"], other["last_day"])
             if row["worker"] and same and row["first_day"] <= end and (
                     other["first_day"] <= row["last_day"]):
@@ -95,7 +95,7 @@ class Dosimetry:
     def of(self, worker, sort="whole body"):
         """The badges of a person and sort that count, the last issued first."""
         mine = [n for n, row in self.issues.items()
-                if row["worker"] == worker and row["sort"] == sort and n not in self.held]
+                if row["worker"] == worker and row["type"] == sort and n not in self.held]
         return sorted(mine, key=lambda n: self.issues[n]["first_day"], reverse=True)
 
     def deep(self, number, quantity="deep"):

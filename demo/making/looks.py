@@ -6,10 +6,10 @@ neither measured nor a mating check stands together on one row, `all others`.
 
 from datetime import date
 
-from . import company, roster, sheets, story, upkeep
+from . import company, roster, sheets, story, maintenance
 from .dice import Dice
 
-HEAD = "item,on,at,when,by,with,counter,line,result,value,note,action,remark".split(",")
+HEAD = "item,on,at,when,performed_by,with,counter,line,result,value,note,action,remark".split(",")
 WORKED = ("radiography", "retrieval", "source exchange")
 # highest rate at the surface in mR/h for a source of 100 Ci, and at 1 m in tenths of that
 SURFACE = {"ED-01": 41, "ED-02": 37, "ED-03": 45, "ED-04": 39, "ED-05": 22, "ED-06": 132}
@@ -48,7 +48,7 @@ DEFECT = ("ED-04", date(2025, 5, 3))
 
 def row(item, on, at, when, by, line, result="", **cells):
     """One row of an inspection file; what a row of the file does not need stays blank."""
-    known = {"item": item, "on": on.isoformat(), "at": at, "when": when, "by": by,
+    known = {"item": item, "on": on.isoformat(), "at": at, "when": when, "performed_by": by,
              "line": line, "result": result} | cells
     return [known.get(column, "") for column in HEAD]
 
@@ -131,7 +131,7 @@ def measures(book, unit, day, by):
         result = "good" if day == PASSED_BEYOND else ""
     else:
         (start, rate), tilt, since = CABLE[unit], TILT[unit], 0
-        other, exchanged, _ = upkeep.CABLE_EXCHANGED
+        other, exchanged, _ = maintenance.CABLE_EXCHANGED
         if unit == other and day >= exchanged:
             (start, rate), tilt, since = NEW_CABLE, 1, book.cycles(unit, exchanged)
         worn = book.cycles(unit, day) - since
@@ -153,7 +153,7 @@ def control_unit(book, device, day, at, by):
             row(unit, day, "", "quarterly", by, "all others", "good")]
     for one in out:
         one[HEAD.index("at")] = at
-    if (unit, day) == upkeep.CABLE_EXCHANGED[:2]:
+    if (unit, day) == maintenance.CABLE_EXCHANGED[:2]:
         out[0][HEAD.index("remark")] = "new cable and connector; the old cable read 5.80 mm"
     return out
 
@@ -178,7 +178,7 @@ def quarterly(book, device, day, hand):
         if not withdrawn_tube(tube, day):
             out.append(row(tube, day, at[2 + n], "quarterly", hand, "all others", "good"))
     source = company.source_in(device, day)
-    due = any((source, day.isoformat()) == wiped for wiped in upkeep.LATER_WIPES)
+    due = any((source, day.isoformat()) == wiped for wiped in maintenance.LATER_WIPES)
     if not due:
         out.append(row(source, day, at[4], "quarterly", "W02", "source-leak-wipe", "not done",
                        note="leak test not due yet"))

@@ -9,7 +9,7 @@ from datetime import date
 from . import company
 from .dice import Dice
 
-HEAD = "instrument,on,sort,by,certificate,as,scale,true,reads,result".split(",")
+HEAD = "instrument,on,type,performed_by,certificate,as,scale,true,reads,result".split(",")
 BEGINS = "2025-03-01"
 # PD-06's check of 2025-10-31 says pass and shows no figure, which is part of its story.
 PLAIN = {("PD-06", "2025-10-31"), ("SM-03", "2026-05-19")} | {

@@ -40,9 +40,9 @@ def assessed(points):
     """Checks with their points, as rows of plain checks: what counts is how they were left."""
     sides = {}
     for row in points:
-        key = tuple(row[c] for c in ("instrument", "on", "sort", "by", "certificate"))
+        key = tuple(row[c] for c in ("instrument", "on", "type", "performed_by", "certificate"))
         sides.setdefault(key, {}).setdefault(row["as"], []).append(within(row))
-    names = ("instrument", "on", "sort", "by", "certificate")
+    names = ("instrument", "on", "type", "performed_by", "certificate")
     return [dict(zip(names, key)) | {
         "found": "pass" if all(side["found"]) else "fail",
         "result": "pass" if all(side.get("left", side["found"])) else "fail"}

@@ -5,7 +5,7 @@ import textwrap
 from datetime import date
 from pathlib import Path
 
-from . import check, readback, readme_badges, readme_upkeep
+from . import check, readback, readme_badges, readme_maintenance
 from .readback import mrem
 
 
@@ -27,7 +27,7 @@ def counts(root):
     high = sum(200 <= t <= 600 for t in doses)
     sorts = {}
     for row in list(books.equipment.values()) + list(books.instruments.values()):
-        sorts[row["sort"]] = sorts.get(row["sort"], 0) + 1
+        sorts[row["type"]] = sorts.get(row["type"], 0) + 1
     lines = [
         f"- {len(books.sheets)} sheets, {len(books.rows)} rows, {len(shifts)} person-shifts "
         f"from {min(r['day'] for r in books.rows)} to {max(r['day'] for r in books.rows)}",
@@ -160,7 +160,7 @@ def filled(page, root):
             "record": readme_badges.totals(root),
             "hidden": wrapped(hidden.format(**values).strip()),
             "badges": wrapped(readme_badges.hidden(root)),
-            "upkeep": wrapped(readme_upkeep.hidden(root))}
+            "maintenance": wrapped(readme_maintenance.hidden(root))}
     for name, text in made.items():
         page = re.sub(f"(<!-- made: {name} -->\n).*?(<!-- end -->)",
                       lambda m, text=text: m.group(1) + text + "\n" + m.group(2), page,

@@ -72,7 +72,7 @@ def facts(root):
     held = {k[1:]: r for k, r in d.held.items() if k[0] == "row"}
     qualified = readback.tables(Path(root) / "people", "qualifications")
     seen = sorted(r["on"] for r in qualified
-                  if r["worker"] == "W05" and r["sort"] == "observed performance")
+                  if r["worker"] == "W05" and r["type"] == "job performance inspection")
     typo = int(held[("B-2604-03", "PR-2603")]["Hp(10) mrem"])
     values = {
         "w06_2025": w06, "w06_readings": books.total("W06", *YEARS["2025"]) * 1000,

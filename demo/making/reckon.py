@@ -7,7 +7,7 @@ is the whole row of its numbers, one that is not reckoned here does not fit, whe
 """
 
 from . import company, hand, reckon_board, reckon_doses
-from .hand_upkeep import Upkeep
+from .hand_maintenance import Maintenance
 
 WHY = {
     "rule": "a citation, an item number or a band of a published text, and no figure of the demo",
@@ -44,8 +44,8 @@ class Page:
 
 def text(root):
     """The file of all documents."""
-    dosimetry, upkeep = hand.Dosimetry(root), Upkeep(root)
-    pages = [reckon_board.board(Page(f"board --on {company.TODAY}"), dosimetry, upkeep)]
+    dosimetry, maintenance = hand.Dosimetry(root), Maintenance(root)
+    pages = [reckon_board.board(Page(f"board --on {company.TODAY}"), dosimetry, maintenance)]
     for year in ("2024", "2025", "2026"):
         for worker in sorted(dosimetry.books.workers):
             if dosimetry.books.workers[worker]["monitored_from"][:4] <= year:
@@ -53,7 +53,7 @@ def text(root):
                 page = reckon_doses.statement(page, dosimetry, worker, year)
                 pages.append(page)
     for year in ("2025", "2026"):
-        page = reckon_doses.review(Page(f"review {year}"), dosimetry, upkeep, year)
+        page = reckon_doses.review(Page(f"review {year}"), dosimetry, maintenance, year)
         pages.append(page)
     head = ("# Every number of these documents, reckoned from the files by making/reckon.py:\n"
             "# place, the words with a digit in the order in which they stand, and where no file\n"

@@ -9,19 +9,19 @@ TODAY = company.TODAY.isoformat()
 # The moment at which the board is read: 15:00 UTC.
 NOW = datetime(2026, 6, 5, 15, tzinfo=timezone.utc)
 CHECK_MONTHS = {"survey meter": 6}
-TRAINED = {"refresher training": 12, "observed performance": 6, "hazmat training": 36,
+TRAINED = {"refresher training": 12, "job performance inspection": 6, "hazmat training": 36,
            "unescorted access": 120}
-SHOWN = {"observed performance": "inspection of job performance",
+SHOWN = {"job performance inspection": "inspection of job performance",
          "unescorted access": "approval for unescorted access"}
 
 
-def board(page, dosimetry, upkeep):
+def board(page, dosimetry, maintenance):
     """The board of the demo's day."""
     books = dosimetry.books
-    people = {w: reasons(dosimetry, upkeep, w) for w in sorted(books.workers)}
+    people = {w: reasons(dosimetry, maintenance, w) for w in sorted(books.workers)}
     stay = [w for w, (stop, _) in people.items() if stop]
-    sets = sets_of(upkeep)
-    stopped = [s for s in sets if against(dosimetry, upkeep, s)]
+    sets = sets_of(maintenance)
+    stopped = [s for s in sets if against(dosimetry, maintenance, s)]
     page.say("board", f"{TODAY} {len(stay)} {len(people)} {len(stopped)} {len(sets)}")
     for worker in people:
         if worker not in stay:
@@ -36,11 +36,11 @@ def board(page, dosimetry, upkeep):
         page.say("set", " ".join([one["device"], *one["with"]]))
         page.say("source, decayed", f"{one['source']} {one['nuclide']} {one['curies']} Ci")
     for one in sets:
-        for pieces, words in against(dosimetry, upkeep, one):
+        for pieces, words in against(dosimetry, maintenance, one):
             page.say("against the set", " ".join([*pieces, words]))
-    categories(page, sets, upkeep)
+    categories(page, sets, maintenance)
     instruments(page, books)
-    due(page, dosimetry, upkeep)
+    due(page, dosimetry, maintenance)
     clocks(page, dosimetry)
     nobodys = [key for key, row in dosimetry.held.items()
                if key[0] == "row" and key[1] not in dosimetry.issues]
@@ -54,7 +54,7 @@ def held_sheets(books):
     return [row for row in books.rows if books.held(row)]
 
 
-def reasons(dosimetry, upkeep, worker):
+def reasons(dosimetry, maintenance, worker):
     """([what stops a person], [what somebody has to act on]) as (place, words, why)."""
     books, stop, act = dosimetry.books, [], []
     for _, lapsed, days in lapses(dosimetry, worker):
@@ -64,7 +64,7 @@ def reasons(dosimetry, upkeep, worker):
             if len(days) > 6:
                 stop.append(("and more", str(len(days) - 6), ""))
     badges = [n for n, row in dosimetry.issues.items() if row["worker"] == worker
-              and row["sort"] == "whole body" and n not in dosimetry.last]
+              and row["type"] == "whole body" and n not in dosimetry.last]
     for number in badges:
         last = dosimetry.issues[number]["last_day"]
         if last < TODAY:
@@ -75,7 +75,7 @@ def reasons(dosimetry, upkeep, worker):
             act.append(("off scale", f"{item[0]} {day}", ""))
     # Whoever acts was with a source of category 2 within the year.
     if acts(dosimetry, worker) and not any(
-            r["worker"] == worker and r["sort"] == "unescorted access"
+            r["worker"] == worker and r["type"] == "unescorted access"
             for r in books.qualifications):
         act.append(("no approval for a quantity of category", "2", "rule"))
     return stop, act
@@ -87,9 +87,9 @@ def lapses(dosimetry, worker):
         return
     for sort, months in TRAINED.items():
         # One that was examined was seen at work.
-        sorts = (sort, "practical examination") if sort == "observed performance" else (sort,)
+        sorts = (sort, "practical examination") if sort == "job performance inspection" else (sort,)
         done = [r["on"] for r in dosimetry.books.qualifications
-                if r["worker"] == worker and r["sort"] in sorts]
+                if r["worker"] == worker and r["type"] in sorts]
         if not done:
             continue
         until = months_after(max(done), months)
@@ -149,7 +149,7 @@ def held_of(dosimetry, worker):
         elif isinstance(key, str) and dosimetry.issues[key]["worker"] == worker:
             mine = dosimetry.issues[key]
             other = next(n for n, r in dosimetry.issues.items() if n != key
-                         and r["worker"] == worker and r["sort"] == mine["sort"]
+                         and r["worker"] == worker and r["type"] == mine["type"]
                          and r["first_day"] <= mine["last_day"]
                          and mine["first_day"] <= dosimetry.days(n)[1])
             first, last = dosimetry.days(other)
@@ -167,15 +167,15 @@ def off_scale(books):
     return out
 
 
-def sets_of(upkeep):
+def sets_of(maintenance):
     """The devices with what they were last used with, and their sources."""
-    books, out = upkeep.books, []
+    books, out = maintenance.books, []
     for device, row in sorted(books.equipment.items()):
-        if row["sort"] != "exposure device":
+        if row["type"] != "exposure device":
             continue
         last = [h for h in books.sheets.values() if h["device"] == device and h["control_unit"]]
         last = max(last, key=lambda h: (h["day"], h["begins"]))
-        source = upkeep.held_by(device, TODAY)
+        source = maintenance.held_by(device, TODAY)
         register = books.equipment[source]
         now = decayed(register, TODAY)[2]
         out.append({"device": device, "source": source, "nuclide": register["nuclide"],
@@ -206,18 +206,18 @@ def category(rows):
     return f"2 {day.isoformat()}"
 
 
-def categories(page, sets, upkeep):
+def categories(page, sets, maintenance):
     """The category of each source in its device, and of all together."""
     page.say("category under", "10 37 20", "rule")
-    rows = {one["source"]: upkeep.books.equipment[one["source"]] for one in sets}
+    rows = {one["source"]: maintenance.books.equipment[one["source"]] for one in sets}
     for one in sets:
         page.say("category in", f"{one['device']} {one['source']} {category([rows[one['source']]])}")
     page.say("category together", f"{' '.join(sorted(rows))} {category(rows.values())}")
 
 
-def against(dosimetry, upkeep, one):
+def against(dosimetry, maintenance, one):
     """[(pieces, words)] of what keeps a set from being used: withdrawn, or in an open event."""
-    books, found = upkeep.books, {}
+    books, found = maintenance.books, {}
     gone = {}
     for row in books.withdrawals:
         back = [r["on"] for r in books.returns if r["item"] == row["item"] and r["on"] >= row["on"]]
@@ -229,7 +229,7 @@ def against(dosimetry, upkeep, one):
         else:
             for name, day, words in events(dosimetry):
                 looked = any(key[0] == piece and key[3] == "after an event" and key[1] >= day
-                             for key in upkeep.looks)
+                             for key in maintenance.looks)
                 if piece in words and not looked:
                     found.setdefault(f"{name}, in an event", []).append(piece)
     return [(pieces, words) for words, pieces in found.items()]
@@ -248,14 +248,14 @@ def events(dosimetry):
 def check_until(books, item):
     """The last day on which an instrument is in date, or None."""
     last = books.last_check(item, TODAY)
-    return last and months_after(last, CHECK_MONTHS.get(books.instruments[item]["sort"], 12))
+    return last and months_after(last, CHECK_MONTHS.get(books.instruments[item]["type"], 12))
 
 
 def instruments(page, books):
     """Each sort of instrument: how many are in date, the first to end, and what is not."""
     off = {item: day for (item, _), day in off_scale(books).items()}
-    for sort in sorted({r["sort"] for r in books.instruments.values()}):
-        items = sorted(i for i, r in books.instruments.items() if r["sort"] == sort)
+    for sort in sorted({r["type"] for r in books.instruments.values()}):
+        items = sorted(i for i, r in books.instruments.items() if r["type"] == sort)
         until = {i: check_until(books, i) for i in items}
         good = [i for i in items if until[i] and until[i] >= TODAY and i not in off]
         first = min(good, key=lambda i: (until[i], i))
@@ -268,34 +268,34 @@ def instruments(page, books):
                 page.say("overdue", f"{item} {since}")
 
 
-def falling_due(dosimetry, upkeep):
+def falling_due(dosimetry, maintenance):
     """[(day, about, what)] of what ends within 30 days."""
     books = dosimetry.books
-    out = [(check_until(books, i), i, "calibration" if "meter" in r["sort"] else "response check")
+    out = [(check_until(books, i), i, "calibration" if "meter" in r["type"] else "response check")
            for i, r in books.instruments.items()]
     for worker in books.workers:
         if acts(dosimetry, worker):
             for sort, months in TRAINED.items():
-                sorts = (sort, "practical examination") if sort == "observed performance" else (
+                sorts = (sort, "practical examination") if sort == "job performance inspection" else (
                     sort,)
                 done = [r["on"] for r in dosimetry.books.qualifications
-                        if r["worker"] == worker and r["sort"] in sorts]
+                        if r["worker"] == worker and r["type"] in sorts]
                 out += [(months_after(max(done), months), worker, SHOWN.get(sort, sort))
                         for _ in done[:1]]
         if role_of(books, worker) == "radiographer":
             ends = [r["until"] for r in dosimetry.books.qualifications
-                    if r["worker"] == worker and r["sort"] == "certification"]
+                    if r["worker"] == worker and r["type"] == "certification"]
             out.append((max(ends), worker, "certification"))
-    out += upkeep_due(upkeep)
+    out += maintenance_due(maintenance)
     edge = (company.TODAY + timedelta(days=30)).isoformat()
     return sorted(x for x in out if x[0] and TODAY <= x[0] <= edge)
 
 
-def upkeep_due(upkeep):
+def maintenance_due(maintenance):
     """[(day, item, what)] of the rounds and leak tests of what is in service, and of the next look
     whether all sources are there."""
-    books, out = upkeep.books, []
-    last = max((r for r in upkeep.source_checks if r["sort"] == "presence check"),
+    books, out = maintenance.books, []
+    last = max((r for r in maintenance.source_checks if r["type"] == "presence check"),
                key=lambda r: r["on"])
     sources = last["sources"].split()
     next_one = date.fromisoformat(last["on"]) + timedelta(days=7)
@@ -303,22 +303,22 @@ def upkeep_due(upkeep):
     gone = {r["item"] for r in books.withdrawals
             if not any(b["item"] == r["item"] and b["on"] >= r["on"] for b in books.returns)}
     for item, row in books.equipment.items():
-        rounds = [key[1] for key in upkeep.looks
+        rounds = [key[1] for key in maintenance.looks
                   if key[0] == item and key[3] in ("quarterly", "on receipt")]
         if rounds and item not in gone:
             out.append((months_after(max(rounds), 3), item, "inspection"))
         for part, months in (("source", 6), ("shield tube", 12)):
-            tests = [t["on"] for t in upkeep.leak_tests if t["item"] == item and t["part"] == part]
-            held = row["sort"] != "source assembly" or any(
-                upkeep.held_by(d, TODAY) == item for d in {r["device"] for r in upkeep.loads})
+            tests = [t["on"] for t in maintenance.leak_tests if t["item"] == item and t["part"] == part]
+            held = row["type"] != "source assembly" or any(
+                maintenance.held_by(d, TODAY) == item for d in {r["device"] for r in maintenance.loads})
             if tests and item not in gone and held:
                 out.append((months_after(max(tests), months), item, "leak test"))
     return out
 
 
-def due(page, dosimetry, upkeep):
+def due(page, dosimetry, maintenance):
     """What ends within a week, and within thirty days."""
-    lines = falling_due(dosimetry, upkeep)
+    lines = falling_due(dosimetry, maintenance)
     week = (company.TODAY + timedelta(days=7)).isoformat()
     page.say("due within days", "7")
     for day, about, _ in lines:
@@ -343,7 +343,7 @@ def clocks(page, dosimetry):
     """The duties of the one open event that still run, by the moments in the script."""
     name, _, words = events(dosimetry)[5]
     flags = dict(zip(words, words[1:]))
-    told = [w for w in dosimetry.steps if w[:3] == ["notice", "done", name]]
+    told = [w for w in dosimetry.steps if w[:3] == ["report", "done", name]]
     call = next(w[w.index("--at") + 1] for w in told if w[3] == "call-30-50-b")
     for start, days, rule in (
             (flags["--occurred"], 30, "10 CFR 34.101(a), (b)"),

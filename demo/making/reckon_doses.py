@@ -107,7 +107,7 @@ class Person:
     def badges(self, *sorts):
         """The person's badges in these days by first day, those on hold among them."""
         mine = [n for n, row in self.d.issues.items()
-                if row["worker"] == self.worker and row["sort"] in sorts and self.days(n)]
+                if row["worker"] == self.worker and row["type"] in sorts and self.days(n)]
         return sorted(mine, key=lambda n: (self.d.issues[n]["first_day"], n))
 
     def waiting(self):
@@ -146,7 +146,7 @@ class Person:
 
     def alone(self):
         """Days of shifts that no badge with or without a result speaks for."""
-        waits = [n for n in self.waiting() if self.d.issues[n]["sort"] == "whole body"]
+        waits = [n for n in self.waiting() if self.d.issues[n]["type"] == "whole body"]
         return sorted(day for day, _, number in self.d.shifts(self.worker).values()
                       if self.first <= day <= self.last and number not in self.d.results
                       and not any(self.days(n)[0] <= day <= self.days(n)[1] for n in waits))
@@ -342,7 +342,7 @@ def band(nsv):
     return next((n for n, edge in enumerate(BANDS) if nsv <= edge * MREM), len(BANDS))
 
 
-def review(page, dosimetry, upkeep, year):
+def review(page, dosimetry, maintenance, year):
     """The review of a year."""
     first, last = days_in(year)
     ago = str(int(year) - 1)
@@ -374,7 +374,7 @@ def review(page, dosimetry, upkeep, year):
             str(sum(band(x) == n for x in people.values())) for people in (each, old_each)))
     page.say("bands of", "NUREG-0713", "rule")
     reports(page, dosimetry, year, each)
-    kept(page, dosimetry, upkeep)
+    kept(page, dosimetry, maintenance)
     return page
 
 
@@ -415,9 +415,9 @@ def history(page, dosimetry, first, last):
 SPLIT = {"34.63": "* * *", "34.73": "* * * *", "34.79": "* * * *"}
 
 
-def kept(page, dosimetry, upkeep):
+def kept(page, dosimetry, maintenance):
     """How many records of each sort there are; what stays for its age alone, all of it."""
-    for citation, keep, count in records(dosimetry, upkeep):
+    for citation, keep, count in records(dosimetry, maintenance):
         where = citation if "CFR" in citation else f"10 CFR {citation}"
         page.say("rule", where, "rule")
         page.say("term", keep, "rule")
@@ -433,10 +433,10 @@ def kept(page, dosimetry, upkeep):
     page.say("rule", "10 CFR 34.73", "rule")
 
 
-def problems(upkeep):
+def problems(maintenance):
     """Looks that wrote down a defect, and what was done to a piece or an instrument."""
-    found = sum(any(row["result"] == "defect" for row in rows) for rows in upkeep.looks.values())
-    return found + len(upkeep.parts) + len(upkeep.services) + len(upkeep.returns)
+    found = sum(any(row["result"] == "defect" for row in rows) for rows in maintenance.looks.values())
+    return found + len(maintenance.parts) + len(maintenance.services) + len(maintenance.returns)
 
 
 def by_survey(dosimetry):
@@ -444,41 +444,41 @@ def by_survey(dosimetry):
     return sum(r["method"] == "time and distance" for r in dosimetry.determinations)
 
 
-def records(dosimetry, upkeep):
+def records(dosimetry, maintenance):
     """[(citation, term, how many)] by 10 CFR 34.61 to 34.85 and 20.2102 to 20.2106."""
     books = dosimetry.books
     sheets = list(books.sheets.values())
 
     def checks(*sorts):
-        return sum(books.instruments[c["instrument"]]["sort"] in sorts for c in books.checks)
+        return sum(books.instruments[c["instrument"]]["type"] in sorts for c in books.checks)
 
     def is_source(item):
         it = books.equipment[item]
-        return it["sort"] == "source assembly" or it["uranium_tube"] == "yes"
+        return it["type"] == "source assembly" or it["uranium_tube"] == "yes"
 
     def papers(sort):
-        return sum(r["sort"] == sort for r in books.qualifications)
+        return sum(r["type"] == sort for r in books.qualifications)
 
     def dated(*sorts):
-        return sum(r["sort"] in sorts for r in upkeep.source_checks)
+        return sum(r["type"] in sorts for r in maintenance.source_checks)
 
     sources = sum(is_source(item) for item in books.equipment)
-    shipped = sum(r["sort"] == "shipping paper" for r in upkeep.source_checks)
+    shipped = sum(r["type"] == "shipping paper" for r in maintenance.source_checks)
     shipped += sum(bool(r["shipping_paper"]) for r in [*books.equipment.values(),
-                                                       *upkeep.withdrawals])
+                                                       *maintenance.withdrawals])
     results = len(dosimetry.results) + sum(key[0] == "row" for key in dosimetry.held)
     determined = len(dosimetry.determinations)
     three = "3 years"
     return [
         ("34.61", "", None),
-        ("34.63", three, sources + len(upkeep.loads)),
-        ("30.51(a)(3), 40.61(a)(2), (3)", "", sum(is_source(w["item"]) for w in upkeep.withdrawals)),
+        ("34.63", three, sources + len(maintenance.loads)),
+        ("30.51(a)(3), 40.61(a)(2), (3)", "", sum(is_source(w["item"]) for w in maintenance.withdrawals)),
         ("49 CFR 172.201(e)", "2 years", shipped),
         ("34.65", three, checks("survey meter")),
-        ("34.67", three, len(upkeep.leak_tests)),
-        ("34.69", three, len(upkeep.inventories)),
+        ("34.67", three, len(maintenance.leak_tests)),
+        ("34.69", three, len(maintenance.inventories)),
         ("34.71", three, len(sheets)),
-        ("34.73", three, problems(upkeep)),
+        ("34.73", three, problems(maintenance)),
         ("34.75", three, None),
         ("34.79", three, len(books.qualifications) - papers("unescorted access")
          - papers("hazmat training")),

@@ -2,13 +2,13 @@
 
 from datetime import date, datetime, timedelta, timezone
 
-from . import (badges, company, events, looks, points, sheets, tracking, training, upkeep,
+from . import (badges, company, events, looks, points, sheets, tracking, training, maintenance,
                workbooks)
 
 START = date(2025, 2, 28)
 RSO, DESIGNEE = company.NAME["W01"], company.NAME["W02"]
 
-INIT = ["ledger", "init", "--licence", company.LICENCE, "--licensee", company.LICENSEE,
+INIT = ["ledger", "new", "--license", company.LICENCE, "--licensee", company.LICENSEE,
         "--site", company.SITE, "--zone", company.ZONE, "--unit", "mrem", "--rso", RSO]
 
 
@@ -56,9 +56,9 @@ def start(office):
     """The first day: charter, levels and the registers as they stood."""
     day, hour = START, 15
     office.step(day, hour, RSO, INIT)
-    office.step(day, hour, RSO, ["scheme", "adopt", "site-levels.toml", "--from", "2025-03-01"])
+    office.step(day, hour, RSO, ["rules", "adopt", "site-levels.toml", "--from", "2025-03-01"])
     office.step(day, hour, RSO, ["checklist", "adopt", "site-checklist.toml", "--from",
-                                 upkeep.LIST_FROM.isoformat()])
+                                 maintenance.LIST_FROM.isoformat()])
     early = [w for w in company.NAME if w not in company.LATER_HIRES]
     office.table(day, hour, RSO, ["worker", "import"], "workers.csv", company.WORKERS_HEAD,
                  people_rows(early))
@@ -124,7 +124,7 @@ def things(office):
             company.shipping_paper(300 + int(new[3:]), day),
             "" if old == tracking.NOT_VERIFIED else f"copy of its licence, seen {day}"])
     for day, rows in gone.items():
-        office.table(day, 20, DESIGNEE, ["equipment", "withdrawals"],
+        office.table(day, 20, DESIGNEE, ["equipment", "out-of-service-list"],
                      f"withdrawals-{day}.csv", company.WITHDRAWALS_HEAD, rows)
     for item, day, done, by in company.RETURNS:
         office.table(day, 20, DESIGNEE, ["equipment", "returns"], f"returns-{day}.csv",
@@ -137,7 +137,7 @@ def things(office):
     for day, rows in rounds.items():
         office.table(day, 19, DESIGNEE, ["instrument", "checks"], f"checks-{day}.csv",
                      company.CHECKS_HEAD, rows)
-    for day, rows in upkeep.each_day((d, r) for d, part in full for r in part).items():
+    for day, rows in maintenance.each_day((d, r) for d, part in full for r in part).items():
         office.table(day, 19, DESIGNEE, ["instrument", "calibrations"],
                      f"instruments/calibrations-{day}.csv", points.HEAD, rows)
 
@@ -159,7 +159,7 @@ def build():
             office.files[f"paper/{part[0]['image']}"] = sheets.paper_image(part)
     # Sent in April and written down late: what 30 April asks for has its receipt.
     office.step(date(2026, 6, 4), 18, RSO, [
-        "review", "sent", "2025", "--to", "the authority, in writing", "--who", RSO, "--on",
+        "review", "sent", "2025", "--to", "the authority, in writing", "--performed-by", RSO, "--on",
         "2026-04-22", "--reference", "registered letter 26-0422"])
     folders = {"workers": "people", "prior-dose": "people", "missing-quarters": "people",
                "roles": "people", "pregnancies": "people", "jobs": "jobs",
@@ -167,7 +167,7 @@ def build():
                "equipment": "equipment", "withdrawals": "equipment", "returns": "equipment"}
     badges.put(office, RSO, DESIGNEE, rows)
     training.put(office, RSO, rows)
-    upkeep.put(office, START)
+    maintenance.put(office, START)
     tracking.put(office, rows)
     looks.put(office, DESIGNEE, rows)
     events.put(office, RSO, DESIGNEE)

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 from . import company
 
-HEAD = "sort,sources,on,by,at,arrived,reference,place".split(",")
+HEAD = "type,sources,on,performed_by,at,arrived,reference,place".split(",")
 STORE = "Tallgrass Junction yard, source store (invented)"
 RSO, DESIGNEE = company.NAME["W01"], company.NAME["W02"]
 
@@ -45,7 +45,7 @@ def kept(day):
 
 def row(sort, sources, day, by=DESIGNEE, **more):
     """One record."""
-    cells = {"sort": sort, "sources": " ".join(sources), "on": day.isoformat(), "by": by} | more
+    cells = {"type": sort, "sources": " ".join(sources), "on": day.isoformat(), "performed_by": by} | more
     return (day, [cells.get(column, "") for column in HEAD])
 
 

@@ -1,11 +1,11 @@
-"""Qualifications: certification, refresher training, observed performance, examinations."""
+"""Qualifications: certification, refresher training, job performance inspection, examinations."""
 
 from datetime import date, timedelta
 
 from . import company
 from .badges import office_day
 
-HEAD = "worker,sort,on,until,by,note".split(",")
+HEAD = "worker,type,on,until,performed_by,note".split(",")
 BOARD = "Thistledown Certification Board (invented)"
 CERTIFIED = {"W01": 2022, "W02": 2023, "W03": 2022, "W04": 2024, "W07": 2022, "W08": 2023,
              "W11": 2023, "W12": 2024}
@@ -87,7 +87,7 @@ def next_seen(days, due, observers):
 
 
 def observations(rows):
-    """[(day, row)] of the observed performances after the ledger's start."""
+    """[(day, row)] of the job performance inspections after the ledger's start."""
     out = []
     days = shooting_days(rows)
     for worker in company.NAME:
@@ -123,7 +123,7 @@ def observations(rows):
 def observed(worker, day, by, number, note):
     """One observation."""
     text = note + SEEN[(int(worker[1:]) + number) % len(SEEN)]
-    return [worker, "observed performance", day.isoformat(), "", company.NAME[by], text]
+    return [worker, "job performance inspection", day.isoformat(), "", company.NAME[by], text]
 
 
 def put(office, rso, rows):

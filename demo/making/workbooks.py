@@ -126,8 +126,8 @@ def doses():
               ["Number", "Name", "Position", "Born", "Monitored since"],
               *[list(row) for row in PEOPLE]]
     sites = [["Site", "Where", "Setting", "Since"],
-             ["BAY", "The bay at the yard (invented)", "fixed installation", date(2019, 2, 4)],
-             ["TANK-4", "Saltgrass tank farm (invented)", "temporary job site",
+             ["BAY", "The bay at the yard (invented)", "permanent radiographic installation", date(2019, 2, 4)],
+             ["TANK-4", "Saltgrass tank farm (invented)", "temporary jobsite",
               date(2026, 1, 5)]]
     totals = [["Who", "Year", "DDE mrem"], *[list(row) for row in TOTALS]]
     return book({"People": people, "Sites": sites, "Years": totals, "Readings": readings()})

@@ -15,9 +15,9 @@ use super::view::{LevelLine, TotalView, cited, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
 use crate::dose::checks::level_findings;
+use crate::dose::conservative::Conservative;
 use crate::dose::index::DoseIndex;
 use crate::dose::resolve::Silence;
-use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Amount, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
@@ -32,7 +32,7 @@ pub struct QuantityLine {
     /// What the records say.
     pub account: TotalView,
     /// What levels use.
-    pub safe_side: TotalView,
+    pub conservative: TotalView,
 }
 
 /// Dose of planned special exposures in one quantity.
@@ -116,11 +116,11 @@ pub struct DoseAnswer {
     pub opening: Vec<String>,
     /// What counts apart, in planned special exposures, where anything does.
     pub special: Vec<SpecialLine>,
-    /// The rule under which it counts apart, where the scheme has one.
+    /// The rule under which it counts apart, where the rule set has one.
     pub special_rule: Option<String>,
     /// Results and determinations that contradict each other.
     pub conflicts: Vec<ConflictLine>,
-    /// What raised the safe-side figure above the account.
+    /// What raised the conservative total above the account.
     pub raised_by: Vec<String>,
     /// The levels.
     pub levels: Vec<LevelLine>,
@@ -134,7 +134,7 @@ pub struct DoseAnswer {
     pub no_more: Vec<NoMoreLine>,
     /// The convention about exposure readings, where they are in it.
     pub convention: Option<String>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -147,17 +147,17 @@ pub fn dose_of(
     on: Day,
 ) -> Result<DoseAnswer, AnswerError> {
     let facts = house.facts(worker)?;
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let unit = house.unit();
-    let needed = house.span_needed(scheme, facts, span, on);
+    let needed = house.span_needed(rule_set, facts, span, on);
     let history = house.history(snapshot, worker, needed)?;
     let account = Account::of(&history, span)?;
-    let safe = SafeSide::of(&history, span)?;
+    let safe = Conservative::of(&history, span)?;
     let index = DoseIndex::build(&history)?;
-    let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
-    let mut findings = stops_of(snapshot, house, scheme, (worker, needed), on)?;
-    findings.extend(level_findings(facts, &standings, &index, scheme)?);
-    let unmonitored = not_monitored(snapshot, house, scheme, &history, (&account, &safe))?;
+    let (levels, standings) = level_lines(house, rule_set, facts, &index, on)?;
+    let mut findings = stops_of(snapshot, house, rule_set, (worker, needed), on)?;
+    findings.extend(level_findings(facts, &standings, &index, rule_set)?);
+    let unmonitored = not_monitored(snapshot, house, rule_set, &history, (&account, &safe))?;
     let no_record =
         account.contributions.is_empty() && safe.raised_by.is_empty() && !has_badge(&history, span);
     let line = |quantity: Quantity| {
@@ -171,12 +171,12 @@ pub fn dose_of(
         QuantityLine {
             quantity: quantity.name().to_owned(),
             account: view(account.totals.get(quantity)),
-            safe_side: view(safe.totals.get(quantity)),
+            conservative: view(safe.totals.get(quantity)),
         }
     };
     let totals = QUANTITIES.into_iter().map(line).collect();
     let why = why_lines(&account, unit);
-    let convention = scheme
+    let convention = rule_set
         .rule("exposure-as-dose")
         .filter(|_| account.counts_exposure_as_dose)
         .map(|it| format!("{} ({})", it.meaning, it.cited()));
@@ -194,7 +194,7 @@ pub fn dose_of(
         no_record,
         not_monitored: unmonitored.filter(|_| !no_record).map(|it| it.meaning()),
         special: special_lines(&account, unit),
-        special_rule: cited(scheme, "planned-special-exposure"),
+        special_rule: cited(rule_set, "planned-special-exposure"),
         conflicts: conflict_lines(house, &account.conflicts, (worker, on), span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
@@ -203,7 +203,7 @@ pub fn dose_of(
         why,
         no_more: no_more_lines(snapshot, &account)?,
         convention,
-        confirm: scheme.caution_of(Tells::Levels),
+        confirm: rule_set.caution_of(Tells::Levels),
     })
 }
 
@@ -281,7 +281,7 @@ pub struct YearStep {
     pub day: Day,
     /// The year's dose up to and with this step, nanosievert.
     pub total_nsv: i64,
-    /// Whether it is settled by a result or a determination.
+    /// Whether it is resolved by a result or a determination.
     pub of_record: bool,
     /// Whether it has no upper bound.
     pub undetermined: bool,
@@ -308,8 +308,8 @@ pub fn year_of(
     year: i32,
     today: Day,
 ) -> Result<YearAnswer, AnswerError> {
-    let scheme = house.scheme_on(today)?;
-    let span = scheme.year_start.year(year);
+    let rule_set = house.rule_set_on(today)?;
+    let span = rule_set.year_start.year(year);
     let on = super::view::standing_day(span, today);
     let dose = dose_of(snapshot, house, worker, span, on)?;
     let mut total = 0_i64;

@@ -1,4 +1,4 @@
-//! The adopted rule sets: which is in force on a day, and as what each holds for the licence and at
+//! The adopted rule sets: which is in force on a day, and as what each holds for the license and at
 //! jobs under another authority.
 
 use std::collections::HashMap;
@@ -8,56 +8,60 @@ use std::sync::Arc;
 use super::names::Names;
 use super::read_once::ReadOnce;
 use crate::calendar::Day;
-use crate::rule::{Scheme, SchemeProblems};
+use crate::rule::{RuleSet, RuleSetProblems};
 
-/// The rule sets as they hold at jobs under another authority than the licence's, by the entry of
+/// The rule sets as they hold at jobs under another authority than the license's, by the entry of
 /// the adoption and the jurisdiction of the job; nothing where one holds as it is written.
-pub(super) type AtJobs = HashMap<(i64, String), Option<Arc<Scheme>>>;
+pub(super) type AtJobs = HashMap<(i64, String), Option<Arc<RuleSet>>>;
 
 /// What a rule set becomes under a jurisdiction; nothing where it stays as it is.
-type Held = Option<Arc<Scheme>>;
+type Held = Option<Arc<RuleSet>>;
 
 /// The text of an adopted rule set read.
-pub(super) fn read(text: &str) -> Result<Arc<Scheme>, SchemeProblems> {
-    static READ: ReadOnce<String, Arc<Scheme>> = ReadOnce::new();
+pub(super) fn read(text: &str) -> Result<Arc<RuleSet>, RuleSetProblems> {
+    static READ: ReadOnce<String, Arc<RuleSet>> = ReadOnce::new();
     READ.of(text.to_owned(), || {
-        Scheme::parse_adopted(text).map(Arc::new)
+        RuleSet::parse_adopted(text).map(Arc::new)
     })
 }
 
 /// A rule set as it holds under a jurisdiction: for its licensees, or at its jobs.
-fn held(scheme: &Arc<Scheme>, jurisdiction: &str, at_job: bool) -> Held {
+fn held(rule_set: &Arc<RuleSet>, jurisdiction: &str, at_job: bool) -> Held {
     // The place in memory names the rule set: it stays taken as long as this keeps it.
-    static HELD: ReadOnce<(usize, String, bool), (Arc<Scheme>, Held)> = ReadOnce::new();
-    let key = (Arc::as_ptr(scheme).addr(), jurisdiction.to_owned(), at_job);
+    static HELD: ReadOnce<(usize, String, bool), (Arc<RuleSet>, Held)> = ReadOnce::new();
+    let key = (
+        Arc::as_ptr(rule_set).addr(),
+        jurisdiction.to_owned(),
+        at_job,
+    );
     let made = HELD.of(key, || {
         let held = match at_job {
-            true => scheme.at_job(jurisdiction),
-            false => scheme.under(jurisdiction),
+            true => rule_set.at_job(jurisdiction),
+            false => rule_set.under(jurisdiction),
         };
-        Ok::<_, Infallible>((Arc::clone(scheme), held.map(Arc::new)))
+        Ok::<_, Infallible>((Arc::clone(rule_set), held.map(Arc::new)))
     });
     match made {
         Ok((_, held)) => held,
     }
 }
 
-/// What holds at every job that is not under the authority of the licence.
-pub(super) fn at_jobs(written: &[(Day, i64, Arc<Scheme>)], names: &Names) -> AtJobs {
+/// What holds at every job that is not under the authority of the license.
+pub(super) fn at_jobs(written: &[(Day, i64, Arc<RuleSet>)], names: &Names) -> AtJobs {
     let mut all = AtJobs::new();
-    for (_, entry, scheme) in written {
+    for (_, entry, rule_set) in written {
         let own = names.charter.jurisdiction.as_deref();
-        let own = own.or(scheme.jurisdiction());
-        let own = own.and_then(|it| scheme.authority(it));
+        let own = own.or(rule_set.jurisdiction());
+        let own = own.and_then(|it| rule_set.authority(it));
         for (_, body) in names.jobs() {
             let place = (*entry, body.jurisdiction.clone());
-            let Some(theirs) = scheme.authority(&body.jurisdiction) else {
+            let Some(theirs) = rule_set.authority(&body.jurisdiction) else {
                 continue;
             };
             if own.as_ref().is_some_and(|it| it.is(&theirs)) || all.contains_key(&place) {
                 continue;
             }
-            let held = held(scheme, &body.jurisdiction, true);
+            let held = held(rule_set, &body.jurisdiction, true);
             all.insert(place, held);
         }
     }
@@ -65,37 +69,37 @@ pub(super) fn at_jobs(written: &[(Day, i64, Arc<Scheme>)], names: &Names) -> AtJ
 }
 
 /// Each as it holds for a licensee of a jurisdiction; where none is said, of its own.
-pub(super) fn under_licence(
-    written: &[(Day, i64, Arc<Scheme>)],
+pub(super) fn under_license(
+    written: &[(Day, i64, Arc<RuleSet>)],
     jurisdiction: Option<&str>,
-) -> Vec<(Day, i64, Arc<Scheme>)> {
-    let under = |(from, entry, scheme): &(Day, i64, Arc<Scheme>)| {
-        let own = jurisdiction.or(scheme.jurisdiction());
-        let held = own.and_then(|own| held(scheme, own, false));
-        (*from, *entry, held.unwrap_or_else(|| Arc::clone(scheme)))
+) -> Vec<(Day, i64, Arc<RuleSet>)> {
+    let under = |(from, entry, rule_set): &(Day, i64, Arc<RuleSet>)| {
+        let own = jurisdiction.or(rule_set.jurisdiction());
+        let held = own.and_then(|own| held(rule_set, own, false));
+        (*from, *entry, held.unwrap_or_else(|| Arc::clone(rule_set)))
     };
     written.iter().map(under).collect()
 }
 
-/// Of the schemes adopted from a day or earlier the latest; of two from the same day the one
+/// Of the rule sets adopted from a day or earlier the latest; of two from the same day the one
 /// that was written later.
-pub(super) fn in_force(schemes: &[(Day, i64, Arc<Scheme>)], day: Day) -> Option<&Scheme> {
-    in_force_with_entry(schemes, day).map(|it| it.1)
+pub(super) fn in_force(rule_sets: &[(Day, i64, Arc<RuleSet>)], day: Day) -> Option<&RuleSet> {
+    in_force_with_entry(rule_sets, day).map(|it| it.1)
 }
 
 /// The same with the entry of its adoption.
 pub(super) fn in_force_with_entry(
-    schemes: &[(Day, i64, Arc<Scheme>)],
+    rule_sets: &[(Day, i64, Arc<RuleSet>)],
     day: Day,
-) -> Option<(i64, &Scheme)> {
-    schemes
+) -> Option<(i64, &RuleSet)> {
+    rule_sets
         .iter()
         .filter(|(from, _, _)| *from <= day)
         .max_by_key(|(from, entry, _)| (*from, *entry))
-        .map(|(_, entry, scheme)| (*entry, &**scheme))
+        .map(|(_, entry, rule_set)| (*entry, &**rule_set))
 }
 
-pub(super) fn newest(schemes: &[(Day, i64, Arc<Scheme>)]) -> Option<&Scheme> {
-    let newest = schemes.iter().max_by_key(|it| (it.0, it.1));
+pub(super) fn newest(rule_sets: &[(Day, i64, Arc<RuleSet>)]) -> Option<&RuleSet> {
+    let newest = rule_sets.iter().max_by_key(|it| (it.0, it.1));
     newest.map(|it| &*it.2)
 }

@@ -1,4 +1,4 @@
-//! What the adoption of a scheme for days that are past changes of what was said of them.
+//! What the adoption of a rule set for days that are past changes of what was said of them.
 
 use std::collections::BTreeMap;
 
@@ -8,7 +8,7 @@ use super::error::AnswerError;
 use super::findings::findings;
 use super::happened::all_happened;
 use super::load::House;
-use super::notice::open_duties;
+use super::notification::open_duties;
 use super::review_signed::signatures;
 use crate::calendar::{Day, Instant, Month, Span};
 use crate::ledger::Snapshot;
@@ -40,24 +40,24 @@ pub struct AdoptionChanges {
     pub levels_no_more: Vec<String>,
 }
 
-/// Whose licence it is by the rules before an adoption and by those adopted, where only they say.
+/// Whose license it is by the rules before an adoption and by those adopted, where only they say.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LicenceAsked {
+pub struct LicenseAsked {
     /// By the rules in force until then.
     pub before: String,
     /// By those adopted.
     pub after: String,
 }
 
-/// Whether an adoption would change whose licence it is in silence.
-pub fn licence_asked(before: &House, after: &House, from: Day) -> Option<LicenceAsked> {
+/// Whether an adoption would change whose license it is in silence.
+pub fn license_asked(before: &House, after: &House, from: Day) -> Option<LicenseAsked> {
     if before.names.charter.jurisdiction.is_some() {
         return None;
     }
     let was = before.written_on(from).ok()?.jurisdiction()?;
     let new = after.written_on(from).ok()?;
     let is = new.jurisdiction().filter(|_| !new.is_for(was))?;
-    Some(LicenceAsked {
+    Some(LicenseAsked {
         before: was.to_owned(),
         after: is.to_owned(),
     })
@@ -65,7 +65,7 @@ pub fn licence_asked(before: &House, after: &House, from: Day) -> Option<Licence
 
 /// The levels of the site's own, and the limits of the law, that end on a day with an adoption.
 pub fn levels_no_more(before: &House, after: &House, from: Day) -> Vec<String> {
-    let (Ok(before), Ok(after)) = (before.scheme_on(from), after.scheme_on(from)) else {
+    let (Ok(before), Ok(after)) = (before.rule_set_on(from), after.rule_set_on(from)) else {
         return Vec::new();
     };
     let gone = levels_gone(before, after).into_iter();
@@ -85,8 +85,8 @@ impl AdoptionChanges {
             ("limits and levels that go", &self.levels_no_more),
             ("findings that go", &self.found_no_more),
             ("findings that come", &self.found_anew),
-            ("duties to tell that change or go", &self.duties_no_more),
-            ("duties to tell that arise", &self.duties_anew),
+            ("reports owed that change or go", &self.duties_no_more),
+            ("reports owed that arise", &self.duties_anew),
             (
                 "months that were signed under the rules before",
                 &self.signed,
@@ -98,7 +98,7 @@ impl AdoptionChanges {
 /// What is said of the days from one on, up to yesterday; nothing where that day is not past.
 ///
 /// # Errors
-/// A ledger that fails, or a day of it without a scheme.
+/// A ledger that fails, or a day of it without a rule set.
 pub fn said_of_past(
     snapshot: &Snapshot<'_>,
     house: &House,

@@ -10,7 +10,7 @@ use super::statement::StatementAnswer;
 use crate::calendar::{Day, Month, YearStart};
 use crate::ledger::Snapshot;
 use crate::record::{AnnualReport, RecordId};
-use crate::rule::Scheme;
+use crate::rule::RuleSet;
 
 /// The key of the day by which the authority has it, and of the rule that says so.
 pub(super) const ANNUAL: &str = "annual-report";
@@ -109,7 +109,9 @@ impl AnnualReportView {
     /// The command that writes down that it was sent.
     pub fn command(&self) -> String {
         let year = self.year;
-        format!("wearbook review sent {year} --to NAME --who NAME --on DATE --reference NO")
+        format!(
+            "wearbook review sent {year} --to NAME --performed-by NAME --on DATE --reference NO"
+        )
     }
 }
 
@@ -211,21 +213,21 @@ pub(super) fn given(
     Ok(found)
 }
 
-/// The annual report of a year, as it stands on a day; nothing where the scheme names no day for
+/// The annual report of a year, as it stands on a day; nothing where the rule set names no day for
 /// one.
 pub(super) fn annual_report(
     snapshot: &Snapshot<'_>,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     year: i32,
     on: Day,
 ) -> Result<Option<AnnualReportView>, AnswerError> {
-    let Some((rule, by)) = scheme
+    let Some((rule, by)) = rule_set
         .tolerance(ANNUAL)
         .and_then(|it| Some((it.cited(), it.by_day()?)))
     else {
         return Ok(None);
     };
-    let last = scheme.year_start.year(year).last;
+    let last = rule_set.year_start.year(year).last;
     let due = due_after(last, by);
     let sent = sent(snapshot, year, on, Some(due))?;
     let state = match sent.is_empty() {
@@ -245,13 +247,17 @@ pub(super) fn annual_report(
 }
 
 /// Whether somebody was monitored in a year, so that a report of it is owed.
-pub(crate) fn is_of_somebody(house: &House, scheme: &Scheme, year: i32) -> bool {
-    !monitored_in(house, scheme, year).is_empty()
+pub(crate) fn is_of_somebody(house: &House, rule_set: &RuleSet, year: i32) -> bool {
+    !monitored_in(house, rule_set, year).is_empty()
 }
 
 /// Who was monitored in a year, by id: record and name.
-pub(crate) fn monitored_in(house: &House, scheme: &Scheme, year: i32) -> Vec<(RecordId, String)> {
-    let span = scheme.year_start.year(year);
+pub(crate) fn monitored_in(
+    house: &House,
+    rule_set: &RuleSet,
+    year: i32,
+) -> Vec<(RecordId, String)> {
+    let span = rule_set.year_start.year(year);
     let workers = house.workers().into_iter();
     let monitored = workers.filter(|it| it.monitored.iter().any(|it| it.days().overlaps(&span)));
     monitored.map(|it| (it.record, it.name.clone())).collect()
@@ -264,15 +270,15 @@ fn reports(
     house: &House,
     on: Day,
 ) -> Result<Vec<AnnualReportView>, AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let Some(began) = began(snapshot, house)? else {
         return Ok(Vec::new());
     };
-    let first = scheme.year_start.year_of(began);
+    let first = rule_set.year_start.year_of(began);
     let mut found = Vec::new();
-    for year in first..scheme.year_start.year_of(on) {
-        let it = annual_report(snapshot, scheme, year, on)?;
-        found.extend(it.filter(|_| is_of_somebody(house, scheme, year)));
+    for year in first..rule_set.year_start.year_of(on) {
+        let it = annual_report(snapshot, rule_set, year, on)?;
+        found.extend(it.filter(|_| is_of_somebody(house, rule_set, year)));
     }
     Ok(found)
 }

@@ -36,7 +36,7 @@ const OF_THE_SHIFT: &[(&str, &str)] = &[
     (
         "two-person",
         "That shift is over: the RSO finds out who was there and how it came about, and answers \
-         this finding with it. If somebody qualified was there, amend the sheet.",
+         this finding with it. If somebody qualified was there, correct the sheet.",
     ),
     (
         "ratemeter-not-worn",
@@ -50,7 +50,7 @@ const OF_THE_SHIFT: &[(&str, &str)] = &[
     ),
     (
         NO_SURVEY,
-        "The device was surveyed since. Ask the crew whether it was on that day, and amend the \
+        "The device was surveyed since. Ask the crew whether it was on that day, and correct the \
          sheet with what it read; else the RSO answers this finding with why the record is \
          missing.",
     ),
@@ -129,7 +129,7 @@ fn of_survey(
         return Ok(());
     };
     let device = sheet.device.as_ref().and_then(Ref::number);
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let (Some(device), Some(next)) = (device, sheet.day.succ_opt()) else {
         return Ok(());
     };
@@ -137,11 +137,11 @@ fn of_survey(
     let read = last.first().and_then(|it| {
         let read = DoseRate::parse_meter_rate(&it.read, None).ok()?;
         let at = survey_distance(it.at.as_deref());
-        (judge_survey(read, at, scheme) == Some(Survey::Within)).then_some((it.day, read))
+        (judge_survey(read, at, rule_set) == Some(Survey::Within)).then_some((it.day, read))
     });
     if let Some((day, read)) = read {
         finding.severity = finding.severity.max(Severity::Act);
-        let read = scheme.print_rate(read);
+        let read = rule_set.print_rate(read);
         finding.what += &format!("; the device read {read} at storage on {day}");
     }
     Ok(())
@@ -166,7 +166,7 @@ fn of_person(
         last: sheet.day,
     };
     let history = house.history(snapshot, worker, day)?;
-    with_result(&history, house.scheme_on(on)?, finding, on);
+    with_result(&history, house.rule_set_on(on)?, finding, on);
     Ok(())
 }
 
@@ -190,7 +190,9 @@ fn of_piece(
     }
     put_right(snapshot, house, item, finding, on)?;
     let right = match finding.check.as_str() {
-        "used-with-defect" => out.is_some() || house.upkeep.open_defects(item, on).next().is_none(),
+        "used-with-defect" => {
+            out.is_some() || house.maintenance.open_defects(item, on).next().is_none()
+        }
         "withdrawn-used" => out.is_none(),
         _ => false,
     };
@@ -262,12 +264,12 @@ fn put_right(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rule::{Scheme, builtin};
+    use crate::rule::{RuleSet, builtin};
 
     /// Each name that is compared here is one of a check, and the checks of what has run out are
     /// those whose remedy is to be done before the next use.
     #[test]
-    fn each_check_is_known_and_each_interval_is_one_of_the_schemes() {
+    fn each_check_is_known_and_each_interval_is_one_of_the_rule_sets() {
         let known = |check: &str| CHECKS.iter().any(|it| it.name == check);
         let of_shift = OF_THE_SHIFT.iter().map(|it| &it.0);
         for check in ASKS_OF_PIECE
@@ -293,9 +295,9 @@ mod tests {
             ]
         );
         for offer in builtin() {
-            let scheme = Scheme::parse(offer.text).expect("a built-in scheme");
+            let rule_set = RuleSet::parse(offer.text).expect("a built-in rule set");
             for key in &intervals {
-                assert!(scheme.interval(key).is_some(), "{}: {key}", offer.name);
+                assert!(rule_set.interval(key).is_some(), "{}: {key}", offer.name);
             }
         }
         // Intervals that no check of a sheet is about.

@@ -7,8 +7,8 @@ use super::happened::zone_of;
 use super::load::House;
 use super::sheets_of::sheets_of;
 use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_time};
-use crate::dose::clearance::Started;
 use crate::dose::input::{History, Shift};
+use crate::dose::work_status::Started;
 use crate::ledger::{BadgeRow, Snapshot, Stored};
 use crate::record::{BadgeChange, BadgeSort, Sheet};
 

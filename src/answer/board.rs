@@ -6,7 +6,6 @@ use serde::Serialize;
 use super::annual_report::{AnnualState, running};
 use super::board_things::{InstrumentGroup, SetLine, groups, sets};
 use super::category::{PlaceLine, places};
-use super::clearance::{ClearanceLine, clearance};
 use super::due::due;
 use super::due_line::{DueLine, DueState};
 use super::error::AnswerError;
@@ -14,12 +13,13 @@ use super::event_person::end_of;
 use super::happened::all_happened;
 use super::load::House;
 use super::nobody::NobodysLine;
-use super::notice::open_duties;
+use super::notification::open_duties;
 use super::qualified::is_for_work;
 use super::tracking;
+use super::work_status::{WorkStatusLine, work_status};
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
-use crate::notice::{Applies, Progress};
+use crate::notification::{Applies, Progress};
 use crate::rule::{Severity, Tells};
 
 /// One person on the board.
@@ -89,7 +89,7 @@ pub struct BoardAnswer {
     pub clocks: Vec<BoardClock>,
     /// What this ledger does not keep, so that nothing of it can stand against anybody.
     pub not_known: Vec<String>,
-    /// Results that belong to nobody yet.
+    /// Results that are unassigned.
     pub nobodys: Vec<NobodysLine>,
     /// How many items are held.
     pub held: usize,
@@ -97,7 +97,7 @@ pub struct BoardAnswer {
     pub unit: String,
     /// The caution.
     pub caution: String,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -125,8 +125,8 @@ pub fn board(
     for id in crew {
         asked.push(house.names.label(house.names.worker(id)?.number()));
     }
-    let all = clearance(snapshot, house, None, on, now)?;
-    let lines: Vec<&ClearanceLine> = all
+    let all = work_status(snapshot, house, None, on, now)?;
+    let lines: Vec<&WorkStatusLine> = all
         .lines
         .iter()
         .filter(|it| asked.is_empty() || asked.contains(&it.worker))
@@ -173,7 +173,7 @@ pub fn board(
         nobodys: all.nobodys,
         unit: all.unit,
         caution: all.caution,
-        confirm: house.scheme_on(on)?.caution_of(Tells::Both),
+        confirm: house.rule_set_on(on)?.caution_of(Tells::Both),
     })
 }
 
@@ -212,7 +212,7 @@ fn not_known(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<Stri
         "what is checked each day and each quarter: no checklist is in force (wearbook checklist \
          adopt)",
     );
-    let inventories = house.upkeep.inventories();
+    let inventories = house.maintenance.inventories();
     say(
         house.names.sources().next().is_some() && inventories.iter().all(|it| it.body.on > on),
         "whether each source is where it belongs: no inventory is on record (wearbook equipment \
@@ -267,7 +267,7 @@ fn not_monitored(house: &House, id: &str, on: Day) -> BoardPerson {
     }
 }
 
-fn person(line: &ClearanceLine) -> BoardPerson {
+fn person(line: &WorkStatusLine) -> BoardPerson {
     let reasons = line.reasons.iter().map(|it| BoardReason {
         severity: it.finding.severity,
         what: it.finding.what.clone(),
@@ -286,7 +286,7 @@ const AHEAD: u32 = 30;
 fn falls_due(
     snapshot: &Snapshot<'_>,
     house: &House,
-    people: &[&ClearanceLine],
+    people: &[&WorkStatusLine],
     on: Day,
 ) -> Result<Vec<BoardDue>, AnswerError> {
     let mut all: Vec<BoardDue> = Vec::new();

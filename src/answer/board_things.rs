@@ -7,8 +7,8 @@ use super::due_line::DueState;
 use super::error::AnswerError;
 use super::item_facts::{is_asked, looks_of_day};
 use super::load::House;
+use super::maintenance_findings::{newest_measures, stops_of_piece};
 use super::thing::activity_short;
-use super::upkeep_findings::{newest_measures, stops_of_piece};
 use crate::calendar::Day;
 use crate::ledger::{LineRow, Snapshot};
 use crate::record::{EquipmentSort, Occasion, RecordId, Ref, Sheet, Words};
@@ -17,7 +17,7 @@ use crate::record::{EquipmentSort, Occasion, RecordId, Ref, Sheet, Words};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub enum SetState {
     /// A piece of it is withdrawn.
-    #[serde(rename = "withdrawn")]
+    #[serde(rename = "out of service")]
     Withdrawn,
     /// A piece of it has a defect that stands, is past a limit or leaks.
     #[serde(rename = "stop")]
@@ -38,7 +38,7 @@ impl SetState {
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
-            Self::Withdrawn => "withdrawn",
+            Self::Withdrawn => "out of service",
             Self::Stop => "STOP",
             Self::InspectBeforeUse => "inspect before use",
             Self::CheckBeforeUse => "check before use",
@@ -90,7 +90,7 @@ impl SetLine {
 pub struct InstrumentGroup {
     /// The kind.
     pub sort: String,
-    /// How many are in date.
+    /// How many are current.
     pub in_date: usize,
     /// The first day on which one of them falls out of it.
     pub until: Option<Day>,
@@ -144,7 +144,10 @@ fn set(
         pieces.extend(sheet.control_unit.iter().filter_map(Ref::number));
         pieces.extend(sheet.guide_tubes.iter().filter_map(Ref::number));
     }
-    let held = house.upkeep.source_in(device, on).map(|(source, _)| source);
+    let held = house
+        .maintenance
+        .source_in(device, on)
+        .map(|(source, _)| source);
     let mut reasons = Vec::new();
     for piece in pieces.iter().copied().chain(held) {
         reasons.extend(reasons_of(snapshot, house, (piece, measures), on)?);
@@ -177,7 +180,7 @@ fn set(
 /// other things are passed over.
 ///
 /// # Errors
-/// A ledger that fails, or no scheme on the day.
+/// A ledger that fails, or no rule set on the day.
 pub fn against_pieces(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -305,7 +308,7 @@ pub(super) fn groups(
         if let Some(out) = house.service.out_of_service(record, on) {
             group
                 .not_usable
-                .push(format!("{id}: withdrawn, {}", out.reason));
+                .push(format!("{id}: out of service, {}", out.reason));
             continue;
         }
         let duties = lines_of(snapshot, house, record, on)?;

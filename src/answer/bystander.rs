@@ -1,19 +1,19 @@
-//! People of an event who are no workers of this licence: what is estimated of their dose counts at
+//! People of an event who are no workers of this license: what is estimated of their dose counts at
 //! its high end, and the limits of the public hold for it.
 
 use super::event_person::Person;
 use super::load::House;
-use super::notice_doses::KnownAt;
-use crate::notice::{Assessed, Left};
+use super::notification_doses::KnownAt;
+use crate::notification::{Assessed, Left};
 use crate::quantity::Dose;
 use crate::record::{EventPerson, Words};
-use crate::rule::{AppliesTo, LevelSort, Quantity, Reached, Scheme};
+use crate::rule::{AppliesTo, LevelSort, Quantity, Reached, RuleSet};
 
 /// Puts the estimate of the event to a person, with the limits of the public: nothing else is on
 /// record of the person, so that each limit is left whole.
 pub(super) fn estimated(
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     named: &EventPerson,
     known: KnownAt,
     person: &mut Person,
@@ -31,7 +31,7 @@ pub(super) fn estimated(
         known_at: known.at,
         clock_doubted: known.clock_doubted,
     });
-    let of_the_public = scheme
+    let of_the_public = rule_set
         .levels
         .iter()
         .filter(|it| it.applies_to == AppliesTo::Other && it.sort == LevelSort::Limit);
@@ -41,8 +41,8 @@ pub(super) fn estimated(
             quantity: level.quantity,
             limit: format!(
                 "{} limit of the public of {} ({})",
-                scheme.terms().short(level.quantity),
-                scheme.print(level.dose),
+                rule_set.terms().short(level.quantity),
+                rule_set.print(level.dose),
                 level.window
             ),
             left: level.dose,

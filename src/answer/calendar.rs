@@ -2,13 +2,13 @@
 
 use serde::Serialize;
 
-use super::clearance::clearance;
 use super::due::due;
 use super::due_line::DueState;
 use super::error::AnswerError;
 use super::load::House;
+use super::work_status::work_status;
 use crate::calendar::{Day, Instant};
-use crate::dose::clearance::read_due;
+use crate::dose::work_status::read_due;
 use crate::ledger::{BadgeRow, Snapshot};
 use crate::rule::Tells;
 
@@ -50,7 +50,7 @@ pub struct CalendarAnswer {
     pub lines: Vec<CalendarLine>,
     /// Things that are withdrawn and not listed.
     pub withdrawn: Vec<String>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -78,7 +78,7 @@ pub fn calendar(
             add(&mut lines, day, subject, &it.what, it.item);
         }
     }
-    for person in clearance(snapshot, house, None, on, now)?.lines {
+    for person in work_status(snapshot, house, None, on, now)?.lines {
         for duty in &person.duties {
             let soon = duty.until.is_some_and(|until| until <= last);
             if soon || !duty.in_force {
@@ -104,7 +104,7 @@ pub fn calendar(
         last,
         lines,
         withdrawn,
-        confirm: house.scheme_on(on)?.caution_of(Tells::Duties),
+        confirm: house.rule_set_on(on)?.caution_of(Tells::Duties),
     })
 }
 
@@ -142,7 +142,7 @@ fn badges(
     for badge in snapshot.badges(None, first, last)? {
         let mine = badge.employer.is_none() && badge.changes.is_empty();
         let due = match badge.read_from() {
-            Some(from) => read_due(house.scheme_on(on)?, from, badge.last_day),
+            Some(from) => read_due(house.rule_set_on(on)?, from, badge.last_day),
             None => badge.last_day,
         };
         if !mine || !badge.results.is_empty() || due > last {

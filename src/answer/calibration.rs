@@ -1,4 +1,4 @@
-//! The points of a calibration or response check as plain values, judged by the scheme.
+//! The points of a calibration or response check as plain values, judged by the rule set.
 
 use crate::calendar::{Day, Span};
 use crate::dose::input::ReadsLow;
@@ -9,7 +9,7 @@ use crate::instrument::points::{Point, PointUnit, Question};
 use crate::ledger::Stored;
 use crate::quantity::{AmountUnit, DoseRate, Indication, IndicationUnit, MeterUnit, QuantityError};
 use crate::record::{Check, CheckPoint, CheckResult, Instrument, InstrumentSort};
-use crate::rule::Scheme;
+use crate::rule::RuleSet;
 
 /// A point that cannot be read: the column, the value, what is wrong, what would be right.
 pub struct PointFault {
@@ -70,7 +70,7 @@ fn unreadable(text: &str, error: &QuantityError) -> String {
 pub fn assess_check(
     instrument: &Instrument,
     check: &Check,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
 ) -> Result<Assessment, Vec<PointFault>> {
     let mut faults = Vec::new();
     let mut points = Vec::new();
@@ -81,7 +81,7 @@ pub fn assess_check(
     if !faults.is_empty() {
         return Err(faults);
     }
-    Ok(assess(&question(instrument, check, scheme, points)))
+    Ok(assess(&question(instrument, check, rule_set, points)))
 }
 
 fn read_point(
@@ -165,7 +165,7 @@ fn judgeable(
 fn question(
     instrument: &Instrument,
     check: &Check,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     points: Vec<Point>,
 ) -> Question {
     let rate = |text: &String| {
@@ -177,14 +177,14 @@ fn question(
         InstrumentSort::Ratemeter => "ratemeter-accuracy",
         InstrumentSort::Pocket | InstrumentSort::Electronic => "dosimeter-response",
     };
-    let tolerance = scheme.tolerance(key).and_then(|it| it.permille());
+    let tolerance = rule_set.tolerance(key).and_then(|it| it.permille());
     Question {
         sort: instrument.sort,
         task: check.sort,
         scale: instrument.scale,
         full_scales: instrument.scales.iter().filter_map(rate).collect(),
         preset: instrument.alarm_preset.as_ref().and_then(rate),
-        // Without a tolerance in the scheme the 20 % that 10 CFR 34.25 and 34.47 have in common.
+        // Without a tolerance in the rule set the 20 % that 10 CFR 34.25 and 34.47 have in common.
         permille: tolerance.unwrap_or(200),
         unit: unit_of(instrument, &check.points),
         points,
@@ -201,11 +201,11 @@ pub(super) struct Judged {
 }
 
 impl Judged {
-    /// Judges a check by the scheme of its day.
-    pub fn of(check: Stored<Check>, instrument: Option<&Instrument>, scheme: &Scheme) -> Judged {
+    /// Judges a check by the rule set of its day.
+    pub fn of(check: Stored<Check>, instrument: Option<&Instrument>, rule_set: &RuleSet) -> Judged {
         let assessment = instrument
             .filter(|_| !check.body.points.is_empty())
-            .and_then(|instrument| assess_check(instrument, &check.body, scheme).ok());
+            .and_then(|instrument| assess_check(instrument, &check.body, rule_set).ok());
         Judged { check, assessment }
     }
 
@@ -243,8 +243,8 @@ impl Judged {
     }
 }
 
-/// What a dosimeter that read low adds to its readings on the safe side; nothing where it read
-/// right or high, or showed nothing at all.
+/// What a dosimeter that read low adds to its readings on the conservative side; nothing where it
+/// read right or high, or showed nothing at all.
 pub(super) fn reads_low(
     dosimeter: i64,
     entry: i64,

@@ -11,7 +11,7 @@ use super::load::House;
 use crate::calendar::{Day, TimeOfDay};
 use crate::ledger::Stored;
 use crate::record::{Equipment, Inventory, RecordId};
-use crate::rule::Scheme;
+use crate::rule::RuleSet;
 use crate::source::category::{Category, Part, below_from, category};
 use crate::source::rate::Source;
 
@@ -86,11 +86,11 @@ impl PlaceLine {
     }
 }
 
-/// A source with its quantity; nothing where the register or the scheme does not tell.
-pub(super) fn part(house: &House, scheme: &Scheme, source: RecordId) -> Option<Part> {
+/// A source with its quantity; nothing where the register or the rule set does not tell.
+pub(super) fn part(house: &House, rule_set: &RuleSet, source: RecordId) -> Option<Part> {
     let body = house.names.equipment_body(source)?;
     let name = body.nuclide.as_ref()?;
-    let from = scheme.category(name)?.category_2;
+    let from = rule_set.category(name)?.category_2;
     Some(Part {
         source: Source {
             nuclide: name.parse().ok()?,
@@ -101,7 +101,7 @@ pub(super) fn part(house: &House, scheme: &Scheme, source: RecordId) -> Option<P
     })
 }
 
-/// How some sources stand on a day, by the activity at its beginning; nothing where the scheme
+/// How some sources stand on a day, by the activity at its beginning; nothing where the rule set
 /// tells no categories, or there are no sources.
 pub(super) fn of_sources(
     house: &House,
@@ -109,25 +109,25 @@ pub(super) fn of_sources(
     place: &str,
     on: Day,
 ) -> Result<Option<PlaceLine>, AnswerError> {
-    let scheme = house.scheme_on(on)?;
-    if sources.is_empty() || !scheme.has_categories() {
+    let rule_set = house.rule_set_on(on)?;
+    if sources.is_empty() || !rule_set.has_categories() {
         return Ok(None);
     }
     let (mut parts, mut not_known, mut rules) = (Vec::new(), Vec::new(), Vec::new());
     for source in sources {
-        match part(house, scheme, *source) {
+        match part(house, rule_set, *source) {
             Some(part) => parts.push(part),
             None => not_known.push(house.names.label(*source)),
         }
         let name = house.names.equipment_body(*source);
         let name = name.and_then(|it| it.nuclide.as_deref());
-        let rule = name.and_then(|it| scheme.category(it));
+        let rule = name.and_then(|it| rule_set.category(it));
         rules.extend(rule.map(crate::rule::CategoryQuantity::cited));
     }
     rules.sort();
     rules.dedup();
     if rules.is_empty() {
-        let key = &scheme.key;
+        let key = &rule_set.key;
         rules.push(format!("{key} has no quantity of this nuclide"));
     }
     let known = category(&parts, on, TimeOfDay::MIN);
@@ -156,7 +156,7 @@ pub(super) fn of_sources(
 /// before. A withdrawal alone may have left it on the shelf.
 pub(super) fn gone(house: &House, item: RecordId, on: Day) -> Option<Day> {
     let out = house.service.withdrawn_by_hand(item, on)?;
-    let inventories = house.upkeep.inventories();
+    let inventories = house.maintenance.inventories();
     let saw = |it: &Stored<Inventory>| it.body.found.contains(&item.into());
     let known = inventories
         .iter()
@@ -168,7 +168,7 @@ pub(super) fn gone(house: &House, item: RecordId, on: Day) -> Option<Day> {
 
 /// Whether it was transferred for good before a day and has not come back.
 fn is_transferred(house: &House, item: RecordId, on: Day) -> bool {
-    let mut all = house.upkeep.transfers().iter();
+    let mut all = house.maintenance.transfers().iter();
     let before = all.any(|it| it.body.item.number() == item && it.body.on < on);
     before && house.service.withdrawn_by_hand(item, on).is_some()
 }
@@ -190,13 +190,13 @@ pub(super) fn kept_sources(house: &House, on: Day) -> Vec<RecordId> {
 /// Every place of which the ledger knows, and all together.
 ///
 /// # Errors
-/// No scheme is in force.
+/// No rule set is in force.
 pub fn places(house: &House, on: Day) -> Result<Vec<PlaceLine>, AnswerError> {
     let kept = kept_sources(house, on);
     let mut lines = Vec::new();
     let mut loose = Vec::new();
     for source in &kept {
-        match house.upkeep.device_of(*source, on) {
+        match house.maintenance.device_of(*source, on) {
             Some(device) => {
                 let device = house.names.label(device);
                 lines.extend(of_sources(house, &[*source], &device, on)?);
@@ -219,7 +219,7 @@ pub(super) fn by_store(house: &House, on: Day) -> Vec<(String, Vec<RecordId>)> {
     let mut stores: BTreeMap<String, (String, Vec<RecordId>)> = BTreeMap::new();
     let mut anywhere = Vec::new();
     for source in &kept {
-        match house.upkeep.place_of(*source, on) {
+        match house.maintenance.place_of(*source, on) {
             Some(place) => {
                 let store = stores.entry(plain(place));
                 let store = store.or_insert_with(|| (place.to_owned(), Vec::new()));
@@ -256,7 +256,7 @@ pub(super) const TOGETHER: &str = "all together";
 /// words for people.
 pub(super) fn of_item(house: &House, item: RecordId, on: Day) -> Result<Vec<String>, AnswerError> {
     let kept = kept_sources(house, on);
-    let held = house.upkeep.source_in(item, on).map(|it| it.0);
+    let held = house.maintenance.source_in(item, on).map(|it| it.0);
     let source = held.unwrap_or(item);
     if !kept.contains(&source) {
         return Ok(Vec::new());

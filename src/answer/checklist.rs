@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::upkeep::Upkeep;
+use super::maintenance::Maintenance;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 
@@ -22,8 +22,8 @@ pub struct ListLineage {
 
 /// The checklists that the ledger adopted, by first day.
 pub fn checklists_of(snapshot: &Snapshot<'_>) -> Result<Vec<ListLineage>, AnswerError> {
-    let upkeep = Upkeep::load(snapshot)?;
-    let mut all: Vec<ListLineage> = upkeep
+    let maintenance = Maintenance::load(snapshot)?;
+    let mut all: Vec<ListLineage> = maintenance
         .lists()
         .iter()
         .map(|it| ListLineage {

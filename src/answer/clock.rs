@@ -8,17 +8,17 @@ use super::load::House;
 use crate::calendar::{Day, Instant, Span, Zone};
 use crate::dose::checks::rule_text;
 use crate::ledger::{Bounds, ClockSays, Clocks, Doubted, Reading, Snapshot, Why};
-use crate::rule::{Finding, Scheme, Severity};
+use crate::rule::{Finding, RuleSet, Severity};
 
-/// Hours of a scheme that was adopted before they were asked for.
+/// Hours of a rule set that was adopted before they were asked for.
 const JUMP_HOURS: i64 = 720;
 
 /// Fewer are no sign of anything: a ledger rests over every night.
 const LEAST_HOURS: i64 = 24;
 
-/// The longest pause for which the clock is believed, by the scheme that was adopted last.
-fn longest(scheme: Option<&Scheme>) -> TimeDelta {
-    let tolerance = scheme.and_then(|it| it.tolerance("clock-jump"));
+/// The longest pause for which the clock is believed, by the rule set that was adopted last.
+fn longest(rule_set: Option<&RuleSet>) -> TimeDelta {
+    let tolerance = rule_set.and_then(|it| it.tolerance("clock-jump"));
     let hours = tolerance.and_then(|it| it.hours()).unwrap_or(JUMP_HOURS);
     TimeDelta::try_hours(hours.max(LEAST_HOURS)).unwrap_or(TimeDelta::MAX)
 }
@@ -26,12 +26,12 @@ fn longest(scheme: Option<&Scheme>) -> TimeDelta {
 /// What of the moments of writing can be trusted.
 pub(super) fn clocks(
     snapshot: &Snapshot<'_>,
-    scheme: Option<&Scheme>,
+    rule_set: Option<&RuleSet>,
 ) -> Result<Clocks, AnswerError> {
-    Ok(snapshot.clocks(longest(scheme))?)
+    Ok(snapshot.clocks(longest(rule_set))?)
 }
 
-/// Whether what the clock said is worth a look at the scheme: it went back, or did not move on
+/// Whether what the clock said is worth a look at the rule set: it went back, or did not move on
 /// from one day to the next.
 #[must_use]
 pub fn is_unusual(says: ClockSays) -> bool {
@@ -80,7 +80,7 @@ impl House {
     /// What to say at once of a write whose clock does not go with the entry before it.
     pub fn clock_warning(&self, says: ClockSays) -> Option<String> {
         let ClockSays { entry, before, now } = says;
-        let (jump, longest) = (now - before, longest(self.newest_scheme()));
+        let (jump, longest) = (now - before, longest(self.newest_rule_set()));
         let how = match jump {
             _ if jump < TimeDelta::zero() => "earlier than",
             _ if jump > longest => "long after",
@@ -142,9 +142,9 @@ fn entries_words(first: i64, last: i64) -> String {
 }
 
 /// Clocks that cannot be trusted at entries that may be of the span.
-pub(super) fn clock_findings(house: &House, scheme: &Scheme, span: Span) -> Vec<Finding> {
+pub(super) fn clock_findings(house: &House, rule_set: &RuleSet, span: Span) -> Vec<Finding> {
     let rule = rule_text(
-        scheme,
+        rule_set,
         "clock-doubted",
         "A wrong clock makes an honest check look late, or a late one honest.",
     );

@@ -26,7 +26,7 @@ pub struct CollectiveMonth {
     pub last: Day,
     /// Deep dose of everybody together with this licensee, as the records say.
     pub account: TotalView,
-    /// Whether it is only a lower bound, by the account or by anybody's safe-side figure.
+    /// Whether it is only a lower bound, by the account or by anybody's conservative total.
     pub at_least: bool,
     /// How many people have a dose above zero, or one without an upper bound.
     pub people: usize,
@@ -62,9 +62,9 @@ pub struct CollectiveAnswer {
     pub elsewhere: DoseFigure,
     /// How many totals from before the ledger are in the figures.
     pub opening: usize,
-    /// Results that belong to nobody yet, and so are in no figure above.
+    /// Results that are unassigned, and so are in no figure above.
     pub nobodys: Vec<NobodysLine>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -78,8 +78,8 @@ pub fn collective(
     on: Day,
 ) -> Result<CollectiveAnswer, AnswerError> {
     let unit = house.unit();
-    let scheme = house.scheme_on(on)?;
-    let needed = needed_by_all(house, scheme, span, on);
+    let rule_set = house.rule_set_on(on)?;
+    let needed = needed_by_all(house, rule_set, span, on);
     let mut months: Vec<Sum> = months_of(span).into_iter().map(Sum::over).collect();
     let mut whole = Sum::over(span);
     let (mut special, mut elsewhere) = (Total::default(), Dose::ZERO);
@@ -124,7 +124,7 @@ pub fn collective(
         elsewhere: DoseFigure::new(elsewhere, unit),
         opening: opening_count(house, span),
         nobodys: nobodys(snapshot, house)?,
-        confirm: scheme.caution_of(Tells::Levels),
+        confirm: rule_set.caution_of(Tells::Levels),
     })
 }
 

@@ -144,8 +144,8 @@ fn line(it: &Conflict, by: &str, (unit, terms): (DoseUnit, Terms)) -> ConflictLi
              until the RSO resolves it the readings count"
         }
         _ => {
-            "until the RSO resolves it the account keeps what was told first for those shifts, \
-             the safe side the highest that all could make together"
+            "until the RSO resolves it the total keeps what was told first for those shifts, \
+             the conservative total the highest that all could make together"
         }
     };
     ConflictLine {
@@ -184,7 +184,7 @@ fn outcomes(it: &Conflict, by: &str) -> Vec<ConflictOutcome> {
         .map(|side| ConflictOutcome {
             words: format!("the {} of entry {} alone", sort_of(side), side.entry),
             command: format!(
-                "wearbook dose settle --of-record {} --reason WHY {by}",
+                "wearbook dose resolve --of-record {} --reason WHY {by}",
                 side.entry
             ),
         })
@@ -211,7 +211,7 @@ fn outcomes(it: &Conflict, by: &str) -> Vec<ConflictOutcome> {
                 others.join(", ")
             ),
             command: format!(
-                "wearbook dose settle {} --rest {} --reason WHY {by}",
+                "wearbook dose resolve {} --rest {} --reason WHY {by}",
                 flags.join(" "),
                 rest.entry
             ),

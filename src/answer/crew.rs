@@ -14,7 +14,7 @@ use crate::dose::index::{DoseIndex, Used};
 use crate::dose::total::Total;
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
-use crate::rule::{Quantity, Scheme, Severity, Tells, Terms};
+use crate::rule::{Quantity, RuleSet, Severity, Tells, Terms};
 
 /// One person's line.
 #[derive(Debug, Clone, Serialize)]
@@ -26,7 +26,7 @@ pub struct CrewLine {
     /// Deep dose over the span, as the records say.
     pub account: TotalView,
     /// Deep dose over the span, as levels use it.
-    pub safe_side: TotalView,
+    pub conservative: TotalView,
     /// The level of which the largest share is used.
     pub nearest: Option<LevelLine>,
     /// Whether a level stops the person, or the dose is undetermined.
@@ -54,7 +54,7 @@ pub struct CrewAnswer {
     pub terms: Terms,
     /// The lines, by id.
     pub lines: Vec<CrewLine>,
-    /// Results that belong to nobody yet, and so are in no figure above.
+    /// Results that are unassigned, and so are in no figure above.
     pub nobodys: Vec<NobodysLine>,
     /// Whether what other employers reported is in the figure of everybody together.
     pub has_elsewhere: bool,
@@ -64,14 +64,14 @@ pub struct CrewAnswer {
     pub collective_nsv: i64,
     /// The same as text.
     pub collective: String,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
 /// The days of which everybody's doses over a span need the records.
-pub(super) fn needed_by_all(house: &House, scheme: &Scheme, span: Span, on: Day) -> Span {
+pub(super) fn needed_by_all(house: &House, rule_set: &RuleSet, span: Span, on: Day) -> Span {
     let each = house.workers().into_iter();
-    each.map(|facts| house.span_needed(scheme, facts, span, on))
+    each.map(|facts| house.span_needed(rule_set, facts, span, on))
         .reduce(|a, b| Span {
             first: a.first.min(b.first),
             last: a.last.max(b.last),
@@ -84,8 +84,8 @@ pub(super) fn is_told(total: &Total) -> bool {
     total.assessed > 0 || total.unassessed > 0
 }
 
-/// The account and the safe side of one person. Where the ledger holds nothing that is said, for it
-/// is not zero.
+/// The account and the conservative total of one person. Where the ledger holds nothing that is
+/// said, for it is not zero.
 fn views(used: &Used, has_badge: bool, unit: DoseUnit) -> [TotalView; 2] {
     let totals = [&used.account, &used.safe];
     let no_record = !has_badge && !totals.into_iter().any(is_told);
@@ -102,10 +102,10 @@ pub fn dose_of_crew(
     span: Span,
     on: Day,
 ) -> Result<CrewAnswer, AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let unit = house.unit();
     let workers = house.workers();
-    let needed = needed_by_all(house, scheme, span, on);
+    let needed = needed_by_all(house, rule_set, span, on);
     let histories = house.histories(snapshot, needed)?;
     let mut lines = Vec::new();
     let mut collective = Total::default();
@@ -118,9 +118,9 @@ pub fn dose_of_crew(
         let index = DoseIndex::build(history)?;
         let used = index.used(span, Quantity::Deep)?;
         collective = collective.plus(&used.account)?;
-        let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+        let (levels, standings) = level_lines(house, rule_set, facts, &index, on)?;
         let levels = open_levels(levels);
-        let findings = open_findings(level_findings(facts, &standings, &index, scheme)?);
+        let findings = open_findings(level_findings(facts, &standings, &index, rule_set)?);
         let stop = findings.iter().find(|it| it.severity == Severity::Stop);
         let undetermined = used.safe.undetermined > 0;
         let why = match (stop, undetermined) {
@@ -132,7 +132,7 @@ pub fn dose_of_crew(
             it.quantity == "deep" && (it.first, it.last) == (span.first, span.last)
         };
         let over_span = levels.iter().filter(whole).cloned().collect();
-        let [account, safe_side] = views(&used, has_badge(history, span), unit);
+        let [account, conservative] = views(&used, has_badge(history, span), unit);
         // No allowance beside `no record`: it would be one of a dose that nobody knows.
         let nearest = nearest(&levels)
             .filter(|_| account.short != NO_RECORD)
@@ -141,7 +141,7 @@ pub fn dose_of_crew(
             worker: facts.id.clone(),
             name: facts.name.clone(),
             account,
-            safe_side,
+            conservative,
             nearest,
             stop: stop.is_some() || undetermined,
             why,
@@ -160,6 +160,6 @@ pub fn dose_of_crew(
         opening: opening_count(house, span),
         collective_nsv: collective.known().nsv(),
         collective: collective.text(unit),
-        confirm: scheme.caution_of(Tells::Levels),
+        confirm: rule_set.caution_of(Tells::Levels),
     })
 }

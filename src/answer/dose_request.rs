@@ -62,7 +62,7 @@ pub(super) fn requests(desk: &Desk<'_>) -> Result<Option<ReviewSection>, AnswerE
     let mut asked = desk.snapshot.all::<DoseRequest>()?;
     asked.retain(|it| it.body.on <= desk.on);
     asked.sort_by_key(|it| (it.body.on, it.entry));
-    let rule = cited(desk.house.scheme_on(desk.on)?, REQUEST).unwrap_or_default();
+    let rule = cited(desk.house.rule_set_on(desk.on)?, REQUEST).unwrap_or_default();
     let mut lines = Vec::new();
     for request in &asked {
         let it = &request.body;

@@ -12,7 +12,7 @@ use crate::calendar::{Day, DueStatus};
 use crate::dose::checks::input::{Duty, LastCheck};
 use crate::ledger::Snapshot;
 use crate::record::{CheckSort, EquipmentSort, InstrumentSort, RecordId};
-use crate::rule::{Scheme, Tells};
+use crate::rule::{RuleSet, Tells};
 
 /// What falls due.
 #[derive(Debug, Clone, Serialize)]
@@ -27,7 +27,7 @@ pub struct DueAnswer {
     pub lines: Vec<DueLine>,
     /// Things that are withdrawn and not listed.
     pub withdrawn: Vec<String>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -76,7 +76,7 @@ pub fn due(
         within,
         lines,
         withdrawn,
-        confirm: house.scheme_on(on)?.caution_of(Tells::Duties),
+        confirm: house.rule_set_on(on)?.caution_of(Tells::Duties),
     })
 }
 
@@ -87,7 +87,7 @@ pub(super) fn lines_of(
     item: RecordId,
     on: Day,
 ) -> Result<Vec<DueLine>, AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let all = match house.names.instrument_body(item).map(|it| it.sort) {
         Some(sort) => vec![of_instrument(house, item, sort, on)],
         None => duties(snapshot, house, item, on)?,
@@ -95,7 +95,7 @@ pub(super) fn lines_of(
     let off_scale = off_scale_unchecked(snapshot, house, item, on)?;
     let lines = all.iter();
     Ok(lines
-        .filter_map(|duty| line(house, scheme, item, (duty, off_scale), on))
+        .filter_map(|duty| line(house, rule_set, item, (duty, off_scale), on))
         .collect())
 }
 
@@ -156,19 +156,19 @@ pub(super) fn off_scale_unchecked(
 
 fn line(
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     item: RecordId,
     (duty, off_scale): (&Duty, Option<(Day, i64)>),
     on: Day,
 ) -> Option<DueLine> {
-    let rule = scheme.interval(duty.key)?;
+    let rule = rule_set.interval(duty.key)?;
     let last: Option<LastCheck> = duty.last;
     let status = rule
         .interval
-        .status(last.map(|it| it.on), on, scheme.year_start);
-    let due = last.and_then(|it| rule.interval.due_after(it.on, scheme.year_start));
+        .status(last.map(|it| it.on), on, rule_set.year_start);
+    let due = last.and_then(|it| rule.interval.due_after(it.on, rule_set.year_start));
     let serviced = house
-        .upkeep
+        .maintenance
         .serviced_since(item, last, on)
         .filter(|_| house.names.instrument_body(item).is_some());
     let failed = last.filter(|it| !it.passed);
@@ -241,20 +241,20 @@ pub(super) fn has_inventory(house: &House, on: Day) -> bool {
 
 /// The inventory of all sources, one line for the whole.
 fn inventory(house: &House, on: Day) -> Result<Option<DueLine>, AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     if !has_inventory(house, on) {
         return Ok(None);
     }
     let last = house
-        .upkeep
+        .maintenance
         .inventories()
         .iter()
         .rfind(|it| it.body.on <= on);
-    let Some(rule) = scheme.interval("inventory") else {
+    let Some(rule) = rule_set.interval("inventory") else {
         return Ok(None);
     };
     let last_on = last.map(|it| it.body.on);
-    let status = rule.interval.status(last_on, on, scheme.year_start);
+    let status = rule.interval.status(last_on, on, rule_set.year_start);
     let (state, words) = match status {
         DueStatus::InTime { until } => (
             DueState::InTime,
@@ -273,7 +273,7 @@ fn inventory(house: &House, on: Day) -> Result<Option<DueLine>, AnswerError> {
         key: "inventory",
         what: "inventory".to_owned(),
         last: last_on,
-        due: last_on.and_then(|it| rule.interval.due_after(it, scheme.year_start)),
+        due: last_on.and_then(|it| rule.interval.due_after(it, rule_set.year_start)),
         state,
         words,
         rule: rule.cited(),

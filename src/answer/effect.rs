@@ -1,13 +1,13 @@
-//! What a decision does to the safe side and to stops, said with it: an acceptance of a whole
-//! report lowers doses and ends stops of people whom nobody looked at one by one.
+//! What a decision does to the conservative total and to stops, said with it: an acceptance of a
+//! whole report lowers doses and ends stops of people whom nobody looked at one by one.
 
 use std::collections::BTreeMap;
 
-use super::clearance::clearance;
 use super::error::AnswerError;
 use super::load::House;
+use super::work_status::work_status;
 use crate::calendar::{Day, Instant, Span};
-use crate::dose::safe_side::SafeSide;
+use crate::dose::conservative::Conservative;
 use crate::dose::total::{PerQuantity, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
@@ -41,13 +41,13 @@ impl Standings {
         (on, now): (Day, Instant),
     ) -> Result<Standings, AnswerError> {
         match load(snapshot, people, (on, now)) {
-            Err(AnswerError::Scheme { .. }) => Ok(Standings::default()),
+            Err(AnswerError::RuleSet { .. }) => Ok(Standings::default()),
             found => found,
         }
     }
 
     /// What became of them with a decision: first the stops that it ends, then what it lowers
-    /// or raises on the safe side.
+    /// or raises on the conservative side.
     pub fn changes(&self, after: &Standings) -> Vec<String> {
         let Some(unit) = self.unit else {
             return Vec::new();
@@ -73,7 +73,7 @@ fn load(
     let house = House::load(snapshot)?;
     // Each question costs as much as everybody.
     let asked = people.keys().next().copied().filter(|_| people.len() == 1);
-    let clearance = clearance(snapshot, &house, asked, on, now)?.lines;
+    let work_status = work_status(snapshot, &house, asked, on, now)?.lines;
     let mut found = Standings {
         unit: Some((house.unit(), house.terms())),
         people: BTreeMap::new(),
@@ -81,8 +81,8 @@ fn load(
     for (worker, days) in people {
         let facts = house.facts(*worker)?;
         let history = house.history(snapshot, *worker, *days)?;
-        let safe = SafeSide::of(&history, *days)?.totals;
-        let lines = clearance.iter().filter(|it| it.worker == facts.id);
+        let safe = Conservative::of(&history, *days)?.totals;
+        let lines = work_status.iter().filter(|it| it.worker == facts.id);
         let reasons = lines.flat_map(|it| &it.reasons).map(|it| &it.finding);
         let stops = reasons.filter(|it| it.severity == Severity::Stop);
         let standing = Standing {
@@ -97,7 +97,7 @@ fn load(
 }
 
 impl Standing {
-    /// The quantities whose safe side moved, those that moved alike together.
+    /// The quantities whose conservative total moved, those that moved alike together.
     fn moved(&self, after: &Standing, (unit, terms): (DoseUnit, Terms)) -> Vec<String> {
         let mut found: Vec<(Vec<&str>, (&str, String))> = Vec::new();
         for quantity in QUANTITIES {
@@ -117,7 +117,7 @@ impl Standing {
         let Span { first, last } = self.days;
         let lines = found.into_iter().map(|(names, (way, figures))| {
             format!(
-                "it {way} the safe side of {}, {first} to {last}, {} dose: {figures}",
+                "it {way} the conservative total of {}, {first} to {last}, {} dose: {figures}",
                 self.label,
                 names.join(", ")
             )

@@ -10,7 +10,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::quantity::Dose;
-use crate::rule::{Quantity, Scheme};
+use crate::rule::{Quantity, RuleSet};
 
 /// The rule that has it kept.
 const RULE: &str = "embryo-record";
@@ -40,13 +40,13 @@ pub struct EmbryoDose {
     pub rule: String,
 }
 
-/// The doses of the pregnancies that touch a span; none under a scheme without that rule.
+/// The doses of the pregnancies that touch a span; none under a rule set without that rule.
 pub(super) fn embryos(
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     history: &History,
     span: Span,
 ) -> Result<Vec<EmbryoDose>, AnswerError> {
-    let Some(rule) = cited(scheme, RULE) else {
+    let Some(rule) = cited(rule_set, RULE) else {
         return Ok(Vec::new());
     };
     let index = DoseIndex::build(history)?;

@@ -1,4 +1,4 @@
-//! Entries as they stand in the ledger, the schemes in force, and the sheet
+//! Entries as they stand in the ledger, the rule sets in force, and the sheet
 //! that a crew handed in last.
 
 use serde::Serialize;
@@ -33,7 +33,7 @@ pub struct EntryAnswer {
     pub transcribed: bool,
     /// Whether it voids its record.
     pub void: bool,
-    /// Its fields with their values, as `entry amend` takes them.
+    /// Its fields with their values, as `entry correct` takes them.
     pub fields: Vec<FieldLine>,
     /// Its hash.
     pub hash: String,
@@ -100,9 +100,9 @@ pub fn history_of(
         .collect()
 }
 
-/// One adoption of a scheme.
+/// One adoption of a rule set.
 #[derive(Debug, Clone, Serialize)]
-pub struct SchemeLine {
+pub struct RuleSetLine {
     /// Its name.
     pub name: String,
     /// First day in force.
@@ -113,14 +113,14 @@ pub struct SchemeLine {
     pub in_force: bool,
 }
 
-/// The schemes that the ledger adopted.
-pub fn schemes(
+/// The rule sets that the ledger adopted.
+pub fn rule_sets(
     snapshot: &Snapshot<'_>,
     house: &House,
     on: Day,
-) -> Result<Vec<SchemeLine>, AnswerError> {
+) -> Result<Vec<RuleSetLine>, AnswerError> {
     let now = house
-        .scheme_on(on)
+        .rule_set_on(on)
         .map(|it| it.key.clone())
         .unwrap_or_default();
     let all = snapshot.all::<Adoption>()?;
@@ -131,7 +131,7 @@ pub fn schemes(
         .map(|it| it.entry);
     Ok(all
         .into_iter()
-        .map(|it| SchemeLine {
+        .map(|it| RuleSetLine {
             in_force: Some(it.entry) == newest && it.body.name == now,
             name: it.body.name,
             from: it.body.from,

@@ -20,12 +20,12 @@ pub enum AnswerError {
     /// The doses do not fit the store.
     #[error("a sum of doses is larger than the store can hold")]
     Overflow(#[from] Overflow),
-    /// The adopted scheme cannot be read.
-    #[error("entry {entry}: the scheme `{name}` cannot be read: {detail}")]
-    Scheme {
+    /// The adopted rule set cannot be read.
+    #[error("entry {entry}: the rule set `{name}` cannot be read: {detail}")]
+    RuleSet {
         /// The entry of the adoption.
         entry: i64,
-        /// The scheme.
+        /// The rule set.
         name: String,
         /// The first problem.
         detail: String,
@@ -114,9 +114,9 @@ pub enum AnswerError {
     /// Figures that cannot be meant.
     #[error("{} figures cannot be meant", .0.len())]
     Unlikely(Vec<crate::dose::reconstruct::Slip>),
-    /// No scheme is in force on that day.
-    #[error("no scheme is in force on {day}")]
-    NoScheme {
+    /// No rule set is in force on that day.
+    #[error("no rule set is in force on {day}")]
+    NoRuleSet {
         /// The day.
         day: Day,
     },

@@ -8,7 +8,7 @@ use super::event_cause::causes_words;
 use super::event_lines::{EventLine, lines_of};
 use super::happened::{Happened, happened};
 use super::load::House;
-use super::notice::notices_to_close;
+use super::notification::notifications_to_close;
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
 use crate::record::{Event, EventPerson, Ref, Words, Worker};
@@ -63,7 +63,7 @@ pub struct EventAnswer {
     pub closed_on: Option<Day>,
     /// What is missing before it can be closed.
     pub missing: Vec<String>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -139,19 +139,21 @@ pub fn event_of(
     now: Instant,
 ) -> Result<EventAnswer, AnswerError> {
     let it = happened(snapshot, house, name)?;
-    let scheme = house.judging(it.day())?;
+    let rule_set = house.judging(it.day())?;
     let pieces = it.body.equipment.iter().map(|it| it.number());
     let equipment = pieces.map(|item| {
         let sort = house.names.sort_word(item).unwrap_or("unknown item");
         let out = house.service.out_of_service(item, on);
-        let state = out.map_or(String::new(), |out| format!(", withdrawn: {}", out.reason));
+        let state = out.map_or(String::new(), |out| {
+            format!(", out of service: {}", out.reason)
+        });
         format!("{} {sort}{state}", house.names.label(item))
     });
     let missing = match it.end {
         Some(_) => Vec::new(),
         None => {
             let mut missing = missing_to_close(&it);
-            missing.extend(notices_to_close(snapshot, house, &it, now)?);
+            missing.extend(notifications_to_close(snapshot, house, &it, now)?);
             missing
         }
     };
@@ -159,7 +161,7 @@ pub fn event_of(
         name: it.body.name.clone(),
         entry: it.entry,
         kind: it
-            .kind(scheme)
+            .kind(rule_set)
             .map_or_else(|| it.body.kind.clone(), |it| it.name),
         occurred: it.occurred_words(),
         discovered: it.discovered_words(),
@@ -172,7 +174,7 @@ pub fn event_of(
         closed_on: it.end.as_ref().map(|end| end.body.on),
         missing,
         confirm: house
-            .scheme_at(it.job(house), house.judged_on(it.day()))?
+            .rule_set_at(it.job(house), house.judged_on(it.day()))?
             .caution_of(Tells::Duties),
     })
 }

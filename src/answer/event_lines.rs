@@ -137,7 +137,7 @@ fn judged(house: &House, it: &Happened) -> Vec<EventLine> {
         let number = number.map(|it| format!(", {it}")).unwrap_or_default();
         let (duty, to, by) = (&done.body.duty, &done.body.to, &done.body.by);
         let words = format!("{duty}: {to} told by {by}{number}");
-        add(&done.body.at, "notice", words, done.entry);
+        add(&done.body.at, "notification", words, done.entry);
     }
     for said in &it.conclusions {
         let said_by = house.names.label(said.body.by.number());

@@ -43,7 +43,7 @@ pub fn events(
         if only_open && it.end.is_some() {
             continue;
         }
-        let scheme = house.judging(it.day())?;
+        let rule_set = house.judging(it.day())?;
         let equipment: Vec<String> = it
             .body
             .equipment
@@ -53,7 +53,7 @@ pub fn events(
         lines.push(EventHead {
             on: it.day_words(),
             kind: it
-                .kind(scheme)
+                .kind(rule_set)
                 .map_or_else(|| it.body.kind.clone(), |it| it.name),
             equipment: equipment.join(", "),
             cause: causes_words(house, &it).unwrap_or_else(|| "not said".to_owned()),

@@ -8,9 +8,9 @@ use super::happened::Happened;
 use super::load::House;
 use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_instant};
 use crate::dose::total::QUANTITIES;
-use crate::notice::{Assessed, Left, Unmeasured};
+use crate::notification::{Assessed, Left, Unmeasured};
 use crate::record::{NearPart, RecordId};
-use crate::rule::{Authority, Quantity, Scheme};
+use crate::rule::{Authority, Quantity, RuleSet};
 
 /// A moment without its seconds: what is typed has none, and the earlier side is kept.
 pub(super) fn minute(at: Instant) -> Instant {
@@ -51,7 +51,7 @@ pub(super) struct Person {
     pub without: bool,
     /// Parts of the body that may have been near an unshielded source.
     pub near: Vec<NearPart>,
-    /// Doses of these parts that no result and no determination settles: what stops the person.
+    /// Doses of these parts that no result and no determination resolves: what stops the person.
     pub near_open: Vec<Quantity>,
     /// Whether a sheet of those days names the person: else there is no shift to name.
     pub on_sheet: bool,
@@ -96,10 +96,10 @@ impl Person {
     }
 }
 
-/// Whom an event is told to by a scheme: the authority of its job, else of the licence.
-pub(super) fn authority_of(house: &House, scheme: &Scheme, it: &Happened) -> Option<Authority> {
+/// Whom an event is told to by a rule set: the authority of its job, else of the license.
+pub(super) fn authority_of(house: &House, rule_set: &RuleSet, it: &Happened) -> Option<Authority> {
     match it.job(house) {
-        Some(job) => scheme.authority(&job.jurisdiction),
+        Some(job) => rule_set.authority(&job.jurisdiction),
         None => house.authority(house.judged_on(it.day())),
     }
 }

@@ -31,7 +31,7 @@ pub(super) fn event_outs(
         let kind = house
             .judging(day)
             .ok()
-            .and_then(|scheme| kind_of(scheme, &it.body.kind));
+            .and_then(|rule_set| kind_of(rule_set, &it.body.kind));
         if kind.as_ref().is_some_and(|kind| !kind.withdraws) {
             continue;
         }
@@ -49,7 +49,7 @@ pub(super) fn event_outs(
             });
         }
     }
-    for defect in house.upkeep.withdrawn_by_inspection() {
+    for defect in house.maintenance.withdrawn_by_inspection() {
         let line = &defect.line;
         let note = line.note.as_deref().unwrap_or("no words");
         all.entry(line.of.item).or_default().push(EventOut {
@@ -113,7 +113,7 @@ fn finds_good(
         return Ok(false);
     };
     let list = house
-        .upkeep
+        .maintenance
         .list_of(it.list.number(), it.on)
         .map(|it| &it.list);
     let good = it.lines.iter().all(|line| {

@@ -7,13 +7,13 @@ use super::happened::zone_of;
 use super::load::House;
 use crate::calendar::{Day, Span, parse_instant};
 use crate::dose::account::Account;
+use crate::dose::conservative::Conservative;
 use crate::dose::input::{BadgeKind, History};
 use crate::dose::resolve::why::Why;
-use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Extent, QUANTITIES};
 use crate::ledger::Snapshot;
 use crate::record::{Event, EventLink};
-use crate::rule::{Quantity, RuleText, Scheme};
+use crate::rule::{Quantity, RuleSet, RuleText};
 
 /// Under this key a rule set has its own words for an extremity that nobody had to monitor.
 const RULE: &str = "extremity-not-monitored";
@@ -49,9 +49,9 @@ impl NotMonitored<'_> {
 pub(super) fn not_monitored<'s>(
     snapshot: &Snapshot<'_>,
     house: &House,
-    scheme: &'s Scheme,
+    rule_set: &'s RuleSet,
     history: &History,
-    (account, safe): (&Account, &SafeSide),
+    (account, safe): (&Account, &Conservative),
 ) -> Result<Option<NotMonitored<'s>>, AnswerError> {
     let span = account.span;
     let said = |it: Extent| it != Extent::NotAssessed;
@@ -63,12 +63,12 @@ pub(super) fn not_monitored<'s>(
     {
         return Ok(None);
     }
-    let rule = scheme.rule(RULE);
+    let rule = rule_set.rule(RULE);
     Ok(Some(NotMonitored { rule }))
 }
 
 /// Whether a badge, a reading or another employer's report leaves the extremity open.
-fn is_open(history: &History, account: &Account, safe: &SafeSide) -> bool {
+fn is_open(history: &History, account: &Account, safe: &Conservative) -> bool {
     let span = account.span;
     let dosimetry = &history.facts.dosimetry;
     let badge = dosimetry

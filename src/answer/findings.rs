@@ -5,23 +5,23 @@ use std::collections::{HashMap, HashSet};
 use serde::Serialize;
 
 use super::as_it_stands::as_it_stands;
-use super::clearance::of_people;
 use super::clock::clock_findings;
 use super::error::AnswerError;
 use super::held::held;
 use super::in_event::stops_of_all;
 use super::level_findings::of_levels;
 use super::load::House;
+use super::maintenance_findings::maintenance_findings;
 use super::qualification_findings::worked_lapsed;
 use super::sheet_facts::{facts_of, findings_of_sheet};
 use super::start_warned::of_open_starts;
-use super::upkeep_findings::upkeep_findings;
+use super::work_status::of_people;
 use crate::calendar::{Day, Instant, Span};
-use crate::dose::clearance::{Cause, SETTLED_BY_A_DOSE, Settling};
 use crate::dose::input::History;
+use crate::dose::work_status::{Cause, SETTLED_BY_A_DOSE, Settling};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{Body, Decision, Kind, RecordId, Sheet};
-use crate::rule::{Finding, Scheme, Severity, Tells};
+use crate::rule::{Finding, RuleSet, Severity, Tells};
 
 /// One finding, with the answer that it has.
 #[derive(Debug, Clone, Serialize)]
@@ -35,7 +35,7 @@ pub struct FindingLine {
     pub answer: Option<String>,
     /// The entry of the answer.
     pub answered_by: Option<i64>,
-    /// Determinations, acceptances and settlements that settle it: while they
+    /// Determinations, acceptances and settlements that resolve it: while they
     /// are in force it needs no answer.
     pub settled_by: Vec<i64>,
 }
@@ -51,9 +51,9 @@ pub struct FindingsAnswer {
     pub on: Day,
     /// The findings, the most urgent first.
     pub lines: Vec<FindingLine>,
-    /// How many more are answered or settled and not listed.
+    /// How many more are answered or resolved and not listed.
     pub answered: usize,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -126,8 +126,8 @@ pub(super) fn findings_from(
     for (_, finding) in &mut found {
         as_it_stands(snapshot, house, finding, on)?;
     }
-    let scheme = house.scheme_on(on)?;
-    found.sort_by_cached_key(|(day, it)| (it.severity, age(scheme, *day, on), it.clone()));
+    let rule_set = house.rule_set_on(on)?;
+    found.sort_by_cached_key(|(day, it)| (it.severity, age(rule_set, *day, on), it.clone()));
     for (_, finding) in found {
         let key = finding.key();
         let answer = answer_of(&answers, &finding);
@@ -150,7 +150,7 @@ pub(super) fn findings_from(
         on,
         lines,
         answered,
-        confirm: scheme.caution_of(Tells::Both),
+        confirm: rule_set.caution_of(Tells::Both),
     })
 }
 
@@ -163,8 +163,8 @@ enum Age {
     Older,
 }
 
-fn age(scheme: &Scheme, day: Day, on: Day) -> Age {
-    let year = |day| scheme.year_start.year_of(day);
+fn age(rule_set: &RuleSet, day: Day, on: Day) -> Age {
+    let year = |day| rule_set.year_start.year_of(day);
     match day {
         _ if day >= on => Age::Today,
         _ if year(day) == year(on) => Age::ThisYear,
@@ -176,7 +176,7 @@ fn age(scheme: &Scheme, day: Day, on: Day) -> Age {
 /// for which they stand.
 type Dated = Vec<(Day, Finding)>;
 
-/// Everything that is found, and what settles it by its key.
+/// Everything that is found, and what resolves it by its key.
 fn gather(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -201,11 +201,11 @@ fn gather(
     // A level that was passed stands with its days already.
     let told = |it: &Finding| (it.check.clone(), it.subject.clone());
     let known: HashSet<(String, String)> = standing.iter().map(told).collect();
-    let people = of_clearance(snapshot, house, on, now)?.into_iter();
+    let people = of_work_status(snapshot, house, on, now)?.into_iter();
     standing.extend(people.filter(|it| !it.entries.is_empty() || !known.contains(&told(it))));
     standing.extend(worked_lapsed(snapshot, house, span, on)?);
-    standing.extend(upkeep_findings(snapshot, house, span, on)?);
-    standing.extend(clock_findings(house, house.scheme_on(on)?, span));
+    standing.extend(maintenance_findings(snapshot, house, span, on)?);
+    standing.extend(clock_findings(house, house.rule_set_on(on)?, span));
     found.extend(standing.into_iter().map(|it| (on, it)));
     Ok((once(found), settled))
 }
@@ -230,7 +230,7 @@ fn once(found: Dated) -> Dated {
 
 /// What stands against each person on the day, as the board has it. What is on hold stands with
 /// the item that it is about.
-fn of_clearance(
+fn of_work_status(
     snapshot: &Snapshot<'_>,
     house: &House,
     on: Day,
@@ -242,7 +242,7 @@ fn of_clearance(
     Ok(reasons.map(|it| it.finding).collect())
 }
 
-/// What settles a finding about the dose of one person's shift.
+/// What resolves a finding about the dose of one person's shift.
 fn settled_of(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -272,8 +272,8 @@ fn of_held(
     span: Span,
     on: Day,
 ) -> Result<Dated, AnswerError> {
-    let scheme = house.scheme_on(on)?;
-    let Some(rule) = scheme.rule("held-item") else {
+    let rule_set = house.rule_set_on(on)?;
+    let Some(rule) = rule_set.rule("held-item") else {
         return Ok(Vec::new());
     };
     let lines = held(snapshot, house)?.lines;

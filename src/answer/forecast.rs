@@ -103,7 +103,7 @@ pub struct ForecastAnswer {
     /// What the doses are called.
     #[serde(skip)]
     pub terms: Terms,
-    /// The safe-side deep dose so far.
+    /// The conservative deep dose so far.
     pub so_far: DoseFigure,
     /// Why there is none: a dose without an upper bound cannot be carried on.
     pub withheld: Option<String>,
@@ -131,7 +131,7 @@ pub struct ForecastAnswer {
     pub assumes: Vec<String>,
     /// The caution.
     pub caution: String,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -252,21 +252,21 @@ fn asked(
     worker: RecordId,
     on: Day,
 ) -> Result<Asked, AnswerError> {
-    let scheme = house.scheme_on(on)?;
-    let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    let rule_set = house.rule_set_on(on)?;
+    let year = rule_set.year_start.year(rule_set.year_start.year_of(on));
     let wide = Span {
         first: recent_span(on).first.min(year.first),
         last: on,
     };
-    let needed = house.span_needed(scheme, house.facts(worker)?, wide, on);
+    let needed = house.span_needed(rule_set, house.facts(worker)?, wide, on);
     asked_from(house, &house.history(snapshot, worker, needed)?, on)
 }
 
 /// What a forecast on a day is made from, of a history that is loaded.
 fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let unit = house.unit();
-    let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    let year = rule_set.year_start.year(rule_set.year_start.year_of(on));
     let index = DoseIndex::build(history)?;
     let so_far_span = Span {
         first: year.first,
@@ -274,7 +274,7 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
     };
     let safe = index.safe(so_far_span, Quantity::Deep)?;
     let (worked, open) = worked(history, &index, recent_span(on))?;
-    let lines = level_lines(house, scheme, &history.facts, &index, on)?;
+    let lines = level_lines(house, rule_set, &history.facts, &index, on)?;
     let is_moving = |it: &Standing<'_>| it.level.over() == Some(Window::RollingTwelveMonths);
     let moving = lines.1.iter().any(is_moving);
     let (mut marks, named) = marks_of(&lines, safe.known(), year)?;
@@ -326,7 +326,7 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         .collect(),
         withheld,
         told,
-        confirm: scheme.caution_of(Tells::Levels),
+        confirm: rule_set.caution_of(Tells::Levels),
     })
 }
 

@@ -87,7 +87,7 @@ fn within(days: &[Day], on: Day) -> bool {
     days.iter().any(|day| first <= *day && *day <= on)
 }
 
-/// A sheet of a temporary job site does not say who drove: whoever led the crew may have.
+/// A sheet of a temporary jobsite does not say who drove: whoever led the crew may have.
 fn may_have_driven(house: &House, it: &Handled) -> bool {
     let job = it.job.and_then(|job| house.names.job_body(job));
     let is_away = job.is_some_and(|it| it.setting == Setting::Temporary);
@@ -105,7 +105,7 @@ impl Sources {
     /// Whether the source of a shift was of category 2 or more that day. Of a device of which
     /// nobody wrote which source it held nothing is said.
     fn is_two(&mut self, house: &House, it: &Handled) -> Result<bool, AnswerError> {
-        let held = || Some(house.upkeep.source_in(it.device?, it.day)?.0);
+        let held = || Some(house.maintenance.source_in(it.device?, it.day)?.0);
         let Some(source) = it.source.or_else(held) else {
             return Ok(false);
         };

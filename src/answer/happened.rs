@@ -10,7 +10,7 @@ use crate::record::{
     Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd,
     EventHappening, EventLink, EventNote, Job, Record, RecordId,
 };
-use crate::rule::{EventKind, Scheme, event_kinds};
+use crate::rule::{EventKind, RuleSet, event_kinds};
 
 /// An event with everything that was learned of it, as stored.
 #[derive(Debug, Clone)]
@@ -263,9 +263,9 @@ impl Happened {
         })
     }
 
-    /// The kind, as the scheme of its day has it.
-    pub fn kind(&self, scheme: &Scheme) -> Option<EventKind> {
-        kind_of(scheme, &self.body.kind)
+    /// The kind, as the rule set of its day has it.
+    pub fn kind(&self, rule_set: &RuleSet) -> Option<EventKind> {
+        kind_of(rule_set, &self.body.kind)
     }
 }
 
@@ -276,20 +276,20 @@ pub fn zone_of(house: &House, job: Option<RecordId>) -> Zone {
     Zone::parse(name).unwrap_or(Zone::UTC)
 }
 
-/// The kinds of a scheme; of one that was adopted before kinds stood in schemes, the program's.
-pub fn kinds_of(scheme: &Scheme) -> &[EventKind] {
-    match scheme.events() {
+/// The kinds of a rule set; of one that was adopted before kinds stood in rule sets, the program's.
+pub fn kinds_of(rule_set: &RuleSet) -> &[EventKind] {
+    match rule_set.events() {
         [] => event_kinds(),
         own => own,
     }
 }
 
 /// One kind, by key or name.
-pub fn kind_of(scheme: &Scheme, word: &str) -> Option<EventKind> {
+pub fn kind_of(rule_set: &RuleSet, word: &str) -> Option<EventKind> {
     let same = |it: &&EventKind| {
         it.key.eq_ignore_ascii_case(word.trim()) || it.name.eq_ignore_ascii_case(word.trim())
     };
-    kinds_of(scheme).iter().find(same).cloned()
+    kinds_of(rule_set).iter().find(same).cloned()
 }
 
 /// Every event with what was learned of it, by when it occurred.

@@ -46,7 +46,7 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
     let mut lines = Vec::new();
     let mut settled = 0;
     for row in snapshot.held()? {
-        if row.ruling.is_some() {
+        if row.disposition.is_some() {
             settled += 1;
             continue;
         }

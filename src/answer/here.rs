@@ -85,7 +85,7 @@ pub(super) fn opening_words(facts: &WorkerFacts, span: Span, unit: DoseUnit) -> 
             true => String::new(),
             false => {
                 "; here is a share of it by days, which nobody measured, and all of it on the \
-                 safe side"
+                 conservative total"
                     .to_owned()
             }
         };

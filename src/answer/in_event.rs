@@ -1,5 +1,5 @@
 //! Who had a part in an event in which somebody can have been exposed, and what stops them for
-//! it: `board`, `clearance`, `dose show` and `findings` all ask here.
+//! it: `board`, `work_status`, `dose show` and `findings` all ask here.
 
 use std::borrow::Cow;
 use std::collections::HashMap;
@@ -8,18 +8,18 @@ use super::error::AnswerError;
 use super::event_person::{end_of, moment};
 use super::happened::{Happened, all_happened};
 use super::load::{AllParts, House};
-use super::notice_facts::{facts, parts};
+use super::notification_facts::{facts, parts};
 use crate::calendar::{Day, Instant, Span};
-use crate::dose::clearance::{
-    InEvent, OverShiftLevel, Settling, beside_question, dose_stops, stops,
-};
 use crate::dose::input::{History, Shift};
 use crate::dose::shift::shown;
+use crate::dose::work_status::{
+    InEvent, OverShiftLevel, Settling, beside_question, dose_stops, stops,
+};
 use crate::ledger::Snapshot;
-use crate::notice::{Known, fact};
+use crate::notification::{Known, fact};
 use crate::quantity::Dose;
 use crate::record::{InstrumentSort, RecordId};
-use crate::rule::{EXPOSURE_POSSIBLE, Finding, LENS_EXTREMITY, LevelWindow, Scheme};
+use crate::rule::{EXPOSURE_POSSIBLE, Finding, LENS_EXTREMITY, LevelWindow, RuleSet};
 
 /// Everybody's part in the events up to a day.
 pub(super) struct InEvents {
@@ -54,14 +54,14 @@ impl InEvents {
             if it.day() > on {
                 continue;
             }
-            let scheme = house.judging(it.day())?;
+            let rule_set = house.judging(it.day())?;
             let mut known = facts(house, &it, &[], at)?;
-            let exposure = fact(scheme, &known, EXPOSURE_POSSIBLE);
+            let exposure = fact(rule_set, &known, EXPOSURE_POSSIBLE);
             let no = exposure.filter(|it| it.known == Known::No);
             // Where a source was out, what somebody answered about the event as a whole is no
             // determination of a dose; where nothing says that it was, the answer is enough.
             known.answers.clear();
-            let unanswered = fact(scheme, &known, EXPOSURE_POSSIBLE);
+            let unanswered = fact(rule_set, &known, EXPOSURE_POSSIBLE);
             if no.is_some() && unanswered.is_some_and(|it| it.known != Known::Yes) {
                 continue;
             }
@@ -116,14 +116,14 @@ impl InEvents {
 pub(super) fn stops_of(
     snapshot: &Snapshot<'_>,
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     (worker, needed): (RecordId, Span),
     on: Day,
 ) -> Result<Vec<Finding>, AnswerError> {
     let events = InEvents::load(snapshot, house, on)?;
     let history = house.history(snapshot, worker, events.reach(worker, needed))?;
-    let over = over_shift_level(house, scheme, &history)?;
-    let found = dose_stops(&history, (events.of(worker), &over), scheme, on)?;
+    let over = over_shift_level(house, rule_set, &history)?;
+    let found = dose_stops(&history, (events.of(worker), &over), rule_set, on)?;
     Ok(found.into_iter().map(|it| it.finding).collect())
 }
 
@@ -167,7 +167,7 @@ pub(super) fn stops_of_all(
     histories: Option<&HashMap<RecordId, History>>,
 ) -> Result<Vec<Finding>, AnswerError> {
     let on = on.min(span.last);
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let events = InEvents::load(snapshot, house, on)?;
     let mut found = Vec::new();
     let mut beside: HashMap<&str, Vec<String>> = HashMap::new();
@@ -180,12 +180,12 @@ pub(super) fn stops_of_all(
         let history = match loaded.filter(|_| mine.is_empty()) {
             Some(history) => Cow::Borrowed(history),
             None => {
-                let needed = house.span_needed(scheme, facts, span, on);
+                let needed = house.span_needed(rule_set, facts, span, on);
                 let needed = events.reach(facts.record, needed);
                 Cow::Owned(house.history(snapshot, facts.record, needed)?)
             }
         };
-        let stopped = stops(&history, mine, scheme, on)?;
+        let stopped = stops(&history, mine, rule_set, on)?;
         found.extend(stopped.into_iter().map(|it| it.finding));
         let settling = Settling::of(&history)?;
         for it in mine.iter().filter(|it| it.near.is_empty()) {
@@ -197,7 +197,7 @@ pub(super) fn stops_of_all(
     for it in events.questions.iter().filter(|it| span.contains(it.on)) {
         let people = beside.get(it.event.as_str()).map_or(&[][..], Vec::as_slice);
         let event = (it.event.as_str(), it.entry);
-        found.extend(beside_question(scheme, event, people, it.said_yes));
+        found.extend(beside_question(rule_set, event, people, it.said_yes));
     }
     Ok(found)
 }
@@ -206,10 +206,10 @@ pub(super) fn stops_of_all(
 /// shift.
 pub(super) fn over_shift_level(
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     history: &History,
 ) -> Result<Vec<OverShiftLevel>, AnswerError> {
-    let level = scheme
+    let level = rule_set
         .levels
         .iter()
         .find(|it| it.window == LevelWindow::Shift);

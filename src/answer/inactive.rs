@@ -7,14 +7,14 @@ use crate::calendar::Day;
 use crate::dose::checks::rule_text;
 use crate::ledger::Snapshot;
 use crate::record::{RecordId, Words};
-use crate::rule::{ChecklistItem, Finding, INACTIVE, Scheme, Severity};
+use crate::rule::{ChecklistItem, Finding, INACTIVE, RuleSet, Severity};
 
 /// The inactive items of a piece on a day, by the list in force.
 fn items(house: &House, piece: RecordId, on: Day) -> Vec<ChecklistItem> {
     let Some(sort) = house.names.sort_word(piece) else {
         return Vec::new();
     };
-    let lists = house.upkeep.list_on(on).into_iter();
+    let lists = house.maintenance.list_on(on).into_iter();
     let of_sort = lists
         .flat_map(|it| &it.list.items)
         .filter(|it| it.on == sort);
@@ -58,13 +58,13 @@ pub(super) fn inactive_on(
 
 /// Items of the list that judge nothing for want of figures: one finding an item, for all pieces
 /// in service. It rests on the list and on the pieces, and returns with the next piece.
-pub(super) fn inactive_findings(house: &House, scheme: &Scheme, on: Day) -> Vec<Finding> {
+pub(super) fn inactive_findings(house: &House, rule_set: &RuleSet, on: Day) -> Vec<Finding> {
     let rule = rule_text(
-        scheme,
+        rule_set,
         "inactive-item",
         "What has no limit cannot be judged.",
     );
-    let Some(list) = house.upkeep.list_on(on) else {
+    let Some(list) = house.maintenance.list_on(on) else {
         return Vec::new();
     };
     let mut found: Vec<(String, Vec<RecordId>)> = Vec::new();

@@ -7,9 +7,9 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use super::looked_at::{item_of, left_out, standing};
+use super::maintenance_findings::{of_defects, of_measures, of_withdrawn};
 use super::names::NoSuchName;
 use super::tracking::LOOKS;
-use super::upkeep_findings::{of_defects, of_measures, of_withdrawn};
 use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow, Snapshot};
 use crate::record::{Inspection, LineResult, Occasion, Ref, Sheet, SourceCheckSort, Words};
@@ -144,12 +144,12 @@ fn controls_of(
         "source changer" | "storage container" => look.1 == SourceCheckSort::StorageControls,
         _ => false,
     };
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let looks = LOOKS
         .iter()
         .filter(|it| when == Occasion::Daily && asked(it));
     let lines = looks.filter_map(|(key, sort)| {
-        let rule = scheme.rule(key)?;
+        let rule = rule_set.rule(key)?;
         Some(ControlLine {
             record: sort.word(),
             look: rule.meaning.trim().to_owned(),
@@ -169,7 +169,7 @@ fn by_words(house: &House, row: &InspectionRow) -> String {
 /// Lines that say `not done`, and items that have no line at all.
 fn not_done(house: &House, it: &Inspection) -> Vec<String> {
     let list = house
-        .upkeep
+        .maintenance
         .list_of(it.list.number(), it.on)
         .map(|it| &it.list);
     let is_inactive = |key: &str| {
@@ -220,7 +220,7 @@ pub fn inspection_of(
         .into());
     };
     let list = house
-        .upkeep
+        .maintenance
         .list_of(it.list.number(), it.on)
         .map(|it| &it.list);
     let lines = it
@@ -316,33 +316,33 @@ pub fn after_inspections(
         };
         answer.inspections.push(line_of(house, *entry, &it));
         let list = house
-            .upkeep
+            .maintenance
             .list_of(it.list.number(), it.on)
             .map(|it| &it.list);
         let confirm = list.map(|it| it.confirm.clone()).unwrap_or_default();
         if !answer.cautions.contains(&confirm) {
             answer.cautions.push(confirm);
         }
-        let scheme = house.scheme_on(it.on)?;
+        let rule_set = house.rule_set_on(it.on)?;
         let lines: Vec<LineRow> = snapshot
             .lines_of(it.item.number(), it.on, it.on)?
             .into_iter()
             .filter(|line| line.of.entry == *entry)
             .collect();
         // At the inspection itself its own measures are the newest.
-        let past = of_measures(house, scheme, (&lines, &lines), it.on);
+        let past = of_measures(house, rule_set, (&lines, &lines), it.on);
         answer.findings.extend(past);
         answer.warnings.extend(warnings(house, &lines));
         answer.warnings.extend(it.by.written().map(|name| {
             format!("`{name}` is no worker that the ledger knows; the name is kept as written")
         }));
-        let defects = of_defects(house, scheme, it.item.number(), it.on);
+        let defects = of_defects(house, rule_set, it.item.number(), it.on);
         let mine = |finding: &Finding| finding.entries.contains(entry);
         answer.findings.extend(defects.into_iter().filter(mine));
         let of = (it.item.number(), *entry);
         answer
             .findings
-            .extend(of_withdrawn(house, scheme, of, it.on));
+            .extend(of_withdrawn(house, rule_set, of, it.on));
     }
     Ok(answer)
 }

@@ -4,7 +4,7 @@ use super::error::AnswerError;
 use super::load::House;
 use super::looked_at::{left_out, not_looked_at};
 use crate::calendar::{Day, TimeOfDay, parse_time};
-use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Upkeep};
+use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Maintenance};
 use crate::ledger::{InspectionRow, Snapshot};
 use crate::quantity::Activity;
 use crate::record::{
@@ -27,7 +27,7 @@ pub(super) fn item<T>(house: &House, it: &Ref<T>, day: Day) -> Item {
             .into_iter()
             .chain(response)
             .max_by_key(|it| (it.on, it.entry));
-        let serviced = house.upkeep.serviced_since(record, checked, day)?;
+        let serviced = house.maintenance.serviced_since(record, checked, day)?;
         Some(Done {
             entry: serviced.entry,
             on: serviced.body.on,
@@ -38,14 +38,14 @@ pub(super) fn item<T>(house: &House, it: &Ref<T>, day: Day) -> Item {
         id: house.names.words(it),
         sort: sort.to_owned(),
         withdrawn: record.and_then(|record| house.service.withdrawn(record, day)),
-        upkeep: Upkeep {
+        maintenance: Maintenance {
             serviced,
-            ..Upkeep::default()
+            ..Maintenance::default()
         },
     }
 }
 
-/// A piece of equipment or a meter that was used, with its whole upkeep.
+/// A piece of equipment or a meter that was used, with its whole inspection and maintenance.
 pub(super) fn used<T>(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -56,17 +56,21 @@ pub(super) fn used<T>(
     let Some(record) = it.number() else {
         return Ok(item);
     };
-    item.upkeep.duties = duties(snapshot, house, record, day)?;
-    item.upkeep.daily = daily(snapshot, house, record, day)?;
-    item.upkeep.defect = house.upkeep.open_defects(record, day).next().map(|it| {
-        let line = &it.line;
-        let note = line.note.as_deref().unwrap_or("no words");
-        Defect {
-            entry: line.of.entry,
-            on: line.of.on,
-            what: format!("{}: {note}", line.line),
-        }
-    });
+    item.maintenance.duties = duties(snapshot, house, record, day)?;
+    item.maintenance.daily = daily(snapshot, house, record, day)?;
+    item.maintenance.defect = house
+        .maintenance
+        .open_defects(record, day)
+        .next()
+        .map(|it| {
+            let line = &it.line;
+            let note = line.note.as_deref().unwrap_or("no words");
+            Defect {
+                entry: line.of.entry,
+                on: line.of.on,
+                what: format!("{}: {note}", line.line),
+            }
+        });
     Ok(item)
 }
 
@@ -106,7 +110,7 @@ pub(super) fn duties(
     };
     let limit = leak_limit(house, day)?;
     let leak = |key, what, part| {
-        let last = house.upkeep.last_leak_test(record, part, day, limit);
+        let last = house.maintenance.last_leak_test(record, part, day, limit);
         Duty {
             key,
             what,
@@ -162,10 +166,10 @@ pub(super) fn last_periodic(
     Ok(last)
 }
 
-/// The removable activity from which a leak test fails; without one in the scheme, the
+/// The removable activity from which a leak test fails; without one in the rule set, the
 /// strictest that is known.
 pub(super) fn leak_limit(house: &House, day: Day) -> Result<Activity, AnswerError> {
-    let tolerance = house.scheme_on(day)?.tolerance("leak-test-activity");
+    let tolerance = house.rule_set_on(day)?.tolerance("leak-test-activity");
     Ok(tolerance
         .and_then(|it| it.activity())
         .unwrap_or(Activity::from_bq(185)))
@@ -177,7 +181,7 @@ pub(super) fn is_asked(house: &House, record: RecordId, when: Occasion, day: Day
         return false;
     };
     house
-        .upkeep
+        .maintenance
         .list_on(day)
         .is_some_and(|it| it.list.items_for(sort, when.stored()).next().is_some())
 }
@@ -271,7 +275,7 @@ fn not_whole(house: &House, it: &Inspection) -> Option<String> {
         ([], Some(_)) => None,
         ([], None) => Some("does not say its hour".to_owned()),
         (missing, _) => Some(format!(
-            "did not look at {} of the day's items: {}",
+            "did not check {} of the day's items: {}",
             missing.len(),
             missing.join(", ")
         )),

@@ -106,11 +106,11 @@ pub struct LeaverAnswer {
     pub not_in_it: Vec<i32>,
     /// What is awaited.
     pub awaited: Vec<AwaitedBadge>,
-    /// The rule that asks for the packet, where the scheme has one.
+    /// The rule that asks for the packet, where the rule set has one.
     pub asked_by: Option<AskedBy>,
-    /// The rule about reports after the last day, where the scheme has one.
+    /// The rule about reports after the last day, where the rule set has one.
     pub afterwards: Option<Afterwards>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -148,8 +148,8 @@ pub fn leaver(
     let worker = house.names.worker(id)?.number();
     // Before a figure goes out: a row that lies says who is wronged.
     snapshot.prove(Some(&[worker]))?;
-    let scheme = house.scheme_on(on)?;
-    let start = scheme.year_start;
+    let rule_set = house.rule_set_on(on)?;
+    let start = rule_set.year_start;
     let year = start.year_of(on);
     let facts = house.facts(worker)?;
     let mut current = statement(snapshot, house, worker, year, on)?;
@@ -190,9 +190,9 @@ pub fn leaver(
         current,
         earlier,
         not_in_it,
-        asked_by: scheme.rule(LEAVING).map(AskedBy::rule),
-        afterwards: scheme.tolerance(FORMER).and_then(Afterwards::of),
-        confirm: scheme.caution_of(Tells::Levels),
+        asked_by: rule_set.rule(LEAVING).map(AskedBy::rule),
+        afterwards: rule_set.tolerance(FORMER).and_then(Afterwards::of),
+        confirm: rule_set.caution_of(Tells::Levels),
     })
 }
 

@@ -12,7 +12,7 @@ use crate::dose::input::{History, WorkerFacts};
 use crate::dose::level::{Standing, standings};
 use crate::ledger::{LedgerError, Snapshot};
 use crate::record::RecordId;
-use crate::rule::{Finding, Scheme, Severity};
+use crate::rule::{Finding, RuleSet, Severity};
 
 /// Levels of those who worked in the span; whoever did not has no new dose.
 pub(super) fn of_levels(
@@ -26,7 +26,7 @@ pub(super) fn of_levels(
     let wide = Span { first, ..span };
     let of_span = at_work(snapshot, span)?;
     let of_windows = at_work(snapshot, wide)?;
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let mut found = Vec::new();
     for facts in house.workers() {
         let mine = of_span.contains(&facts.record) || !facts.missing.is_empty();
@@ -34,7 +34,7 @@ pub(super) fn of_levels(
         if !mine && !past {
             continue;
         }
-        let needed = house.span_needed(scheme, facts, wide, on);
+        let needed = house.span_needed(rule_set, facts, wide, on);
         // What was loaded for a month need not reach back to the beginning of what ended in it.
         let loaded = histories.filter(|_| ended.is_empty());
         let history = match loaded.and_then(|it| it.get(&facts.record)) {
@@ -42,17 +42,17 @@ pub(super) fn of_levels(
             None => Cow::Owned(house.history(snapshot, facts.record, needed)?),
         };
         let index = DoseIndex::build(&history)?;
-        let now = standings(scheme, facts, &index, on)?;
-        let mut levels = level_findings(facts, &now, &index, scheme)?;
+        let now = standings(rule_set, facts, &index, on)?;
+        let mut levels = level_findings(facts, &now, &index, rule_set)?;
         if past {
             let ended = in_ended(house, facts, &index, &ended)?;
             let known: HashSet<String> = levels.iter().map(Finding::key).collect();
             levels.extend(ended.into_iter().filter(|it| !known.contains(&it.key())));
         }
         found.extend(levels);
-        let stopped = work_while_undetermined(&history, needed, scheme)?;
+        let stopped = work_while_undetermined(&history, needed, rule_set)?;
         found.extend(stopped.into_iter().filter(|it| in_span(&history, it, span)));
-        found.extend(badges_elsewhere(&history, span, scheme));
+        found.extend(badges_elsewhere(&history, span, rule_set));
     }
     Ok(found)
 }
@@ -76,7 +76,7 @@ fn in_span(history: &History, finding: &Finding, span: Span) -> bool {
 
 /// The window of a level that ends on a day; nothing where its windows do not follow the
 /// calendar and so none has moved on.
-fn ending(scheme: &Scheme, window: Window, on: Day) -> Option<Span> {
+fn ending(rule_set: &RuleSet, window: Window, on: Day) -> Option<Span> {
     let by_calendar = match window {
         Window::Month
         | Window::Quarter
@@ -90,7 +90,7 @@ fn ending(scheme: &Scheme, window: Window, on: Day) -> Option<Span> {
         | Window::Lifetime => false,
     };
     let facts = WindowFacts {
-        year_start: scheme.year_start,
+        year_start: rule_set.year_start,
         ..WindowFacts::default()
     };
     let span = by_calendar.then(|| window.closed_run(on, &facts))??;
@@ -102,12 +102,12 @@ fn windows_ended(house: &House, span: Span, on: Day) -> Vec<Span> {
     let days = span.first.iter_days();
     let mut all: Vec<Span> = Vec::new();
     for day in days.take_while(|day| *day <= span.last && *day < on) {
-        // Before the first scheme nothing was a level.
-        let Ok(scheme) = house.scheme_on(day) else {
+        // Before the first rule set nothing was a level.
+        let Ok(rule_set) = house.rule_set_on(day) else {
             continue;
         };
-        let windows = scheme.levels.iter().filter_map(|it| it.over());
-        for it in windows.filter_map(|it| ending(scheme, it, day)) {
+        let windows = rule_set.levels.iter().filter_map(|it| it.over());
+        for it in windows.filter_map(|it| ending(rule_set, it, day)) {
             if !all.contains(&it) {
                 all.push(it);
             }
@@ -125,17 +125,17 @@ fn in_ended(
 ) -> Result<Vec<Finding>, AnswerError> {
     let mut found = Vec::new();
     for window in ended {
-        let scheme = house.scheme_on(window.last)?;
-        let all = standings(scheme, facts, index, window.last)?;
+        let rule_set = house.rule_set_on(window.last)?;
+        let all = standings(rule_set, facts, index, window.last)?;
         let of_window = |it: &Standing<'_>| {
             let ends = it
                 .level
                 .over()
-                .and_then(|it| ending(scheme, it, window.last));
+                .and_then(|it| ending(rule_set, it, window.last));
             it.window == *window && ends == Some(*window)
         };
         let mine: Vec<Standing<'_>> = all.into_iter().filter(of_window).collect();
-        for mut finding in level_findings(facts, &mine, index, scheme)? {
+        for mut finding in level_findings(facts, &mine, index, rule_set)? {
             if finding.check == "contradicting-doses" {
                 continue;
             }

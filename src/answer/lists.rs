@@ -10,9 +10,9 @@ use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
+use crate::dose::conservative::Conservative;
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{Pregnancy, WorkerFacts};
-use crate::dose::safe_side::SafeSide;
 use crate::ledger::Snapshot;
 use crate::record::{Determination, Words};
 use crate::rule::{AppliesTo, LevelSort, Quantity, Tells};
@@ -43,15 +43,15 @@ pub struct ListsAnswer {
     pub percent: i64,
     /// Everybody above that share of a limit.
     pub above: Vec<ListLine>,
-    /// Determinations in force: estimates kept until the licence ends.
+    /// Determinations in force: estimates kept until the license ends.
     pub estimates: Vec<ListLine>,
     /// Wear periods that are over and have no result.
     pub no_result: Vec<ListLine>,
     /// Shifts whose dose has no upper bound.
     pub undetermined: Vec<ListLine>,
-    /// Results that belong to nobody yet, whatever their day.
+    /// Results that are unassigned, whatever their day.
     pub nobodys: Vec<NobodysLine>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -95,7 +95,7 @@ pub fn lists(
     percent: i64,
 ) -> Result<ListsAnswer, AnswerError> {
     const PPM_A_PERCENT: i64 = 10_000;
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let mut answer = ListsAnswer {
         first: span.first,
         last: span.last,
@@ -106,7 +106,7 @@ pub fn lists(
         no_result: Vec::new(),
         undetermined: Vec::new(),
         nobodys: nobodys(snapshot, house)?,
-        confirm: scheme.caution_of(Tells::Levels),
+        confirm: rule_set.caution_of(Tells::Levels),
     };
     for facts in house.workers() {
         let line = |what: String, entry: Option<i64>| ListLine {
@@ -115,7 +115,7 @@ pub fn lists(
             what,
             entry,
         };
-        let mut needed = house.span_needed(scheme, facts, span, on);
+        let mut needed = house.span_needed(rule_set, facts, span, on);
         let ended = ended(facts, span, on);
         let conceived = ended.iter().map(|it| it.counts_from());
         needed.first = conceived.fold(needed.first, Ord::min);
@@ -125,7 +125,7 @@ pub fn lists(
             let most = percent.saturating_mul(PPM_A_PERCENT);
             level.sort == LevelSort::Limit.name() && level.most_ppm().is_some_and(|ppm| ppm > most)
         };
-        let (levels, _) = level_lines(house, scheme, &history.facts, &index, on)?;
+        let (levels, _) = level_lines(house, rule_set, &history.facts, &index, on)?;
         let (private, open): (Vec<_>, Vec<_>) = levels
             .iter()
             .filter(|it| is_above(it))
@@ -135,8 +135,8 @@ pub fn lists(
         }
         let mut is_private = !private.is_empty();
         for last in ended.iter().filter_map(|it| it.ended_on) {
-            let scheme = house.scheme_on(last)?;
-            let (levels, standings) = level_lines(house, scheme, &history.facts, &index, last)?;
+            let rule_set = house.rule_set_on(last)?;
+            let (levels, standings) = level_lines(house, rule_set, &history.facts, &index, last)?;
             let declared = levels
                 .iter()
                 .zip(&standings)
@@ -153,12 +153,12 @@ pub fn lists(
                 answer.undetermined.push(line(what, Some(part.entry)));
             }
         }
-        // What is of record and open on the safe side all the same.
-        let safe = SafeSide::of(&history, span)?;
+        // What is of record and open on the conservative side all the same.
+        let safe = Conservative::of(&history, span)?;
         for raise in safe.raised_by.iter().filter(|it| it.undetermined) {
             let known = |it: &ListLine| it.entry == Some(raise.entry);
             if !answer.undetermined.iter().any(known) {
-                let what = format!("{}, on the safe side: {}", raise.day, raise.words);
+                let what = format!("{}, on the conservative side: {}", raise.day, raise.words);
                 answer.undetermined.push(line(what, Some(raise.entry)));
             }
         }

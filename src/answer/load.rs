@@ -7,18 +7,18 @@ use std::sync::Arc;
 
 use super::adopted::{AtJobs, in_force, newest, read};
 use super::error::AnswerError;
+use super::maintenance::Maintenance;
 use super::names::{Names, NoSuchName};
 use super::service::Service;
-use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
-use crate::dose::clearance::InEvent;
 use crate::dose::input::{Counting, Reading, ReadsLow, WorkerFacts};
+use crate::dose::work_status::InEvent;
 use crate::ledger::{Clocks, Instant, Snapshot, Stored};
 use crate::quantity::DoseUnit;
 use crate::record::{
     Adoption, ClockSort, Dosimeter, DoubtSort, Outcome, Qualification, RecordId, Ref, Sheet,
 };
-use crate::rule::{Checklist, ChecklistItem, Scheme, Terms};
+use crate::rule::{Checklist, ChecklistItem, RuleSet, Terms};
 
 /// The registers and dated facts of a ledger, loaded once for a question.
 #[derive(Debug)]
@@ -28,7 +28,7 @@ pub struct House {
     /// Calibrations, response checks and withdrawals.
     pub(super) service: Service,
     /// Checklists, parts, leak tests and what else is done to things.
-    pub(super) upkeep: Upkeep,
+    pub(super) maintenance: Maintenance,
     /// Dosimeters that a check found to read low.
     pub(super) reads_low: Vec<ReadsLow>,
     /// Which moments of writing can be trusted.
@@ -37,15 +37,15 @@ pub struct House {
     pub(super) began: Option<Day>,
     /// What people are qualified for, by person.
     pub(super) qualifications: Vec<Stored<Qualification>>,
-    /// As they hold for the licence.
-    pub(super) schemes: Vec<(Day, i64, Arc<Scheme>)>,
+    /// As they hold for the license.
+    pub(super) rule_sets: Vec<(Day, i64, Arc<RuleSet>)>,
     /// As they are written, where that is another thing.
-    pub(super) written: Vec<(Day, i64, Arc<Scheme>)>,
+    pub(super) written: Vec<(Day, i64, Arc<RuleSet>)>,
     /// As they hold at jobs under other authorities.
     pub(super) at_jobs: AtJobs,
     pub(super) facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
-    pub(super) rulings: HashMap<(i64, i64), Outcome>,
+    pub(super) dispositions: HashMap<(i64, i64), Outcome>,
     pub(super) held: HashMap<i64, Vec<HeldItem>>,
     pub(super) labels: HashMap<RecordId, Arc<str>>,
     /// Everybody's part in events in which somebody can have been exposed, once it is asked for,
@@ -65,17 +65,17 @@ pub(super) struct HeldItem {
 impl House {
     /// An item of a list as it stands on one piece on a day.
     pub fn item_on(&self, piece: RecordId, item: &ChecklistItem, day: Day) -> ChecklistItem {
-        self.upkeep.item_on(piece, item, day)
+        self.maintenance.item_on(piece, item, day)
     }
 
-    /// The scheme in force on a day: of those adopted from that day or earlier,
+    /// The rule set in force on a day: of those adopted from that day or earlier,
     /// the latest; of two from the same day, the one written later.
-    pub fn scheme_on(&self, day: Day) -> Result<&Scheme, AnswerError> {
-        in_force(&self.schemes, day).ok_or(AnswerError::NoScheme { day })
+    pub fn rule_set_on(&self, day: Day) -> Result<&RuleSet, AnswerError> {
+        in_force(&self.rule_sets, day).ok_or(AnswerError::NoRuleSet { day })
     }
 
-    /// The scheme by which a day was judged by what was adopted until an entry, as it is written.
-    pub(super) fn scheme_as_adopted(&self, day: Day, entry: i64) -> Option<&Scheme> {
+    /// The rule set by which a day was judged by what was adopted until an entry, as it is written.
+    pub(super) fn rule_set_as_adopted(&self, day: Day, entry: i64) -> Option<&RuleSet> {
         let known: Vec<_> = self.written.iter().filter(|it| it.1 <= entry).collect();
         let first = known.iter().map(|it| it.0).min();
         let day = first.map_or(day, |first| day.max(first));
@@ -83,25 +83,29 @@ impl House {
         in_force.max_by_key(|it| (it.0, it.1)).map(|it| &*it.2)
     }
 
-    /// Every scheme that was adopted.
-    pub(super) fn schemes(&self) -> impl Iterator<Item = &Scheme> {
-        self.schemes.iter().map(|(_, _, scheme)| &**scheme)
+    /// Every rule set that was adopted.
+    pub(super) fn rule_sets(&self) -> impl Iterator<Item = &RuleSet> {
+        self.rule_sets.iter().map(|(_, _, rule_set)| &**rule_set)
     }
 
-    /// The scheme that was adopted from the latest day.
-    pub(super) fn newest_scheme(&self) -> Option<&Scheme> {
-        newest(&self.schemes)
+    /// The rule set that was adopted from the latest day.
+    pub(super) fn newest_rule_set(&self) -> Option<&RuleSet> {
+        newest(&self.rule_sets)
     }
 
     /// The checklist in force on a day, with its adoption.
     pub fn checklist_on(&self, day: Day) -> Option<(RecordId, &Checklist)> {
-        let it = self.upkeep.list_on(day)?;
+        let it = self.maintenance.list_on(day)?;
         Some((it.record, &it.list))
     }
 
     /// The checklist of this name in the form of its latest adoption.
     pub fn checklist_named(&self, name: &str) -> Option<&Checklist> {
-        let named = self.upkeep.lists().iter().filter(|it| it.list.key == name);
+        let named = self
+            .maintenance
+            .lists()
+            .iter()
+            .filter(|it| it.list.key == name);
         named
             .max_by_key(|it| (it.from, it.entry, it.told_from))
             .map(|it| &it.list)
@@ -114,7 +118,8 @@ impl House {
 
     /// What the doses are called.
     pub fn terms(&self) -> Terms {
-        self.newest_scheme().map_or(Terms::default(), Scheme::terms)
+        self.newest_rule_set()
+            .map_or(Terms::default(), RuleSet::terms)
     }
 
     /// Whether the ledger's clock is scripted, which every output says.
@@ -155,18 +160,24 @@ impl House {
     }
 
     /// The days that a question about one year's standing must know: every
-    /// window that a level of the scheme has on that day, and the night before.
-    pub fn span_needed(&self, scheme: &Scheme, facts: &WorkerFacts, span: Span, on: Day) -> Span {
+    /// window that a level of the rule set has on that day, and the night before.
+    pub fn span_needed(
+        &self,
+        rule_set: &RuleSet,
+        facts: &WorkerFacts,
+        span: Span,
+        on: Day,
+    ) -> Span {
         use crate::calendar::WindowFacts;
         let pregnancy = facts.pregnancies.iter().max_by_key(|it| it.notice_on);
         let window_facts = WindowFacts {
-            year_start: scheme.year_start,
+            year_start: rule_set.year_start,
             conception: pregnancy.map(|it| it.counts_from()),
-            notice: pregnancy.map(|it| it.notice_on),
+            notification: pregnancy.map(|it| it.notice_on),
             pregnancy_end: pregnancy.and_then(|it| it.ended_on),
         };
         let mut first = span.first;
-        for level in &scheme.levels {
+        for level in &rule_set.levels {
             for window in level
                 .over()
                 .into_iter()
@@ -191,15 +202,15 @@ impl House {
         doubts
             .iter()
             .filter(|it| it.sort == sort)
-            .any(|it| self.rulings.get(&(entry, it.item)) == Some(&Outcome::Counts))
+            .any(|it| self.dispositions.get(&(entry, it.item)) == Some(&Outcome::Counts))
     }
 
-    /// Whether a badge or a result counts: its own doubts and their rulings.
+    /// Whether a badge or a result counts: its own doubts and their dispositions.
     pub(super) fn counting_of(&self, entry: i64) -> Counting {
         let doubts = self.held.get(&entry).map(Vec::as_slice).unwrap_or_default();
         let (mut open, mut out) = (false, false);
         for doubt in doubts.iter().filter(|it| it.sort.keeps_dose_out()) {
-            match self.rulings.get(&(entry, doubt.item)) {
+            match self.dispositions.get(&(entry, doubt.item)) {
                 None => open = true,
                 Some(Outcome::DoesNotCount) => out = true,
                 Some(Outcome::Counts) => {}
@@ -228,7 +239,7 @@ impl House {
             .flat_map(|person| &person.readings)
             .zip(1..)
             .map(|(it, nth)| {
-                let (held, ruling) = self.held_of(entry, place, (it.part, nth), doubts);
+                let (held, disposition) = self.held_of(entry, place, (it.part, nth), doubts);
                 let reading = Reading {
                     record: it.dosimeter.number(),
                     dosimeter: Arc::from(self.names.words(&it.dosimeter).as_str()),
@@ -237,7 +248,7 @@ impl House {
                     end: it.end,
                     off_scale: sheet.is_off_scale(place, nth, it),
                     held,
-                    ruling,
+                    disposition,
                 };
                 (it.dosimeter.clone(), reading)
             })
@@ -252,15 +263,15 @@ pub(super) fn hull(a: Span, b: Span) -> Span {
     }
 }
 
-pub(super) fn load_schemes(
+pub(super) fn load_rule_sets(
     snapshot: &Snapshot<'_>,
-) -> Result<Vec<(Day, i64, Arc<Scheme>)>, AnswerError> {
+) -> Result<Vec<(Day, i64, Arc<RuleSet>)>, AnswerError> {
     snapshot
         .all::<Adoption>()?
         .into_iter()
         .map(|it| match read(&it.body.text) {
-            Ok(scheme) => Ok((it.body.from, it.entry, scheme)),
-            Err(problems) => Err(AnswerError::Scheme {
+            Ok(rule_set) => Ok((it.body.from, it.entry, rule_set)),
+            Err(problems) => Err(AnswerError::RuleSet {
                 entry: it.entry,
                 name: it.body.name,
                 detail: problems.to_string(),

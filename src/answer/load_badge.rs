@@ -166,8 +166,8 @@ impl House {
     /// What a result of a badge from this day says of lens and shallow dose that its report
     /// leaves out, by the rule set of that day.
     fn unstated_on(&self, day: Day) -> Unstated {
-        let scheme = self.scheme_on(day);
-        match scheme.ok().and_then(|it| it.rule("photon-lens-shallow")) {
+        let rule_set = self.rule_set_on(day);
+        match rule_set.ok().and_then(|it| it.rule("photon-lens-shallow")) {
             Some(_) => Unstated::AsDeep,
             None => Unstated::Nothing,
         }

@@ -9,9 +9,9 @@ use super::in_event::InEvents;
 use super::load::{AllParts, HeldItem, House, hull};
 use super::load_badge::AllDosimetry;
 use crate::calendar::Span;
-use crate::dose::clearance::Settling;
 use crate::dose::input::{History, Reading, Shift, Unmeasured};
 use crate::dose::resolve::days_needed;
+use crate::dose::work_status::Settling;
 use crate::ledger::{ReadingRow, ShiftRow, Snapshot};
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{DoubtSort, Outcome, RecordId};
@@ -127,7 +127,7 @@ impl House {
     }
 
     /// Everybody's dosimetry for a question about a span, and the days of which it needs the
-    /// shifts: which badge each of them was worn with is settled from all badges of those days.
+    /// shifts: which badge each of them was worn with is resolved from all badges of those days.
     fn dosimetry_of_all(
         &self,
         snapshot: &Snapshot<'_>,
@@ -193,7 +193,7 @@ impl House {
             .dosimeter
             .and_then(|record| self.labels.get(&record))
             .cloned();
-        let (held, ruling) = self.held_of(entry, person, (row.part, nth), doubts);
+        let (held, disposition) = self.held_of(entry, person, (row.part, nth), doubts);
         Reading {
             record: row.dosimeter,
             dosimeter: label.unwrap_or_else(|| Arc::from("unknown dosimeter")),
@@ -202,7 +202,7 @@ impl House {
             end: shown(row.end_count),
             off_scale: row.off_scale,
             held,
-            ruling,
+            disposition,
         }
     }
 
@@ -227,17 +227,17 @@ impl House {
         let mut out = false;
         for doubt in mine {
             held.push(doubt.sort);
-            match self.rulings.get(&(entry, doubt.item)) {
+            match self.dispositions.get(&(entry, doubt.item)) {
                 None => open = true,
                 Some(Outcome::DoesNotCount) => out = true,
                 Some(Outcome::Counts) => {}
             }
         }
-        let ruling = match (held.is_empty(), out, open) {
+        let disposition = match (held.is_empty(), out, open) {
             (true, _, _) | (false, false, true) => None,
             (false, true, _) => Some(Outcome::DoesNotCount),
             (false, false, false) => Some(Outcome::Counts),
         };
-        (held, ruling)
+        (held, disposition)
     }
 }

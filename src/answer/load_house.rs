@@ -5,30 +5,30 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::adopted::{at_jobs, in_force, newest, under_licence};
+use super::adopted::{at_jobs, in_force, newest, under_license};
 use super::clock::clocks;
 use super::error::AnswerError;
 use super::event_service::event_outs;
-use super::load::{HeldItem, House, load_schemes};
+use super::load::{HeldItem, House, load_rule_sets};
 use super::load_worker::load_facts;
+use super::maintenance::Maintenance;
 use super::names::Names;
 use super::review_desk::began;
 use super::service::Service;
-use super::upkeep::Upkeep;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::record::{DoubtSort, Qualification, Words};
-use crate::rule::{Scheme, Terms};
+use crate::rule::{RuleSet, Terms};
 
 impl House {
     /// Loads the registers and facts.
     pub fn load(snapshot: &Snapshot<'_>) -> Result<House, AnswerError> {
         let names = Names::load(snapshot)?;
         let mut held: HashMap<i64, Vec<HeldItem>> = HashMap::new();
-        let mut rulings = HashMap::new();
+        let mut dispositions = HashMap::new();
         for row in snapshot.held()? {
-            if let Some(ruling) = &row.ruling {
-                rulings.insert((row.entry, row.item), ruling.outcome);
+            if let Some(disposition) = &row.disposition {
+                dispositions.insert((row.entry, row.item), disposition.outcome);
             }
             if let Some(sort) = DoubtSort::from_stored(&row.sort) {
                 let item = HeldItem {
@@ -46,13 +46,14 @@ impl House {
             .instruments()
             .map(|(record, instrument)| (record, Arc::from(instrument.id.as_str())))
             .collect();
-        let written = load_schemes(snapshot)?;
-        let schemes = under_licence(&written, names.charter.jurisdiction.as_deref());
-        // A check from before the first scheme is judged by that one: it failed all the same.
-        let terms = newest(&schemes).map_or(Terms::default(), Scheme::terms);
+        let written = load_rule_sets(snapshot)?;
+        let rule_sets = under_license(&written, names.charter.jurisdiction.as_deref());
+        // A check from before the first rule set is judged by that one: it failed all the same.
+        let terms = newest(&rule_sets).map_or(Terms::default(), RuleSet::terms);
         facts.values_mut().for_each(|it| it.terms = terms);
-        let first = schemes.iter().min_by_key(|it| (it.0, it.1));
-        let judged_by = |day| in_force(&schemes, day).or(first.map(|(_, _, scheme)| &**scheme));
+        let first = rule_sets.iter().min_by_key(|it| (it.0, it.1));
+        let judged_by =
+            |day| in_force(&rule_sets, day).or(first.map(|(_, _, rule_set)| &**rule_set));
         let service = Service::load(snapshot, &names, judged_by)?;
         // A later check that found a dosimeter to read low raises the doses of before it.
         let reads_low = match snapshot.is_later(Day::MAX) {
@@ -63,23 +64,23 @@ impl House {
             at_jobs: at_jobs(&written, &names),
             reads_low,
             service,
-            upkeep: Upkeep::load(snapshot)?,
-            clocks: clocks(snapshot, newest(&schemes))?,
+            maintenance: Maintenance::load(snapshot)?,
+            clocks: clocks(snapshot, newest(&rule_sets))?,
             began: None,
             qualifications: snapshot.all::<Qualification>()?,
-            schemes,
+            rule_sets,
             written,
             facts,
-            rulings,
+            dispositions,
             held,
             labels,
             in_events: RefCell::default(),
             names,
         };
-        let mut upkeep = std::mem::take(&mut house.upkeep);
+        let mut maintenance = std::mem::take(&mut house.maintenance);
         let days: Vec<Day> = house.written.iter().map(|it| it.0).collect();
-        upkeep.tell(&days, |list, day| house.tell_list(list, day));
-        house.upkeep = upkeep;
+        maintenance.tell(&days, |list, day| house.tell_list(list, day));
+        house.maintenance = maintenance;
         let outs = event_outs(snapshot, &house)?;
         house.service.take_out(outs);
         house.began = began(snapshot, &house)?;

@@ -13,7 +13,7 @@ use crate::instrument::look_back::raised;
 use crate::ledger::Snapshot;
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{InstrumentSort, RecordId};
-use crate::rule::{Finding, Scheme, Severity};
+use crate::rule::{Finding, RuleSet, Severity};
 
 /// One look back.
 #[derive(Debug, Clone, Serialize)]
@@ -177,11 +177,11 @@ fn worst_words(judged: &Judged, dosimeter: bool) -> String {
 pub(super) fn of_look_backs(
     snapshot: &Snapshot<'_>,
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     (span, on): (Span, Day),
 ) -> Result<Vec<Finding>, AnswerError> {
     let rule = rule_text(
-        scheme,
+        rule_set,
         "look-back",
         "What a wrong instrument measured is believed.",
     );

@@ -24,7 +24,7 @@ fn lacking(
     counts: impl Fn(&Line) -> bool,
 ) -> Vec<String> {
     let list = house
-        .upkeep
+        .maintenance
         .list_of(it.list.number(), it.on)
         .map(|it| &it.list);
     let sort = house
@@ -42,7 +42,7 @@ fn lacking(
 
 /// The item of a line as it stood on its piece that day.
 pub(super) fn item_of(house: &House, of: &InspectionRow, key: &str) -> Option<ChecklistItem> {
-    let item = house.upkeep.list_of(of.list, of.on)?.list.item(key)?;
+    let item = house.maintenance.list_of(of.list, of.on)?.list.item(key)?;
     Some(house.item_on(of.item, item, of.on))
 }
 

@@ -88,7 +88,7 @@ pub(super) fn measures_of(
 ) -> Result<Vec<Measures>, AnswerError> {
     let (Some(body), Some(list)) = (
         house.names.equipment_body(equipment),
-        house.upkeep.list_on(on),
+        house.maintenance.list_on(on),
     ) else {
         return Ok(Vec::new());
     };
@@ -123,7 +123,7 @@ pub(super) fn measures_of(
             .filter_map(|line| point(line, &measure, uses))
             .collect();
         let fittings: Vec<Fitting> = house
-            .upkeep
+            .maintenance
             .parts_of(equipment)
             .iter()
             .filter(|it| it.body.component == item.component && it.body.fitted_on <= on)
@@ -166,12 +166,12 @@ fn next_inspection(
     equipment: RecordId,
     on: Day,
 ) -> Result<Option<Day>, AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let last = last_periodic(snapshot, house, equipment, on)?;
-    let rule = scheme.interval("equipment-inspection");
+    let rule = rule_set.interval("equipment-inspection");
     Ok(rule
         .zip(last)
-        .and_then(|(rule, last)| rule.interval.due_after(last.on, scheme.year_start)))
+        .and_then(|(rule, last)| rule.interval.due_after(last.on, rule_set.year_start)))
 }
 
 /// Cycles up to and with a day, and the pace of late.

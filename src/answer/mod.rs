@@ -25,8 +25,6 @@ mod calendar;
 mod calibration;
 mod category;
 mod checklist;
-mod clearance;
-mod clearance_things;
 mod clock;
 mod collective;
 mod conflict;
@@ -60,7 +58,7 @@ mod inspection;
 mod item_facts;
 mod leaver;
 mod level_findings;
-mod licence;
+mod license;
 mod lists;
 mod load;
 mod load_badge;
@@ -69,25 +67,27 @@ mod load_house;
 mod load_worker;
 mod look_back;
 mod looked_at;
+mod maintenance;
+mod maintenance_findings;
 mod measures;
 mod moment;
 mod names;
 mod near;
 mod nobody;
-mod notice;
-mod notice_before;
-mod notice_changes;
-mod notice_contents;
-mod notice_doses;
-mod notice_facts;
-mod notice_gone;
-mod notice_happened;
-mod notice_hide;
-mod notice_line;
-mod notice_people;
-mod notice_questions;
-mod notice_report;
-mod notice_reports;
+mod notification;
+mod notification_before;
+mod notification_changes;
+mod notification_contents;
+mod notification_doses;
+mod notification_facts;
+mod notification_gone;
+mod notification_happened;
+mod notification_hide;
+mod notification_line;
+mod notification_people;
+mod notification_questions;
+mod notification_report;
+mod notification_reports;
 mod notional;
 mod pack;
 mod plan;
@@ -141,21 +141,21 @@ mod trace_rows;
 mod tracking;
 mod tracking_asked;
 mod unseen;
-mod upkeep;
-mod upkeep_findings;
 mod view;
 mod wear;
 mod wear_drawing;
 mod wear_findings;
 mod wear_peers;
+mod work_status;
+mod work_status_things;
 mod year_review;
 
-pub use crate::notice::{Applies, Progress};
+pub use crate::notification::{Applies, Progress};
 pub use account::{
     DoseAnswer, NoMoreLine, QuantityLine, WhyLine, YearAnswer, YearStep, dose_of, year_of,
 };
 pub use adopting::{
-    AdoptionChanges, LicenceAsked, SaidOfPast, levels_no_more, licence_asked, said_of_past,
+    AdoptionChanges, LicenseAsked, SaidOfPast, levels_no_more, license_asked, said_of_past,
 };
 pub use annual_report::{AnnualReportView, AnnualState, GivenView, SentLine};
 pub(crate) use annual_report::{is_of_somebody, monitored_in};
@@ -165,7 +165,6 @@ pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use category::{PlaceLine, places};
 pub use checklist::{ListLineage, checklists_of};
-pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, against_crew, clearance};
 pub use clock::is_unusual;
 pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
 pub use conflict::{
@@ -177,7 +176,7 @@ pub use due::{DueAnswer, due};
 pub use due_line::{DueLine, DueState};
 pub use effect::Standings;
 pub use embryo::EmbryoDose;
-pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};
+pub use entries::{EntryAnswer, RuleSetLine, entry_of, history_of, last_sheet, rule_sets};
 pub use error::AnswerError;
 pub use event::{EventAnswer, EventPersonLine, event_of, missing_to_close};
 pub use event_lines::EventLine;
@@ -203,14 +202,15 @@ pub use moment::{Moment, Roughly};
 pub use names::{Names, NoSuchName};
 pub use near::near;
 pub use nobody::NobodysLine;
-pub use notice::{
-    NoticeAnswer, NoticesAnswer, notice_of, notices_all, notices_of, notices_to_close, open_duties,
+pub use notification::{
+    NotificationAnswer, NotificationsAnswer, notification_of, notifications_all, notifications_of,
+    notifications_to_close, open_duties,
 };
-pub use notice_changes::{DutyChanges, duty_changes};
-pub use notice_line::NoticeLine;
-pub use notice_people::NoticePerson;
-pub use notice_questions::NoticeQuestion;
-pub use notice_report::{DraftAnswer, DraftContent, DraftSection, PrivateLine, draft_of};
+pub use notification_changes::{DutyChanges, duty_changes};
+pub use notification_line::NotificationLine;
+pub use notification_people::NotificationPerson;
+pub use notification_questions::NotificationQuestion;
+pub use notification_report::{DraftAnswer, DraftContent, DraftSection, PrivateLine, draft_of};
 pub use notional::{NotionalAnswer, NotionalLine, notional_of};
 pub use pack::{PackAnswer, PackPart, pack};
 pub use plan::{
@@ -259,4 +259,5 @@ pub use wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearLine, WearList, WearPoint, wear_list, wear_of,
 };
 pub use wear_drawing::{WearDrawing, wear_drawing};
+pub use work_status::{DutyLine, WorkStatusAnswer, WorkStatusLine, against_crew, work_status};
 pub use year_review::{BandLine, BesideCollective, CollectiveLine, YearReview, year_review};

@@ -9,7 +9,7 @@ use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::record::{Body, Words};
 
-/// One result that belongs to nobody yet.
+/// One result that is unassigned.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct NobodysLine {
     /// The badge's number as the report has it.
@@ -26,7 +26,7 @@ pub struct NobodysLine {
     pub words: String,
 }
 
-/// Every result that belongs to nobody, whatever its day: a report does not
+/// Every result that are unassigned, whatever its day: a report does not
 /// say when the badge was worn.
 pub(super) fn nobodys(
     snapshot: &Snapshot<'_>,

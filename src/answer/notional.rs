@@ -62,23 +62,23 @@ pub struct NotionalAnswer {
     pub command: String,
     /// What an estimate is not.
     pub caution: String,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
 /// The share of each of a worker's yearly limits that falls on some days of
-/// one year of the scheme.
+/// one year of the rule set.
 pub fn notional_of(
     house: &House,
     worker: RecordId,
     span: Span,
 ) -> Result<NotionalAnswer, AnswerError> {
     let facts = house.facts(worker)?;
-    let scheme = house.scheme_on(span.last)?;
+    let rule_set = house.rule_set_on(span.last)?;
     let unit = house.unit();
-    let year = scheme
+    let year = rule_set
         .year_start
-        .year(scheme.year_start.year_of(span.first));
+        .year(rule_set.year_start.year_of(span.first));
     if !year.contains(span.last) {
         return Err(AnswerError::OverYears {
             first: span.first,
@@ -87,7 +87,7 @@ pub fn notional_of(
     }
     let days = span.days();
     let mut lines = Vec::new();
-    for level in year_limits(scheme, facts, span.last) {
+    for level in year_limits(rule_set, facts, span.last) {
         let Some(dose) = notional(level.dose, days, year.days())? else {
             continue;
         };
@@ -122,6 +122,6 @@ pub fn notional_of(
             by_flags(&house.names, worker, span.last)
         ),
         caution: CAUTION.to_owned(),
-        confirm: scheme.caution_of(Tells::Levels),
+        confirm: rule_set.caution_of(Tells::Levels),
     })
 }

@@ -1,4 +1,4 @@
-//! The papers of a job: what must be at a field station or temporary job site, in the order of
+//! The papers of a job: what must be at a field station or temporary jobsite, in the order of
 //! 10 CFR 34.89(b), with what the ledger does not hold named.
 
 use std::collections::BTreeSet;
@@ -45,10 +45,10 @@ pub struct PackAnswer {
     pub jurisdiction: String,
     /// Temporary or fixed.
     pub setting: String,
-    /// Who holds the licence.
+    /// Who holds the license.
     pub licensee: String,
-    /// The licence.
-    pub licence: String,
+    /// The license.
+    pub license: String,
     /// The day.
     pub on: Day,
     /// The days that were asked for; nothing where the papers are of the whole job.
@@ -63,7 +63,7 @@ pub struct PackAnswer {
     pub parts: Vec<PackPart>,
     /// The rule.
     pub rule: String,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -103,11 +103,11 @@ pub fn pack(
         first: asked.or(days).map_or(on, |it| it.first),
         last: asked.map_or(on, |it| it.last.min(on)),
     };
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let (count, hash) = snapshot.head()?;
     let things = Things::of(&sheets);
     // Which papers a crew has with it hangs on the job.
-    let there = house.scheme_at(Some(body), on)?;
+    let there = house.rule_set_at(Some(body), on)?;
     let papers = there.rule("job-site-papers");
     let problems = problems(snapshot, house, &things, found)?;
     let charter = &house.names.charter;
@@ -118,7 +118,7 @@ pub fn pack(
         jurisdiction: body.jurisdiction.clone(),
         setting: body.setting.word().to_owned(),
         licensee: charter.licensee.clone(),
-        licence: charter.licence.clone(),
+        license: charter.licence.clone(),
         on,
         asked,
         days,
@@ -129,7 +129,7 @@ pub fn pack(
             Some(rule) => rule.cited(),
             None => "your authority says what must be there".to_owned(),
         },
-        confirm: scheme.confirm.clone(),
+        confirm: rule_set.confirm.clone(),
     })
 }
 
@@ -244,7 +244,7 @@ fn problems(
     let all = things.equipment.iter().chain(&things.meters);
     for item in all {
         let mut open = BTreeSet::new();
-        for defect in house.upkeep.defects_of(*item) {
+        for defect in house.maintenance.defects_of(*item) {
             if defect.cleared_on.is_none_or(|it| it > days.last) {
                 open.insert((defect.line.of.entry, &defect.line.line));
             }
@@ -335,7 +335,7 @@ fn readings(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
 fn shipping(house: &House, sheets: &[(i64, Sheet)], things: &Things) -> Rows {
     let days = sheets.first().zip(sheets.last());
     let of_job = |day: Day| days.is_some_and(|(it, last)| it.1.day <= day && day <= last.1.day);
-    let all = house.upkeep.source_checks().iter();
+    let all = house.maintenance.source_checks().iter();
     let papers = all.filter(|it| it.body.sort == SourceCheckSort::ShippingPaper);
     let mut rows = Vec::new();
     for it in papers.filter(|it| of_job(it.body.on)) {

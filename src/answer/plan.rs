@@ -3,17 +3,17 @@
 
 use serde::Serialize;
 
-use super::clearance::{ClearanceLine, clearance};
 use super::error::AnswerError;
 use super::load::House;
 use super::moment::Moment;
 use super::strength::{SourceAsked, Strength, StrengthView, Way, layer_words, three_digits};
 use super::view::{DoseFigure, LevelLine};
+use super::work_status::{WorkStatusLine, work_status};
 use crate::calendar::Instant;
 use crate::dose::reconstruct::{Shield, shield_slips, through, time_words};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseRate, DoseRateUnit, DoseUnit, Length, LengthUnit};
-use crate::rule::{Scheme, Tells, ToleranceValue};
+use crate::rule::{RuleSet, Tells, ToleranceValue};
 use crate::source::Spread;
 use crate::source::rate::{distance_to, kept, rates};
 
@@ -21,10 +21,10 @@ use crate::source::rate::{distance_to, kept, rates};
 const RECOVERY: &str = "source-recovery";
 
 /// What stands with every plan.
-fn caution(scheme: &Scheme) -> String {
-    let rule = match scheme.rule(RECOVERY) {
-        Some(rule) => format!("the licence's own procedure ({})", rule.cited()),
-        None => "the licence's own procedure and what the authority allows".to_owned(),
+fn caution(rule_set: &RuleSet) -> String {
+    let rule = match rule_set.rule(RECOVERY) {
+        Some(rule) => format!("the license's own procedure ({})", rule.cited()),
+        None => "the license's own procedure and what the authority allows".to_owned(),
     };
     format!(
         "Source recovery is only for those who are trained and licensed for it, by {rule}. \
@@ -33,13 +33,13 @@ fn caution(scheme: &Scheme) -> String {
     )
 }
 
-/// The rate that is used as a boundary where the scheme has none of its own.
+/// The rate that is used as a boundary where the rule set has none of its own.
 const BOUNDARY: (i64, &str) = (
     20_000,
     "0.02 mSv in any one hour (common practice, no source): ask your authority",
 );
 
-/// Tolerances of a scheme that are rates of a boundary or of an instrument at it.
+/// Tolerances of a rule set that are rates of a boundary or of an instrument at it.
 const RATE_KEYS: [&str; 4] = [
     "public-any-one-hour",
     "barrier-rate",
@@ -130,7 +130,7 @@ pub struct PlanAnswer {
     pub rate_unit: String,
     /// The caution.
     pub caution: String,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -162,7 +162,7 @@ pub fn plan(
     if !slips.is_empty() {
         return Err(AnswerError::Unlikely(slips));
     }
-    let scheme = house.scheme_on(day)?;
+    let rule_set = house.rule_set_on(day)?;
     let unit = house.unit();
     let behind = through(nuclide, &asked.shields)
         .filter(|_| !asked.shields.is_empty())
@@ -175,12 +175,12 @@ pub fn plan(
     };
     let mut notes = Vec::new();
     if let Some(budget) = asked.budget {
-        notes.extend(budget_notes(scheme, budget, unit));
+        notes.extend(budget_notes(rule_set, budget, unit));
     }
-    let people = clearance(snapshot, house, None, day, now)?.lines;
+    let people = work_status(snapshot, house, None, day, now)?.lines;
     Ok(PlanAnswer {
         distances: at.distances(asked.budget)?,
-        boundaries: at.boundaries(scheme)?,
+        boundaries: at.boundaries(rule_set)?,
         layers: layer_words(nuclide, asked.shields.iter()),
         people: people
             .iter()
@@ -191,15 +191,15 @@ pub fn plan(
         notes,
         unit: unit.symbol().to_owned(),
         rate_unit: at.rate_unit().symbol().to_owned(),
-        caution: caution(scheme),
-        confirm: scheme.caution_of(Tells::Levels),
+        caution: caution(rule_set),
+        confirm: rule_set.caution_of(Tells::Levels),
         strength: strength.view,
     })
 }
 
 /// A budget that is itself above a limit is said to be so.
-fn budget_notes(scheme: &Scheme, budget: Dose, unit: DoseUnit) -> Option<String> {
-    let level = scheme.level("deep-year")?;
+fn budget_notes(rule_set: &RuleSet, budget: Dose, unit: DoseUnit) -> Option<String> {
+    let level = rule_set.level("deep-year")?;
     (budget > level.dose).then(|| {
         format!(
             "the budget {} is above the limit of a year, {} ({})",
@@ -263,11 +263,11 @@ impl Rates<'_> {
         Ok(lines)
     }
 
-    /// Distances to the rates of the scheme, the highest rate first.
-    fn boundaries(&self, scheme: &Scheme) -> Result<Vec<BoundaryLine>, AnswerError> {
+    /// Distances to the rates of the rule set, the highest rate first.
+    fn boundaries(&self, rule_set: &RuleSet) -> Result<Vec<BoundaryLine>, AnswerError> {
         let mut all: Vec<(i64, String)> = RATE_KEYS
             .iter()
-            .filter_map(|key| scheme.tolerance(key))
+            .filter_map(|key| rule_set.tolerance(key))
             .filter_map(|it| {
                 let nsv = match it.value {
                     ToleranceValue::Rate(rate) => rate.nsv_per_hour(),
@@ -341,7 +341,7 @@ impl DistanceLine {
 
 /// Whether a budget fits what one person has left of each limit and administrative level of the
 /// whole body. Of which level it is, and how much, would give away what is private.
-fn allowance(line: &ClearanceLine, budget: Option<Dose>) -> AllowanceLine {
+fn allowance(line: &WorkStatusLine, budget: Option<Dose>) -> AllowanceLine {
     let levels: Vec<&LevelLine> = line
         .levels
         .iter()

@@ -61,8 +61,8 @@ fn changes(house: &House, from: Day, to: Day) -> BTreeSet<Day> {
             days.extend([Some(it.on), it.on.succ_opt()].into_iter().flatten());
         }
     }
-    days.extend(house.upkeep.inventories().iter().map(|it| it.body.on));
-    let checks = house.upkeep.source_checks().iter();
+    days.extend(house.maintenance.inventories().iter().map(|it| it.body.on));
+    let checks = house.maintenance.source_checks().iter();
     let moves = checks.filter(|it| it.body.sort == SourceCheckSort::Stored);
     days.extend(moves.map(|it| it.body.on));
     days.retain(|day| from < *day && *day <= to);

@@ -13,7 +13,7 @@ use crate::dose::checks::rule_text;
 use crate::dose::input::Pregnancy;
 use crate::ledger::{Gone, Snapshot};
 use crate::record::{self, Kept, PregnancyEnd, RecordId, Sex};
-use crate::rule::{AppliesTo, Finding, Level, Scheme, Severity};
+use crate::rule::{AppliesTo, Finding, Level, RuleSet, Severity};
 
 /// What a declaration says, and where it stands.
 #[derive(Debug, Clone, Serialize)]
@@ -202,8 +202,8 @@ impl House {
     /// The rule of a limit that counts from conception, under the rule set of a day; of a day
     /// before the first rule set, under the newest.
     pub fn counts_from_conception(&self, day: Day) -> Option<String> {
-        let scheme = self.scheme_on(day).ok().or(self.newest_scheme())?;
-        let mut levels = scheme.levels.iter();
+        let rule_set = self.rule_set_on(day).ok().or(self.newest_rule_set())?;
+        let mut levels = rule_set.levels.iter();
         let found = levels.find(|it| {
             it.applies_to == AppliesTo::DeclaredPregnancy
                 && it.over() == Some(Window::EntirePregnancy)
@@ -218,7 +218,7 @@ impl House {
         let Some((_, level)) = check.split_once(':') else {
             return false;
         };
-        let mut levels = self.schemes().flat_map(|scheme| &scheme.levels);
+        let mut levels = self.rule_sets().flat_map(|rule_set| &rule_set.levels);
         levels.any(|it| it.key == level && it.applies_to == AppliesTo::DeclaredPregnancy)
     }
 }
@@ -238,13 +238,13 @@ const LOST: &str = "A declared pregnancy is not in the ledger any more, and its 
 
 /// Private records of a person that nobody erased and that are not there: what they told, the RSO
 /// has to find out.
-pub(super) fn lost_finding(scheme: &Scheme, worker: &str, gone: &[GoneLine]) -> Option<Finding> {
+pub(super) fn lost_finding(rule_set: &RuleSet, worker: &str, gone: &[GoneLine]) -> Option<Finding> {
     let lost = |it: &&GoneLine| !matches!(it.why, GoneWhy::Erased { .. });
     let entries: Vec<i64> = gone.iter().filter(lost).map(|it| it.entry).collect();
     if entries.is_empty() {
         return None;
     }
-    let mut rule = rule_text(scheme, "private-lost", LOST);
+    let mut rule = rule_text(rule_set, "private-lost", LOST);
     rule.remedy = format!(
         "Take the ledger from a backup, or ask the person and keep it anew; then: wearbook \
          private erase {worker} lost --reason WHY."

@@ -27,8 +27,8 @@ pub(super) fn lapsed_days(
     span: Span,
     on: Day,
 ) -> Result<(Lapsed, Vec<Held>), AnswerError> {
-    let scheme = house.scheme_on(on)?;
-    let needed = house.span_needed(scheme, facts, span, on);
+    let rule_set = house.rule_set_on(on)?;
+    let needed = house.span_needed(rule_set, facts, span, on);
     let history = house.history(snapshot, facts.record, needed)?;
     let handling = Handling::load(snapshot, house, facts.record, on.max(span.last))?;
     let with = (&history, &handling);
@@ -39,7 +39,7 @@ pub(super) fn lapsed_days(
     days.dedup();
     for day in days {
         let known = qualified(snapshot, house, with, day)?;
-        for held in duties(&known, house.scheme_on(day)?, day) {
+        for held in duties(&known, house.rule_set_on(day)?, day) {
             if !held.in_force() && !held.beside {
                 let name = held.duty.name();
                 lapsed.entry(name).or_insert((held, Vec::new())).1.push(day);
@@ -47,7 +47,7 @@ pub(super) fn lapsed_days(
         }
     }
     let known = qualified(snapshot, house, with, on)?;
-    Ok((lapsed, duties(&known, scheme, on)))
+    Ok((lapsed, duties(&known, rule_set, on)))
 }
 
 /// One finding a person and qualification, with the shifts.
@@ -61,17 +61,17 @@ pub(super) fn worked_lapsed(
     if house.qualifications.is_empty() {
         return Ok(found);
     }
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     for facts in house.workers() {
         let (mut lapsed, today) = lapsed_days(snapshot, house, facts, span, on)?;
         for held in today.iter().filter(|it| !it.in_force()) {
             lapsed.remove(held.duty.name());
         }
         for (name, (held, days)) in lapsed {
-            let rule = held.rule(scheme, HARM);
+            let rule = held.rule(rule_set, HARM);
             let what = format!(
                 "{name}: {}",
-                worked_words(&days, "while it was not in force")
+                worked_words(&days, "while it was not current")
             );
             let id = facts.id.clone();
             found.push(Finding::new(Severity::Act, &rule, id, what, held.entries));

@@ -84,7 +84,7 @@ pub(super) fn not_kept(house: &House, worker: RecordId, on: Day) -> Option<Strin
     let missing = is_assistant && !Paper::Assistant.is_kept(house, on);
     missing.then(|| {
         "whether the person is qualified as an assistant: this ledger has no such record of \
-         anybody (wearbook worker qualification --sort \"assistant qualification\")"
+         anybody (wearbook worker qualification --type \"assistant qualification\")"
             .to_owned()
     })
 }
@@ -102,7 +102,7 @@ pub(super) fn duties_of(
 ) -> Result<Vec<Held>, AnswerError> {
     let handling = Handling::load(snapshot, house, history.facts.record, on)?;
     let known = qualified(snapshot, house, (history, &handling), on)?;
-    Ok(duties(&known, house.scheme_on(on)?, on))
+    Ok(duties(&known, house.rule_set_on(on)?, on))
 }
 
 /// What the person is qualified for, and on which days work was done.

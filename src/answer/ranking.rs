@@ -109,13 +109,13 @@ fn items(found: &Steps<'_>) -> Vec<ItemFact> {
 fn defects(house: &House) -> Vec<DefectFact> {
     let mut all = Vec::new();
     for item in house.names.items() {
-        for defect in house.upkeep.defects_of(item) {
+        for defect in house.maintenance.defects_of(item) {
             let of = &defect.line.of;
-            let list = house.upkeep.list_of(of.list, of.on);
+            let list = house.maintenance.list_of(of.list, of.on);
             let Some(line) = list.and_then(|it| it.list.item(&defect.line.line)) else {
                 continue;
             };
-            let parts = house.upkeep.parts_of(item).iter();
+            let parts = house.maintenance.parts_of(item).iter();
             let fitted = parts
                 .filter(|it| it.body.component == line.component && it.body.fitted_on <= of.on)
                 .map(|it| it.body.fitted_on)

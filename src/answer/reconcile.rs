@@ -15,10 +15,11 @@ use crate::dose::reconcile::{Agreement, Comparison, compare};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
-use crate::rule::{Finding, Scheme, Terms, Tolerance};
+use crate::rule::{Finding, RuleSet, Terms, Tolerance};
 
 /// What the judgement of periods together rests on.
-const ASSUMES: &str = "Together: the interval of the mean ratio at 90 %, for however many looks; \
+const ASSUMES: &str = "Together: the interval of the mean ratio at 90 %, for however many \
+    comparisons; \
 assumes that a person's periods scatter alike about one ratio. An estimate: it says that two \
 dosimeters differ, not which of them is right, and changes no dose.";
 
@@ -92,11 +93,11 @@ pub struct ReconcileAnswer {
     pub findings: Vec<Finding>,
     /// The band, with its source.
     pub band: String,
-    /// The band in thousandths of the result, where the scheme has one.
+    /// The band in thousandths of the result, where the rule set has one.
     pub band_permille: Option<i64>,
     /// The dose below which nothing is compared, nanosievert.
     pub minimum_nsv: Option<i64>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -107,7 +108,7 @@ pub fn reconcile(
     worker: Option<RecordId>,
     span: Span,
 ) -> Result<ReconcileAnswer, AnswerError> {
-    let wide = days_of(house.scheme_on(span.last)?, span);
+    let wide = days_of(house.rule_set_on(span.last)?, span);
     let histories = match worker {
         Some(worker) => [(worker, house.history(snapshot, worker, wide)?)].into(),
         None => house.histories(snapshot, wide)?,
@@ -116,12 +117,14 @@ pub fn reconcile(
 }
 
 /// The days that a comparison over a span looks at.
-pub(super) fn days_of(scheme: &Scheme, span: Span) -> Span {
+pub(super) fn days_of(rule_set: &RuleSet, span: Span) -> Span {
     // A period that ended in the span may have begun before it.
     let earlier = |day: Day| day.checked_sub_days(chrono::Days::new(120)).unwrap_or(day);
     let before = earlier(span.first);
     // A year to date is held against the results of the whole year.
-    let year = scheme.year_start.year(scheme.year_start.year_of(before));
+    let year = rule_set
+        .year_start
+        .year(rule_set.year_start.year_of(before));
     Span {
         first: before.min(year.first).min(earlier(together_of(span).first)),
         last: span.last,
@@ -144,7 +147,7 @@ pub(super) fn reconcile_from(
     histories: &HashMap<RecordId, History>,
     span: Span,
 ) -> Result<ReconcileAnswer, AnswerError> {
-    let scheme = house.scheme_on(span.last)?;
+    let rule_set = house.rule_set_on(span.last)?;
     let unit = house.unit();
     let mut lines = Vec::new();
     let mut over = OverSpan::new(histories);
@@ -152,18 +155,18 @@ pub(super) fn reconcile_from(
         let Some(history) = histories.get(&facts.record) else {
             continue;
         };
-        let found = compare(history, scheme, span)?;
-        let together = compare(history, scheme, together_of(span))?;
-        over.add(history, (&found, &together), scheme, span, unit)?;
+        let found = compare(history, rule_set, span)?;
+        let together = compare(history, rule_set, together_of(span))?;
+        over.add(history, (&found, &together), rule_set, span, unit)?;
         lines.extend(found.into_iter().map(|it| line(&facts.id, it, unit)));
     }
     let band = ["reconcile-relative", "reconcile-minimum"]
         .iter()
-        .filter_map(|key| scheme.tolerance(key))
+        .filter_map(|key| rule_set.tolerance(key))
         .map(|it| format!("{} ({})", it.meaning, it.cited()))
         .collect::<Vec<_>>()
         .join(" ");
-    let tolerance = |key| scheme.tolerance(key);
+    let tolerance = |key| rule_set.tolerance(key);
     Ok(ReconcileAnswer {
         first: span.first,
         last: span.last,
@@ -182,7 +185,7 @@ pub(super) fn reconcile_from(
         minimum_nsv: tolerance("reconcile-minimum")
             .and_then(Tolerance::dose)
             .map(Dose::nsv),
-        confirm: scheme.confirm.clone(),
+        confirm: rule_set.confirm.clone(),
     })
 }
 

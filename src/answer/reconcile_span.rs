@@ -15,10 +15,10 @@ use crate::dose::reconcile::{Comparison, NoBadge, unbadged, years_to_date};
 use crate::dose::reconcile_mean::MeanRatio;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
-use crate::rule::{Finding, Scheme, Severity};
+use crate::rule::{Finding, RuleSet, Severity};
 
-/// The harm that a comparison prevents, where a scheme has no rule text.
-const HARM: &str = "A dosimeter that reads low hides dose until somebody looks at it.";
+/// The harm that a comparison prevents, where a rule set has no rule text.
+const HARM: &str = "A dosimeter that reads low hides dose until somebody checks it.";
 
 /// One person's compared periods together. Those too small to be compared
 /// alone are in it.
@@ -155,15 +155,15 @@ impl OverSpan {
         &mut self,
         history: &History,
         (found, together): (&[Comparison], &[Comparison]),
-        scheme: &Scheme,
+        rule_set: &RuleSet,
         span: Span,
         unit: DoseUnit,
     ) -> Result<(), AnswerError> {
         let worker = history.facts.id.as_str();
-        self.periods(worker, found, scheme, unit);
+        self.periods(worker, found, rule_set, unit);
         let is_new = found.iter().any(|it| it.result.is_some());
-        self.total(worker, (together, is_new), scheme, unit)?;
-        self.years(history, scheme, span, unit)?;
+        self.total(worker, (together, is_new), rule_set, unit)?;
+        self.years(history, rule_set, span, unit)?;
         if self.keeps_badges {
             self.unbadged(history, span)?;
         }
@@ -174,15 +174,15 @@ impl OverSpan {
         &mut self,
         worker: &str,
         rule: &str,
-        scheme: &Scheme,
+        rule_set: &RuleSet,
         (severity, what, entries): (Severity, String, Vec<i64>),
     ) {
-        let rule = rule_text(scheme, rule, HARM);
+        let rule = rule_text(rule_set, rule, HARM);
         let finding = Finding::new(severity, &rule, worker, what, entries);
         self.findings.push(finding);
     }
 
-    fn periods(&mut self, worker: &str, found: &[Comparison], scheme: &Scheme, unit: DoseUnit) {
+    fn periods(&mut self, worker: &str, found: &[Comparison], rule_set: &RuleSet, unit: DoseUnit) {
         for it in found.iter().filter(|it| it.by_itself) {
             let result = it
                 .result
@@ -197,7 +197,12 @@ impl OverSpan {
                 it.readings.display(unit),
             );
             let entries = it.result_entry.into_iter().collect();
-            self.find(worker, "reconcile", scheme, (Severity::Act, what, entries));
+            self.find(
+                worker,
+                "reconcile",
+                rule_set,
+                (Severity::Act, what, entries),
+            );
         }
     }
 
@@ -207,10 +212,10 @@ impl OverSpan {
         &mut self,
         worker: &str,
         (found, is_new): (&[Comparison], bool),
-        scheme: &Scheme,
+        rule_set: &RuleSet,
         unit: DoseUnit,
     ) -> Result<(), AnswerError> {
-        let mean = MeanRatio::of(found, scheme)?;
+        let mean = MeanRatio::of(found, rule_set)?;
         if mean.compared + mean.below_minimum == 0 {
             return Ok(());
         }
@@ -221,7 +226,7 @@ impl OverSpan {
                 count => format!("; {count} below the minimum left out"),
             };
             let what = format!(
-                "{} on average: {} of the result, {} at any look, over {}{left_out}: {} by \
+                "{} on average: {} of the result, {} at any comparison, over {}{left_out}: {} by \
                  readings, {} by badges. Either may explain it: the dosimeter, its reading or its \
                  wear, or the badge, its wear or its report",
                 total.words,
@@ -237,7 +242,7 @@ impl OverSpan {
                 true => Severity::Act,
                 false => Severity::Watch,
             };
-            self.find(worker, "reconcile", scheme, (severity, what, entries));
+            self.find(worker, "reconcile", rule_set, (severity, what, entries));
         }
         self.totals.push(total);
         Ok(())
@@ -246,22 +251,22 @@ impl OverSpan {
     fn years(
         &mut self,
         history: &History,
-        scheme: &Scheme,
+        rule_set: &RuleSet,
         span: Span,
         unit: DoseUnit,
     ) -> Result<(), AnswerError> {
         let worker = history.facts.id.as_str();
-        let found = years_to_date(history, scheme)?;
+        let found = years_to_date(history, rule_set)?;
         let mut before: Option<(i32, Dose)> = None;
         for it in &found {
-            let year = scheme.year_start.year_of(it.through);
+            let year = rule_set.year_start.year_of(it.through);
             let known = before.filter(|(of, _)| *of == year).map(|(_, it)| it);
             let changed = known.unwrap_or(Dose::ZERO) != it.difference;
             before = Some((year, it.difference));
             if !span.contains(it.through) {
                 continue;
             }
-            let beyond = it.is_beyond(scheme);
+            let beyond = it.is_beyond(rule_set);
             if beyond && changed {
                 let across = it.across.map_or(String::new(), |worn| {
                     format!(
@@ -279,7 +284,7 @@ impl OverSpan {
                 self.find(
                     worker,
                     "processor-year-to-date",
-                    scheme,
+                    rule_set,
                     (Severity::Act, what, vec![it.entry]),
                 );
             }

@@ -12,20 +12,20 @@ use super::strength::{Strength, StrengthView, layer_words};
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::input::{History, Reported};
 use crate::dose::reconstruct::{
-    Beside, Estimate, Judged, Position, Slip, gaps_and_overlaps, judge, position_slips,
-    reconstruct, remarks, shield_slips, time_words,
+    Beside, Estimate, Judged, Position, Reconstruction, Slip, gaps_and_overlaps, judge,
+    position_slips, reconstruct, remarks, shield_slips, time_words,
 };
 use crate::dose::shift::shown;
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit, LengthUnit};
 use crate::record::{RecordId, Words};
-use crate::rule::{Scheme, ToleranceValue};
+use crate::rule::{RuleSet, ToleranceValue};
 use crate::source::Nuclide;
 use crate::source::constant::constants_of;
 
 /// What stands with every reconstruction.
-fn caution(scheme: &Scheme) -> String {
-    let rule = scheme.rule("dose-determined");
+fn caution(rule_set: &RuleSet) -> String {
+    let rule = rule_set.rule("dose-determined");
     let rule = rule.map_or_else(String::new, |it| format!(" ({})", it.cited()));
     format!(
         "An estimate, and no dose until the RSO or the RSO's designee determines it{rule}. It \
@@ -123,7 +123,7 @@ pub struct ReconstructAnswer {
     pub unit: String,
     /// The caution.
     pub caution: String,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -138,19 +138,10 @@ pub fn reconstruct_dose(
     not_ahead(day, house.today(now))?;
     let strength = Strength::find(house, &asked.source, day, time)?;
     let nuclide = strength.source.nuclide;
-    let slips = all_slips(nuclide, &asked.positions);
-    if !slips.is_empty() {
-        return Err(AnswerError::Unlikely(slips));
-    }
-    let found = reconstruct(
-        nuclide,
-        &strength.constant,
-        strength.activity,
-        &asked.positions,
-    )?;
+    let found = likely(&strength, &asked.positions)?;
     let unit = house.unit();
     let others = with_others(&strength, asked)?;
-    let scheme = house.scheme_on(day)?;
+    let rule_set = house.rule_set_on(day)?;
     let positions = asked.positions.iter().zip(&found.positions);
     let positions = positions
         .map(|(it, dose)| PositionLine {
@@ -168,14 +159,21 @@ pub fn reconstruct_dose(
         .zip(found.whole_body)
         .map(|(worker, whole)| {
             let allowed = allowed_of(&strength, asked, whole)?;
-            beside(snapshot, house, scheme, worker.number(), shift_day, allowed)
+            beside(
+                snapshot,
+                house,
+                rule_set,
+                worker.number(),
+                shift_day,
+                allowed,
+            )
         })
         .transpose()?;
     if worker.is_some() && found.whole_body.is_none() {
         notes.push("no reading is compared: dosimeters are worn on the trunk".to_owned());
     }
     let id = worker.map_or_else(|| "ID".to_owned(), |it| house.names.label(it.number()));
-    let by = worker.map_or("--by-worker ID", |it| {
+    let by = worker.map_or("--performed-by ID", |it| {
         by_flags(&house.names, it.number(), shift_day)
     });
     Ok(ReconstructAnswer {
@@ -192,9 +190,24 @@ pub fn reconstruct_dose(
         notes,
         beside,
         unit: unit.symbol().to_owned(),
-        caution: caution(scheme),
-        confirm: scheme.confirm.clone(),
+        caution: caution(rule_set),
+        confirm: rule_set.confirm.clone(),
     })
+}
+
+/// The doses of the positions, unless one of them is so unlikely that a unit must be wrong.
+fn likely(strength: &Strength, positions: &[Position]) -> Result<Reconstruction, AnswerError> {
+    let nuclide = strength.source.nuclide;
+    let slips = all_slips(nuclide, positions);
+    if !slips.is_empty() {
+        return Err(AnswerError::Unlikely(slips));
+    }
+    Ok(reconstruct(
+        nuclide,
+        &strength.constant,
+        strength.activity,
+        positions,
+    )?)
 }
 
 /// Only what has happened can be reconstructed.
@@ -283,8 +296,8 @@ fn allowed_of(
 }
 
 /// The share by which a dosimeter may be wrong, and its words.
-fn tolerance(scheme: &Scheme) -> (i64, String) {
-    match scheme.tolerance("dosimeter-response") {
+fn tolerance(rule_set: &RuleSet) -> (i64, String) {
+    match rule_set.tolerance("dosimeter-response") {
         Some(it) => match it.value {
             ToleranceValue::Permille(permille) => {
                 (permille, format!("{} ({})", it.meaning, it.cited()))
@@ -293,7 +306,7 @@ fn tolerance(scheme: &Scheme) -> (i64, String) {
         },
         None => (
             0,
-            "the scheme states no tolerance of dosimeters: compared without one".to_owned(),
+            "the rule set states no tolerance of dosimeters: compared without one".to_owned(),
         ),
     }
 }
@@ -301,7 +314,7 @@ fn tolerance(scheme: &Scheme) -> (i64, String) {
 fn beside(
     snapshot: &Snapshot<'_>,
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     worker: RecordId,
     day: Day,
     (low, high): (Dose, Dose),
@@ -315,7 +328,7 @@ fn beside(
             last: day,
         },
     )?;
-    let (permille, tolerance) = tolerance(scheme);
+    let (permille, tolerance) = tolerance(rule_set);
     let allowed = Beside {
         low,
         high,
@@ -377,7 +390,7 @@ fn readings(
                 (true, _) => "has no upper bound: nothing against the estimate".to_owned(),
             };
             if held {
-                words.push_str("; held until somebody rules");
+                words.push_str("; on hold until somebody resolves it");
             }
             lines.push(BesideLine {
                 what: format!("{name}, {} shift", shift.shift.word()),

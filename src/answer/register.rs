@@ -103,7 +103,7 @@ fn instruments(
                 Some(check) => format!("{} failed", check.on),
             };
             let state = match house.service.withdrawn(it.record, on) {
-                Some(out) => format!("withdrawn {}", out.on),
+                Some(out) => format!("out of service {}", out.on),
                 None => "in service".to_owned(),
             };
             vec![
@@ -139,14 +139,14 @@ fn equipment(
     on: Day,
 ) -> Result<RegisterAnswer, AnswerError> {
     let mut estimates = false;
-    let has_categories = house.scheme_on(on)?.has_categories();
+    let has_categories = house.rule_set_on(on)?.has_categories();
     let kept = kept_sources(house, on);
     let mut rows = Vec::new();
     for it in by_key(snapshot.all::<Equipment>()?, |it| it.id.clone()) {
         let source = source_text(&it.body, ActivityUnit::beside(house.unit()), on);
         estimates |= !source.is_empty();
         let state = match house.service.withdrawn(it.record, on) {
-            Some(out) => format!("withdrawn {}", out.on),
+            Some(out) => format!("out of service {}", out.on),
             None => "in service".to_owned(),
         };
         let mut row = vec![

@@ -38,7 +38,7 @@ pub struct RetentionLine {
     pub count: Option<u64>,
     /// The oldest day of them.
     pub oldest: Option<Day>,
-    /// Of a day before this one what may go; nothing where none may before the licence ends.
+    /// Of a day before this one what may go; nothing where none may before the license ends.
     pub edge: Option<Day>,
     /// How many may be put away now.
     pub may_go: u64,
@@ -69,7 +69,7 @@ pub(super) fn retention(
     on: Day,
 ) -> Result<Vec<RetentionLine>, AnswerError> {
     let archive = Archive::load(snapshot, house, on)?;
-    let rows = house.scheme_on(on)?.retention();
+    let rows = house.rule_set_on(on)?.retention();
     rows.iter().map(|row| archive.line(row)).collect()
 }
 
@@ -132,7 +132,7 @@ impl<'a> Archive<'a> {
     fn line(&self, row: &Retention) -> Result<RetentionLine, AnswerError> {
         let edge = match row.keep {
             Keep::Years(years) => self.on.checked_sub_months(chrono::Months::new(years * 12)),
-            Keep::LicenceEnd | Keep::AfterLicenceEnd(_) | Keep::WhileInForce => None,
+            Keep::LicenseEnd | Keep::AfterLicenseEnd(_) | Keep::WhileInForce => None,
         };
         let mut line = RetentionLine {
             key: row.key.clone(),
@@ -282,7 +282,7 @@ impl<'a> Archive<'a> {
     /// Dated checks and reports of sources, one a record however many sources it names. While any
     /// of them is possessed they stand for how it is kept.
     fn source_checks(&self, sorts: &[SourceCheckSort]) -> Vec<Paper> {
-        let all = self.house.upkeep.source_checks().iter();
+        let all = self.house.maintenance.source_checks().iter();
         let mine = all.filter(|it| sorts.contains(&it.body.sort));
         let papers = mine.map(|it| {
             let sources: Vec<RecordId> = it.body.sources.iter().map(|it| it.number()).collect();
@@ -297,7 +297,7 @@ impl<'a> Archive<'a> {
 
     /// A paper that has a record of its own is not counted again where it is named.
     fn shipping_papers(&self) -> Result<Vec<Paper>, AnswerError> {
-        let all = self.house.upkeep.source_checks().iter();
+        let all = self.house.maintenance.source_checks().iter();
         let own = all.filter(|it| it.body.sort == SourceCheckSort::ShippingPaper);
         let own: Vec<&Stored<SourceCheck>> = own.collect();
         let mut papers: Vec<Paper> = Vec::new();
@@ -326,7 +326,7 @@ impl<'a> Archive<'a> {
     }
 
     fn exchanges(&self) -> Vec<Paper> {
-        let loadings = self.house.upkeep.loadings().iter();
+        let loadings = self.house.maintenance.loadings().iter();
         let papers = loadings.map(|it| {
             let (source, device) = (it.body.source.number(), it.body.device.number());
             let (day, possessed) = self.since_gone(it.body.on, source);
@@ -370,7 +370,7 @@ impl<'a> Archive<'a> {
                 gone(self.house, item, self.on).is_some(),
                 self.house.service.out_of_service(item, self.on).is_some(),
             );
-            let tests = self.house.upkeep.leak_tests_of(item);
+            let tests = self.house.maintenance.leak_tests_of(item);
             for (at, it) in tests.iter().enumerate() {
                 let mut later = tests.iter().skip(at + 1);
                 let last = !later.any(|other| other.body.part == it.body.part);
@@ -383,7 +383,7 @@ impl<'a> Archive<'a> {
     }
 
     fn inventories(&self) -> Vec<Paper> {
-        let all = self.house.upkeep.inventories();
+        let all = self.house.maintenance.inventories();
         let papers = all.iter().enumerate().map(|(at, it)| {
             let found: Vec<RecordId> = it.body.found.iter().map(|it| it.number()).collect();
             let last = at + 1 == all.len();
@@ -403,7 +403,7 @@ impl<'a> Archive<'a> {
     fn problems(&self) -> Vec<Paper> {
         let mut found: BTreeMap<i64, (Day, RecordId, RecordId, bool)> = BTreeMap::new();
         for item in self.house.names.items() {
-            for defect in self.house.upkeep.defects_of(item) {
+            for defect in self.house.maintenance.defects_of(item) {
                 let of = &defect.line.of;
                 let open = defect.cleared_on.is_none();
                 let one = found
@@ -423,7 +423,7 @@ impl<'a> Archive<'a> {
         let mut papers = self.all(|it: &Stored<FittedPart>| {
             let piece = it.body.equipment.number();
             let here = house.service.out_of_service(piece, self.on).is_none();
-            let mut all = house.upkeep.parts_of(piece).iter();
+            let mut all = house.maintenance.parts_of(piece).iter();
             let newest = all.rfind(|one| one.body.component == it.body.component);
             let fitted = newest.is_some_and(|one| one.entry == it.entry);
             Some((it.body.fitted_on, vec![piece], here && fitted))

@@ -36,10 +36,10 @@ pub struct ReviewAnswer {
     /// What of it is history from before this ledger, or was copied.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub history: Vec<String>,
-    /// Who holds the licence.
+    /// Who holds the license.
     pub licensee: String,
-    /// The licence.
-    pub licence: String,
+    /// The license.
+    pub license: String,
     /// The site.
     pub site: String,
     /// The people.
@@ -63,7 +63,7 @@ pub struct ReviewAnswer {
     pub head: String,
     /// Open findings that say stop.
     pub open_stops: i64,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -208,7 +208,7 @@ pub fn review(
         None => (snapshot, house),
     };
     let at = end_of(house, on).min(now);
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let histories = histories_for(snapshot, house, span, on)?;
     let (people, collective) = people(house, &histories, span, on)?;
     let found = findings_from(snapshot, house, (span, on, at), false, Some(&histories))?;
@@ -239,7 +239,7 @@ pub fn review(
         partial: on < span.last,
         history: history_words(snapshot, house, span)?,
         licensee: charter.licensee.clone(),
-        licence: charter.licence.clone(),
+        license: charter.licence.clone(),
         site: charter.site.clone(),
         unit: house.unit().symbol().to_owned(),
         terms: house.terms(),
@@ -250,7 +250,7 @@ pub fn review(
         entries,
         head: head.to_string(),
         open_stops,
-        confirm: scheme.caution_of(Tells::Both),
+        confirm: rule_set.caution_of(Tells::Both),
         people,
     })
 }

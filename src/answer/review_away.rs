@@ -1,5 +1,5 @@
 //! The section of a review that tells of work away from the licensed places: two counts, each by
-//! the authority of the job. Under the authority of the licence each place counts alone (10 CFR
+//! the authority of the job. Under the authority of the license each place counts alone (10 CFR
 //! 34.101(c)); under another all of its places together, by its rule of reciprocity.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -27,12 +27,12 @@ pub(super) fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     }
     let named = |(job, days)| Some((desk.house.names.job_body(job)?, days));
     let worked: Worked<'_> = days.into_iter().filter_map(named).collect();
-    let scheme = desk.house.written_on(desk.on)?;
+    let rule_set = desk.house.written_on(desk.on)?;
     let own = desk.house.authority(desk.on);
     let mut here = Vec::new();
     let mut elsewhere: Vec<(Authority, Worked<'_>)> = Vec::new();
     for (job, days) in worked {
-        let theirs = scheme.authority(&job.jurisdiction);
+        let theirs = rule_set.authority(&job.jurisdiction);
         let another = match (&own, theirs) {
             (Some(own), Some(theirs)) if !own.is(&theirs) => theirs,
             _ => {
@@ -47,19 +47,19 @@ pub(super) fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     }
     let mut lines = of_places(desk, &here)?;
     for (authority, worked) in &elsewhere {
-        lines.extend(of_reciprocity(desk, scheme.root(), authority, worked));
+        lines.extend(of_reciprocity(desk, rule_set.root(), authority, worked));
     }
-    if own.is_none() && !scheme.authorities().is_empty() && !lines.is_empty() {
+    if own.is_none() && !rule_set.authorities().is_empty() && !lines.is_empty() {
         lines.push(ReviewLine::plain(
-            "licence",
+            "license",
             "the ledger does not say whose it is, so that no day is counted as reciprocity: \
-             wearbook entry amend 1 jurisdiction=NAME --reason WHY",
+             wearbook entry correct 1 jurisdiction=NAME --reason WHY",
         ));
     }
     Ok(section(
         "away",
         "Days at places away from the licensed ones",
-        "No sheet is of a temporary job site or under another authority.",
+        "No sheet is of a temporary jobsite or under another authority.",
         "wearbook job list",
         lines,
     ))
@@ -74,10 +74,10 @@ fn mark(count: usize, most: Option<usize>) -> &'static str {
     }
 }
 
-/// Each temporary place under the authority of the licence; two jobs at one place are one.
+/// Each temporary place under the authority of the license; two jobs at one place are one.
 fn of_places(desk: &Desk<'_>, worked: &Worked<'_>) -> Result<Vec<ReviewLine>, AnswerError> {
-    let scheme = desk.house.scheme_on(desk.on)?;
-    let rule = scheme.tolerance("days-away");
+    let rule_set = desk.house.rule_set_on(desk.on)?;
+    let rule = rule_set.tolerance("days-away");
     let most = rule.and_then(|it| usize::try_from(it.days()?).ok());
     let mut places: BTreeMap<String, (Vec<&Job>, BTreeSet<Day>)> = BTreeMap::new();
     let temporary = worked
@@ -91,7 +91,7 @@ fn of_places(desk: &Desk<'_>, worked: &Worked<'_>) -> Result<Vec<ReviewLine>, An
     let lines = places.into_values().filter_map(|(jobs, days)| {
         let first = jobs.first()?;
         let what = format!(
-            "{} of {} so far at {} ({}), a place that counts if the licence does not list it",
+            "{} of {} so far at {} ({}), a place that counts if the license does not list it",
             count_words(days.len()),
             desk.on.year(),
             first.place,

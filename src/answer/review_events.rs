@@ -3,9 +3,9 @@
 use super::error::AnswerError;
 use super::event_cause::causes_words;
 use super::happened::{Happened, all_happened};
-use super::notice::open_duties;
+use super::notification::open_duties;
 use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
-use crate::notice::{Applies, Progress};
+use crate::notification::{Applies, Progress};
 
 /// Events that are open or were of the month, with their plans and notices.
 pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
@@ -18,9 +18,9 @@ pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         if !open && !here {
             continue;
         }
-        let scheme = desk.house.judging(day)?;
+        let rule_set = desk.house.judging(day)?;
         let kind = it
-            .kind(scheme)
+            .kind(rule_set)
             .map_or_else(|| it.body.kind.clone(), |it| it.name);
         let cause = causes_words(desk.house, &it);
         let cause = cause.unwrap_or_else(|| "no cause said yet".to_owned());
@@ -51,7 +51,7 @@ pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             lines.push(line);
         }
         if open {
-            lines.extend(notices(desk, &it)?);
+            lines.extend(notifications(desk, &it)?);
         }
     }
     Ok(section(
@@ -65,7 +65,7 @@ pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 
 /// The notices of an event that nobody has given. The moment by which is said and not what is
 /// left of it, so that the lines change with the records alone.
-fn notices(desk: &Desk<'_>, it: &Happened) -> Result<Vec<ReviewLine>, AnswerError> {
+fn notifications(desk: &Desk<'_>, it: &Happened) -> Result<Vec<ReviewLine>, AnswerError> {
     let mut lines = Vec::new();
     for duty in open_duties(desk.snapshot, desk.house, it, desk.at)? {
         let may = match duty.applies {

@@ -11,7 +11,7 @@ use crate::record::{Coverage, Occasion, Words};
 pub(super) fn items(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
     for piece in desk.house.names.items() {
-        for defect in desk.house.upkeep.defects_of(piece) {
+        for defect in desk.house.maintenance.defects_of(piece) {
             let of = &defect.line.of;
             // What is found after an event was not caught.
             if !desk.span.contains(of.on) || of.occasion == Occasion::AfterEvent {

@@ -45,7 +45,7 @@ pub struct ReviewPerson {
     /// Deep dose of the licensee's year up to the day.
     pub year: TotalView,
     /// Deep dose of the year as levels use it.
-    pub safe_side: TotalView,
+    pub conservative: TotalView,
     /// Every level that holds for the person.
     pub levels: Vec<LevelLine>,
     /// The level of which the largest share is used.
@@ -70,18 +70,18 @@ pub(super) fn histories_for(
     span: Span,
     on: Day,
 ) -> Result<HashMap<RecordId, History>, AnswerError> {
-    let scheme = house.scheme_on(on)?;
-    let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    let rule_set = house.rule_set_on(on)?;
+    let year = rule_set.year_start.year(rule_set.year_start.year_of(on));
     let before = Month::of(span.first).before().span();
     let wide = Span {
         first: year
             .first
             .min(before.first)
             .min(recent_span(on).first)
-            .min(days_of(scheme, span).first),
+            .min(days_of(rule_set, span).first),
         last: span.last,
     };
-    let needed = needed_by_all(house, scheme, wide, on);
+    let needed = needed_by_all(house, rule_set, wide, on);
     house.histories(snapshot, needed)
 }
 
@@ -93,9 +93,9 @@ pub(super) fn people(
     span: Span,
     on: Day,
 ) -> Result<(Vec<ReviewPerson>, String), AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let unit = house.unit();
-    let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    let year = rule_set.year_start.year(rule_set.year_start.year_of(on));
     let before = Month::of(span.first).before().span();
     let mut lines = Vec::new();
     let mut collective = Total::default();
@@ -116,11 +116,11 @@ pub(super) fn people(
         let until = |first: Day| Span { first, last: on };
         let month = index.account(until(span.first), Quantity::Deep)?;
         let last_month = index.account(before, Quantity::Deep)?;
-        let quarter = quarter_of(on, scheme.year_start).span(scheme.year_start);
+        let quarter = quarter_of(on, rule_set.year_start).span(rule_set.year_start);
         let quarter = index.account(until(quarter.first), Quantity::Deep)?;
         let used = index.used(until(year.first), Quantity::Deep)?;
         collective = collective.plus(&month)?;
-        let (levels, _) = level_lines(house, scheme, &history.facts, &index, on)?;
+        let (levels, _) = level_lines(house, rule_set, &history.facts, &index, on)?;
         let mut levels = open_levels(levels);
         if !is_told(&used.account) && !is_told(&used.safe) {
             levels.clear();
@@ -150,7 +150,7 @@ pub(super) fn people(
             },
             quarter: view(&quarter),
             year: view(&used.account),
-            safe_side: view(&used.safe),
+            conservative: view(&used.safe),
             levels,
             nearest,
         });

@@ -47,7 +47,7 @@ pub fn review_pictures(
         None => (snapshot, house),
     };
     let now = end_of(house, on).min(now);
-    let start = house.scheme_on(on)?.year_start;
+    let start = house.rule_set_on(on)?.year_start;
     let year = start.year(start.year_of(on));
     let so_far = Span {
         last: year.last.min(on),

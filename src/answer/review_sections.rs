@@ -84,7 +84,7 @@ const WEAR: &[&str] = &[
     "inactive-item",
 ];
 
-/// All of them: what is in none is upkeep.
+/// All of them: what is in none is inspection and maintenance.
 const CHECKS: &[&[&str]] = &[
     LEVELS, PEOPLE, DISAGREE, OPEN_DOSES, SHEETS, HELD, DAILY, WEAR,
 ];
@@ -134,7 +134,7 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
         levels(desk)?,
         section(
             "people",
-            "Qualifications that are not in force, or were not when somebody worked",
+            "Qualifications that are not current, or were not when somebody worked",
             "None besides those above.",
             desk.days("records lapsed"),
             desk.of(PEOPLE),
@@ -145,8 +145,8 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
         sheets(desk)?,
         daily(desk)?,
         section(
-            "upkeep",
-            "Upkeep: used out of date, withdrawn, failed",
+            "maintenance",
+            "Inspection and maintenance: used while overdue, out of service or failed",
             "Nothing besides what stands above.",
             desk.days("findings"),
             others.map(ReviewLine::of).collect(),
@@ -234,9 +234,9 @@ fn held_items(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     });
     Ok(section(
         "held",
-        "Held items, of any month",
-        "Nothing is held.",
-        "wearbook held",
+        "Items on hold, of any month",
+        "Nothing is on hold.",
+        "wearbook hold list",
         lines.collect(),
     ))
 }
@@ -313,7 +313,7 @@ fn sheets(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             .collect();
         if !without.is_empty() {
             let what = format!(
-                "looked at before use and on no sheet: {}",
+                "inspected before use and on no sheet: {}",
                 without.join(", ")
             );
             let mut line = ReviewLine::plain(desk.house.names.label(*device), what);
@@ -369,8 +369,8 @@ fn daily(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             .get(device)
             .map_or(0, |it| it.intersection(days).count());
         let what = match days.len() {
-            1 if seen == 1 => "used on 1 day, looked at on it".to_owned(),
-            1 => "used on 1 day, not looked at on it".to_owned(),
+            1 if seen == 1 => "used on 1 day, inspected on it".to_owned(),
+            1 => "used on 1 day, not inspected on it".to_owned(),
             days => format!("used on {days} days, looked at on {seen} of them"),
         };
         lines.push(ReviewLine::plain(desk.house.names.label(*device), what));
@@ -403,7 +403,7 @@ fn falls_due(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     }
     Ok(section(
         "due",
-        "Falls due within 45 days, or is not in force",
+        "Falls due within 45 days, or is overdue",
         "Nothing falls due within 45 days.",
         "wearbook equipment due; wearbook instrument due",
         lines,
@@ -431,7 +431,7 @@ fn wear(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     Ok(section(
         "wear",
         "Wear heading for a limit",
-        "No part is heading for its limit before the next look.",
+        "No part is heading for its limit before the next inspection.",
         "wearbook wear list",
         lines,
     ))
@@ -454,7 +454,7 @@ fn corrections(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             _ => "on a day that its clock does not tell".to_owned(),
         };
         let how = if it.body.is_some() {
-            "amended"
+            "corrected"
         } else {
             "voided"
         };
@@ -470,8 +470,8 @@ fn corrections(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     }
     Ok(section(
         "corrections",
-        "Entries amended or voided in the month",
-        "No entry was amended or voided.",
+        "Entries corrected or voided in the month",
+        "No entry was corrected or voided.",
         "wearbook entry history ENTRY",
         lines,
     ))

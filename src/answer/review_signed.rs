@@ -141,7 +141,7 @@ fn of_entry(
         format!("{}{day}{whom}", body.kind().word())
     });
     let what = match (entry.ends, &new) {
-        (Some(ends), Some(_)) => format!("entry {ends} was amended"),
+        (Some(ends), Some(_)) => format!("entry {ends} was corrected"),
         (Some(ends), None) => format!("entry {ends} was voided"),
         (None, _) => "was written after the month was signed".to_owned(),
     };
@@ -294,7 +294,7 @@ pub struct DiffAnswer {
     pub signed: Vec<SignedLine>,
     /// What changed since the last of them.
     pub changed: Vec<Changed>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -317,11 +317,11 @@ pub fn review_diff(
         }
         .into());
     }
-    let scheme = house.scheme_on(month.span().last)?;
+    let rule_set = house.rule_set_on(month.span().last)?;
     Ok(DiffAnswer {
         month: month.to_string(),
         changed: changes(snapshot, house, Some(month))?,
         signed,
-        confirm: scheme.caution_of(Tells::Both),
+        confirm: rule_set.caution_of(Tells::Both),
     })
 }

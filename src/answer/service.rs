@@ -13,7 +13,7 @@ use crate::dose::input::ReadsLow;
 use crate::instrument::look_back::{CheckFact, LookBack, look_back};
 use crate::ledger::{LedgerError, Snapshot};
 use crate::record::{self, CheckSort, Id, Item, RecordId, ServiceReturn};
-use crate::rule::Scheme;
+use crate::rule::RuleSet;
 
 /// Checks, withdrawals and returns, by record and day.
 #[derive(Debug, Default)]
@@ -38,19 +38,19 @@ enum Change {
 }
 
 impl Service {
-    /// Loads them; `scheme_on` gives the scheme of a check's day.
+    /// Loads them; `rule_set_on` gives the rule set of a check's day.
     pub fn load<'s>(
         snapshot: &Snapshot<'_>,
         names: &Names,
-        scheme_on: impl Fn(Day) -> Option<&'s Scheme>,
+        rule_set_on: impl Fn(Day) -> Option<&'s RuleSet>,
     ) -> Result<Service, LedgerError> {
         let mut service = Service::default();
         for it in snapshot.all::<record::Check>()? {
             let instrument = it.body.instrument;
-            let Some(scheme) = scheme_on(it.body.on) else {
+            let Some(rule_set) = rule_set_on(it.body.on) else {
                 continue;
             };
-            let judged = Judged::of(it, names.instrument_body(instrument.number()), scheme);
+            let judged = Judged::of(it, names.instrument_body(instrument.number()), rule_set);
             service
                 .checks
                 .entry(instrument.number())
@@ -191,9 +191,12 @@ impl Service {
         let mut lines: Vec<LifeLine> = changes
             .iter()
             .map(|(on, change)| match change {
-                Change::Out { out, by } => {
-                    line(*on, format!("withdrawn: {}", out.reason), by, out.entry)
-                }
+                Change::Out { out, by } => line(
+                    *on,
+                    format!("out of service: {}", out.reason),
+                    by,
+                    out.entry,
+                ),
                 Change::Back { entry, done, by } => {
                     line(*on, format!("returned to service: {done}"), by, *entry)
                 }
@@ -207,7 +210,7 @@ impl Service {
                     format!("found good after event {name}"),
                 ),
                 OutBy::Inspection => (
-                    format!("withdrawn: {}", it.out.reason),
+                    format!("out of service: {}", it.out.reason),
                     "the inspection",
                     "found good again, or returned".to_owned(),
                 ),

@@ -59,7 +59,7 @@ pub struct SheetsAnswer {
     pub held: Vec<HeldLine>,
     /// Names on the sheets that the ledger does not know.
     pub unknown_people: Vec<String>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -117,7 +117,7 @@ pub fn after_sheets(
         findings,
         held: held.collect(),
         unknown_people,
-        confirm: house.scheme_on(today)?.caution_of(Tells::Levels),
+        confirm: house.rule_set_on(today)?.caution_of(Tells::Levels),
     })
 }
 
@@ -130,16 +130,22 @@ fn person_line(
     today: Day,
 ) -> Result<PersonLine, AnswerError> {
     let facts = house.facts(worker)?;
-    let scheme = house.scheme_on(span.last)?;
+    let rule_set = house.rule_set_on(span.last)?;
     let unit = house.unit();
-    let year = scheme.year_start.year(scheme.year_start.year_of(span.last));
+    let year = rule_set
+        .year_start
+        .year(rule_set.year_start.year_of(span.last));
     // At a job east of the ledger's zone the shift may be of tomorrow already.
     let on = standing_day(year, today.max(span.last));
     let wide = Span {
         first: span.first.min(year.first),
         last: on.max(span.last),
     };
-    let history = house.history(snapshot, worker, house.span_needed(scheme, facts, wide, on))?;
+    let history = house.history(
+        snapshot,
+        worker,
+        house.span_needed(rule_set, facts, wide, on),
+    )?;
     let mine: Vec<_> = history
         .shifts
         .iter()
@@ -153,7 +159,7 @@ fn person_line(
     };
     let added = Account::of(&only, span)?;
     let index = DoseIndex::build(&history)?;
-    let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+    let (levels, standings) = level_lines(house, rule_set, facts, &index, on)?;
     let mut levels = open_levels(levels);
     levels.sort_by_key(|it| std::cmp::Reverse(it.most_ppm()));
     let so_far = index.account(
@@ -163,8 +169,8 @@ fn person_line(
         },
         Quantity::Deep,
     )?;
-    let mut found = open_findings(level_findings(facts, &standings, &index, scheme)?);
-    let stopped = work_while_undetermined(&history, wide, scheme)?;
+    let mut found = open_findings(level_findings(facts, &standings, &index, rule_set)?);
+    let stopped = work_while_undetermined(&history, wide, rule_set)?;
     found.extend(
         stopped
             .into_iter()

@@ -23,17 +23,17 @@ use crate::rule::{Finding, Severity};
 /// How far back a dosimeter's last reading is looked for.
 const LAST_END_DAYS: u64 = 120;
 
-/// What the checks of a sheet find: by the rules of the licence, and by those of its job.
+/// What the checks of a sheet find: by the rules of the license, and by those of its job.
 pub(super) fn findings_of_sheet(
     house: &House,
     sheet: &Sheet,
     facts: &SheetFacts,
 ) -> Result<Vec<Finding>, AnswerError> {
-    let licence = house.scheme_on(sheet.day)?;
+    let license = house.rule_set_on(sheet.day)?;
     Ok(sheet_findings(
         facts,
-        licence,
-        house.scheme_of_sheet(sheet)?,
+        license,
+        house.rule_set_of_sheet(sheet)?,
     ))
 }
 
@@ -70,7 +70,7 @@ pub(super) fn facts_of(
         reference: sheet.reference.clone(),
         day: sheet.day,
         shift: sheet.shift.word().to_owned(),
-        // An unknown job is taken for a temporary job site, where the rules of
+        // An unknown job is taken for a temporary jobsite, where the rules of
         // company are the stricter ones.
         setting: job.map_or(Setting::Temporary, |job| job.setting),
         work: sheet.work,
@@ -205,7 +205,7 @@ fn too_young_on(
         return Ok(None);
     };
     let facts = house.facts(record)?;
-    Ok(too_young(house.scheme_on(day)?, facts, day))
+    Ok(too_young(house.rule_set_on(day)?, facts, day))
 }
 
 fn worn(

@@ -135,7 +135,7 @@ fn loaded(house: &House, device: RecordId, named: Option<RecordId>, on: Day) -> 
     match named {
         Some(named) if held(house, device, named, (on, on)) => Some(named),
         _ => house
-            .upkeep
+            .maintenance
             .source_in(device, on)
             .map(|(source, _)| source)
             .or(named),
@@ -146,8 +146,8 @@ fn loaded(house: &House, device: RecordId, named: Option<RecordId>, on: Day) -> 
 fn held(house: &House, device: RecordId, source: RecordId, (first, last): (Day, Day)) -> bool {
     let before = first
         .pred_opt()
-        .and_then(|eve| house.upkeep.source_in(device, eve));
-    let during = house.upkeep.loadings().iter().any(|it| {
+        .and_then(|eve| house.maintenance.source_in(device, eve));
+    let during = house.maintenance.loadings().iter().any(|it| {
         it.body.device.number() == device
             && it.body.source.number() == source
             && (first..=last).contains(&it.body.on)
@@ -181,11 +181,11 @@ fn misplaced(house: &House, sheet: &Sheet) -> Option<Misplaced> {
         return None;
     }
     let label = |it| house.names.label(it);
-    let (instead, entry) = match house.upkeep.source_in(device, sheet.day) {
+    let (instead, entry) = match house.maintenance.source_in(device, sheet.day) {
         Some((held, entry)) => (format!("{} holds {}", label(device), label(held)), entry),
         None => {
-            let other = house.upkeep.device_of(source, sheet.day)?;
-            let (_, entry) = house.upkeep.source_in(other, sheet.day)?;
+            let other = house.maintenance.device_of(source, sheet.day)?;
+            let (_, entry) = house.maintenance.source_in(other, sheet.day)?;
             (format!("{} is in {}", label(source), label(other)), entry)
         }
     };

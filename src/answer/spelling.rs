@@ -10,9 +10,9 @@ use serde::Serialize;
 /// One field of an entry.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct FieldLine {
-    /// Its path, as `entry amend` takes it.
+    /// Its path, as `entry correct` takes it.
     pub field: String,
-    /// Its value, as `entry amend` takes it.
+    /// Its value, as `entry correct` takes it.
     pub value: String,
     /// Whom or what it means, where it is the name of a record.
     pub means: Option<String>,

@@ -5,10 +5,10 @@ use std::collections::HashSet;
 use serde::Serialize;
 
 use super::as_it_stands::as_it_stands;
-use super::clearance::clearance;
 use super::error::AnswerError;
 use super::load::House;
 use super::sheet_facts::{facts_of, findings_of_sheet};
+use super::work_status::work_status;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::AT_THE_START;
 use crate::dose::checks::input::SheetFacts;
@@ -23,7 +23,7 @@ pub struct StartAnswer {
     pub entry: i64,
     /// What stops somebody or something, and what was not done that comes before the work.
     pub findings: Vec<Finding>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -31,7 +31,7 @@ pub struct StartAnswer {
 /// done; nothing where the entry is no start.
 ///
 /// # Errors
-/// A ledger that fails, or no scheme on the day.
+/// A ledger that fails, or no rule set on the day.
 pub fn after_start(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -44,7 +44,7 @@ pub fn after_start(
     let today = house.today(now);
     let mut findings = Vec::new();
     for worker in start.people.iter().filter_map(|it| it.worker.number()) {
-        let found = clearance(snapshot, house, Some(worker), today, now)?;
+        let found = work_status(snapshot, house, Some(worker), today, now)?;
         let reasons = found.lines.into_iter().flat_map(|it| it.reasons);
         let stops = reasons.filter(|it| it.finding.severity == Severity::Stop);
         findings.extend(stops.map(|it| it.masked().finding));
@@ -60,7 +60,7 @@ pub fn after_start(
     Ok(Some(StartAnswer {
         entry,
         findings,
-        confirm: house.scheme_on(today)?.caution_of(Tells::Levels),
+        confirm: house.rule_set_on(today)?.caution_of(Tells::Levels),
     }))
 }
 

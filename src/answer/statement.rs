@@ -17,13 +17,13 @@ use super::statement_reasons::{Reason, reasons};
 use super::view::cited;
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
+use crate::dose::conservative::Conservative;
 use crate::dose::input::{History, Monitored};
 use crate::dose::resolve::share::apportion;
-use crate::dose::safe_side::SafeSide;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
 use crate::record::{RecordId, Sex};
-use crate::rule::{DoseForm, FormItem, Quantity, Scheme, Tells, Terms, Tolerance};
+use crate::rule::{DoseForm, FormItem, Quantity, RuleSet, Tells, Terms, Tolerance};
 
 /// Where a part of the deep dose comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -98,8 +98,8 @@ pub struct StatementAnswer {
     pub gone: Vec<GoneLine>,
     /// Who monitored.
     pub licensee: String,
-    /// Under which licence.
-    pub licence: String,
+    /// Under which license.
+    pub license: String,
     /// Where the office is.
     pub site: String,
     /// The licensee's year.
@@ -118,7 +118,8 @@ pub struct StatementAnswer {
     pub no_record: bool,
     /// The doses.
     pub items: Vec<StatementItem>,
-    /// The same on the safe side: what is on hold, in conflict or provisional at its higher figure.
+    /// The same on the conservative side: what is on hold, in conflict or provisional at its higher
+    /// figure.
     pub safe_items: Vec<StatementItem>,
     /// What makes up the deep dose.
     pub parts: Vec<DosePartLine>,
@@ -128,7 +129,7 @@ pub struct StatementAnswer {
     pub elsewhere: Option<String>,
     /// Doses of planned special exposures, which count apart.
     pub special: Vec<StatementItem>,
-    /// The rule under which they count apart, where the scheme has one.
+    /// The rule under which they count apart, where the rule set has one.
     pub special_rule: Option<String>,
     /// What it means that the extremity was not monitored, where nothing of it is open.
     pub not_monitored: Option<String>,
@@ -136,7 +137,7 @@ pub struct StatementAnswer {
     pub estimate: bool,
     /// Why, and what else explains the figures.
     pub reasons: Vec<Reason>,
-    /// The authority's form, where the scheme names one.
+    /// The authority's form, where the rule set names one.
     pub form: Option<StatementForm>,
     /// Doses of the embryo or fetus of a declared pregnancy.
     pub embryos: Vec<EmbryoDose>,
@@ -145,12 +146,12 @@ pub struct StatementAnswer {
     pub si_in_parentheses: bool,
     /// Whether the report must be given without being asked for, and why.
     pub must_be_given: Option<String>,
-    /// The rule that has it given on request, where the scheme has one.
+    /// The rule that has it given on request, where the rule set has one.
     pub on_request: Option<String>,
-    /// The rule about whoever leaves before all results are in, where the scheme has one.
+    /// The rule about whoever leaves before all results are in, where the rule set has one.
     pub leaving_rule: Option<String>,
     /// The sentence that the rule has in each report to a worker (10 CFR 19.13(a)); nothing under
-    /// a scheme that has no such words.
+    /// a rule set that has no such words.
     pub under: Option<String>,
     /// The day on which it was made.
     pub made_on: Day,
@@ -162,7 +163,7 @@ pub struct StatementAnswer {
     pub entries: i64,
     /// The hash of the last of them.
     pub head: String,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -198,10 +199,10 @@ impl StatementAnswer {
 
 /// What a statement is computed from: the dose with this licensee over the year.
 struct Basis<'a> {
-    scheme: &'a Scheme,
+    rule_set: &'a RuleSet,
     history: &'a History,
     account: &'a Account,
-    safe: &'a SafeSide,
+    safe: &'a Conservative,
     coverage: &'a Coverage,
 }
 
@@ -222,8 +223,8 @@ pub fn statement(
     year: i32,
     today: Day,
 ) -> Result<StatementAnswer, AnswerError> {
-    let scheme = house.scheme_on(today)?;
-    let whole = scheme.year_start.year(year);
+    let rule_set = house.rule_set_on(today)?;
+    let whole = rule_set.year_start.year(year);
     if whole.first > today {
         let what = format!("the year {year}");
         return Err(AnswerError::NotYet { what, today });
@@ -233,17 +234,17 @@ pub fn statement(
         last: whole.last.min(today),
     };
     let facts = house.facts(worker)?;
-    let wide = house.span_needed(scheme, facts, span, span.last);
+    let wide = house.span_needed(rule_set, facts, span, span.last);
     let mut history = house.history(snapshot, worker, wide)?;
     // What a woman received elsewhere, her child received too.
-    let embryos = embryos(scheme, &history, span)?;
+    let embryos = embryos(rule_set, &history, span)?;
     let elsewhere = is_elsewhere(house, &history, span);
     keep_here(house, &mut history);
     let account = Account::of(&history, span)?;
-    let safe = SafeSide::of(&history, span)?;
+    let safe = Conservative::of(&history, span)?;
     let coverage = coverage(snapshot, &history, &account)?;
     let basis = Basis {
-        scheme,
+        rule_set,
         history: &history,
         account: &account,
         safe: &safe,
@@ -252,14 +253,14 @@ pub fn statement(
     let no_record = basis.is_empty();
     let unmonitored = match no_record {
         true => None,
-        false => not_monitored(snapshot, house, scheme, &history, (&account, &safe))?,
+        false => not_monitored(snapshot, house, rule_set, &history, (&account, &safe))?,
     };
     let mut reasons = reasons(house, &history, &account, &safe);
     let items = basis.items(unmonitored.map(NotMonitored::words), &mut reasons);
     let figures = items.iter().map(|it| it.standing);
     let estimate = reasons.iter().any(Reason::makes_estimate)
         || figures.into_iter().any(|it| it == ItemStanding::Estimate);
-    let special = special(scheme, &account);
+    let special = special(rule_set, &account);
     let charter = &house.names.charter;
     let private = private_of(snapshot, house, worker)?;
     let (entries, head) = snapshot.head()?;
@@ -268,7 +269,7 @@ pub fn statement(
         .iter()
         .any(|it| it.until.is_some_and(|on| span.contains(on)));
     Ok(StatementAnswer {
-        terms: scheme.terms(),
+        terms: rule_set.terms(),
         worker: facts.id.clone(),
         name: facts.name.clone(),
         birth_date: facts.birth_date,
@@ -276,7 +277,7 @@ pub fn statement(
         sex: private.sex,
         gone: private.gone,
         licensee: charter.licensee.clone(),
-        licence: charter.licence.clone(),
+        license: charter.licence.clone(),
         site: charter.site.clone(),
         year,
         first: span.first,
@@ -285,17 +286,17 @@ pub fn statement(
         no_record,
         parts: basis.parts(no_record),
         earlier: basis.earlier(),
-        elsewhere: elsewhere.then(|| cited(scheme, "prior-dose").unwrap_or_default()),
-        must_be_given: must_be_given(scheme, items.iter().chain(&special)),
-        on_request: scheme.tolerance(REPORT).map(Tolerance::cited),
-        leaving_rule: cited(scheme, "leaving-estimate"),
+        elsewhere: elsewhere.then(|| cited(rule_set, "prior-dose").unwrap_or_default()),
+        must_be_given: must_be_given(rule_set, items.iter().chain(&special)),
+        on_request: rule_set.tolerance(REPORT).map(Tolerance::cited),
+        leaving_rule: cited(rule_set, "leaving-estimate"),
         estimate,
-        under: scheme.rule(REPORT).map(|it| it.meaning.clone()),
-        special_rule: cited(scheme, "planned-special-exposure"),
+        under: rule_set.rule(REPORT).map(|it| it.meaning.clone()),
+        special_rule: cited(rule_set, "planned-special-exposure"),
         not_monitored: unmonitored.map(|it| it.meaning()),
-        form: scheme.form.as_ref().map(form_of),
+        form: rule_set.form.as_ref().map(form_of),
         embryos,
-        si_in_parentheses: scheme.si_in_parentheses,
+        si_in_parentheses: rule_set.si_in_parentheses,
         made_on: today,
         special,
         safe_items: basis.safe_items(&items),
@@ -305,7 +306,7 @@ pub fn statement(
         so_far: (span.last < whole.last).then_some(span.last),
         entries,
         head: head.to_string(),
-        confirm: scheme.caution_of(Tells::Levels),
+        confirm: rule_set.caution_of(Tells::Levels),
         periods: coverage.covered,
         gaps: coverage.gaps,
     })
@@ -325,7 +326,7 @@ fn form_of(form: &DoseForm) -> StatementForm {
 
 impl Basis<'_> {
     fn print(&self, dose: Dose) -> String {
-        print(self.scheme.si_in_parentheses, dose)
+        print(self.rule_set.si_in_parentheses, dose)
     }
 
     /// Whether the person was monitored in the year, or has a dose of it on record.
@@ -341,9 +342,9 @@ impl Basis<'_> {
     fn items(&self, unmonitored: Option<&str>, reasons: &mut Vec<Reason>) -> Vec<StatementItem> {
         let open = reasons.iter().any(Reason::opens_every_figure);
         let mut items = Vec::new();
-        for (code, label, quantity) in lines(self.scheme) {
+        for (code, label, quantity) in lines(self.rule_set) {
             let total = self.account.totals.get(quantity);
-            let mut item = item(self.scheme, (code, label, quantity), total);
+            let mut item = item(self.rule_set, (code, label, quantity), total);
             if self.is_empty() {
                 item.nsv = None;
                 item.shown = NO_RECORD.to_owned();
@@ -376,15 +377,16 @@ impl Basis<'_> {
         items
     }
 
-    /// The doses on the safe side. What has no record or was not monitored is that here too.
+    /// The doses on the conservative side. What has no record or was not monitored is that here
+    /// too.
     fn safe_items(&self, items: &[StatementItem]) -> Vec<StatementItem> {
         let of = |(it, line): (&StatementItem, (&str, &str, Quantity))| match it.standing {
             ItemStanding::NoRecord | ItemStanding::NotMonitored => it.clone(),
             ItemStanding::Record | ItemStanding::Estimate | ItemStanding::NotAssessed => {
-                item(self.scheme, line, self.safe.totals.get(line.2))
+                item(self.rule_set, line, self.safe.totals.get(line.2))
             }
         };
-        items.iter().zip(lines(self.scheme)).map(of).collect()
+        items.iter().zip(lines(self.rule_set)).map(of).collect()
     }
 
     /// What makes up the deep dose: nothing where there is none.

@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::dose::account::Account;
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit};
-use crate::rule::{Quantity, Scheme, Terms};
+use crate::rule::{Quantity, RuleSet, Terms};
 
 /// What sort of figure an item has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -40,7 +40,7 @@ pub struct StatementItem {
     pub label: String,
     /// The known part, nanosievert; nothing where it was not assessed.
     pub nsv: Option<i64>,
-    /// With its units, rem first and SI in parentheses where the scheme wants it.
+    /// With its units, rem first and SI in parentheses where the rule set wants it.
     pub shown: String,
     /// What sort of figure that is.
     pub standing: ItemStanding,
@@ -55,14 +55,14 @@ pub(super) const REPORT: &str = "worker-report";
 /// Whether a report goes to the worker unasked, and why. A dose without an upper bound may be
 /// above whatever it is held against.
 pub(super) fn must_be_given<'a>(
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     items: impl IntoIterator<Item = &'a StatementItem>,
 ) -> Option<String> {
-    let rule = scheme.tolerance(REPORT)?;
+    let rule = rule_set.tolerance(REPORT)?;
     let most = rule.dose()?;
-    let most_shown = match scheme.si_in_parentheses {
-        true => most.display_with_si_in(scheme.unit),
-        false => scheme.print(most),
+    let most_shown = match rule_set.si_in_parentheses {
+        true => most.display_with_si_in(rule_set.unit),
+        false => rule_set.print(most),
     };
     let passed = |it: &&&StatementItem| it.nsv.is_some_and(|nsv| nsv > most.nsv());
     let items: Vec<&StatementItem> = items.into_iter().collect();
@@ -80,8 +80,8 @@ pub(super) fn must_be_given<'a>(
 
 /// The short name of a quantity in a statement: that of the rule set's form, else the word that
 /// laws without one have for what a dosimeter shows.
-pub(super) fn code_of(scheme: &Scheme, quantity: Quantity) -> &'static str {
-    match (scheme.form.is_some(), quantity) {
+pub(super) fn code_of(rule_set: &RuleSet, quantity: Quantity) -> &'static str {
+    match (rule_set.form.is_some(), quantity) {
         (true, Quantity::Deep) => "DDE",
         (true, Quantity::Lens) => "LDE",
         (true, Quantity::Shallow) => "SDE-WB",
@@ -91,9 +91,9 @@ pub(super) fn code_of(scheme: &Scheme, quantity: Quantity) -> &'static str {
 }
 
 /// Each item: its code, what it is, the quantity that it shows.
-pub(super) fn lines(scheme: &Scheme) -> Vec<(&'static str, &'static str, Quantity)> {
-    let line = |label, quantity| (code_of(scheme, quantity), label, quantity);
-    if scheme.form.is_none() {
+pub(super) fn lines(rule_set: &RuleSet) -> Vec<(&'static str, &'static str, Quantity)> {
+    let line = |label, quantity| (code_of(rule_set, quantity), label, quantity);
+    if rule_set.form.is_none() {
         return vec![
             line(
                 "effective dose, by the personal dose equivalent of the trunk",
@@ -139,11 +139,11 @@ pub(super) fn print(si_in_parentheses: bool, dose: Dose) -> String {
 
 /// The figure of a total and what sort of figure that is.
 pub(super) fn item(
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     (code, label, quantity): (&str, &str, Quantity),
     total: &Total,
 ) -> StatementItem {
-    let print = |dose: Dose| print(scheme.si_in_parentheses, dose);
+    let print = |dose: Dose| print(rule_set.si_in_parentheses, dose);
     let (nsv, shown, sure) = match total.extent() {
         Extent::NotAssessed => (None, NOT_ASSESSED.to_owned(), true),
         Extent::Whole(dose) => (Some(dose.nsv()), print(dose), true),
@@ -167,10 +167,10 @@ pub(super) fn item(
 }
 
 /// The doses of planned special exposures; none where there were none.
-pub(super) fn special(scheme: &Scheme, account: &Account) -> Vec<StatementItem> {
-    let all: Vec<StatementItem> = lines(scheme)
+pub(super) fn special(rule_set: &RuleSet, account: &Account) -> Vec<StatementItem> {
+    let all: Vec<StatementItem> = lines(rule_set)
         .into_iter()
-        .map(|line| item(scheme, line, account.special.get(line.2)))
+        .map(|line| item(rule_set, line, account.special.get(line.2)))
         .collect();
     let counts = |it: &StatementItem| {
         it.nsv.is_some_and(|nsv| nsv > 0) || it.standing == ItemStanding::Estimate

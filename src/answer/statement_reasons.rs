@@ -6,12 +6,12 @@ use super::conflict::conflict_lines;
 use super::load::House;
 use crate::calendar::{Day, Span};
 use crate::dose::account::{Account, Contribution};
+use crate::dose::conservative::Conservative;
 use crate::dose::input::{
     BadgeKind, BadgeResult, BadgeState, Counting, Dosimetry, History, Relation, Reported, Scope,
     WearPeriod,
 };
 use crate::dose::resolve::why::Why;
-use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Amount, Class, QUANTITIES};
 use crate::rule::Quantity;
 
@@ -116,7 +116,7 @@ pub enum Reason {
         /// Last day of it.
         last: Day,
         entry: i64,
-        /// Whether its dose is known, on the safe side alone.
+        /// Whether its dose is known, on the conservative side alone.
         reported: bool,
     },
     /// Readings wait for the RSO and are in no figure.
@@ -193,7 +193,7 @@ pub(super) fn reasons(
     house: &House,
     history: &History,
     account: &Account,
-    safe: &SafeSide,
+    safe: &Conservative,
 ) -> Vec<Reason> {
     let span = account.span;
     let dosimetry = &history.facts.dosimetry;
@@ -410,9 +410,9 @@ fn elsewhere(history: &History, span: Span) -> (Vec<Reason>, Vec<i64>) {
     (found, told)
 }
 
-/// What waits for somebody or has no upper bound: on the safe side, and of what is left what the
-/// account says itself.
-fn open(safe: &SafeSide, account: &Account, told: &[i64]) -> Vec<Reason> {
+/// What waits for somebody or has no upper bound: on the conservative side, and of what is left
+/// what the account says itself.
+fn open(safe: &Conservative, account: &Account, told: &[i64]) -> Vec<Reason> {
     let waits = |why: Why| match why {
         Why::Held | Why::ReadingIncomplete | Why::Elsewhere | Why::NoSecondPerson => true,
         Why::OverMidnight

@@ -249,7 +249,7 @@ fn registered(
     let mut item = house.names.equipment(id)?.number();
     let sort = |item| house.names.equipment_body(item).map(|it| it.sort);
     if sort(item) == Some(EquipmentSort::Device)
-        && let Some((source, _)) = house.upkeep.source_in(item, day)
+        && let Some((source, _)) = house.maintenance.source_in(item, day)
     {
         notes.push(format!(
             "{id} held {} that day, by its loadings",

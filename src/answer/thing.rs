@@ -120,7 +120,7 @@ pub struct ThingAnswer {
     pub look_backs: Vec<LookBackLine>,
     /// What happened to it, the newest first.
     pub life: Vec<LifeLine>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -133,7 +133,7 @@ pub fn thing_of(
 ) -> Result<ThingAnswer, AnswerError> {
     let item = house.names.item(id)?;
     let state = match house.service.out_of_service(item.number(), on) {
-        Some(out) => format!("withdrawn since {} ({})", out.on, out.reason),
+        Some(out) => format!("out of service since {} ({})", out.on, out.reason),
         None => "in service".to_owned(),
     };
     let serial = match house.names.equipment_body(item.number()) {
@@ -163,7 +163,7 @@ pub fn thing_of(
         checks,
         look_backs,
         life: life(snapshot, house, item.number(), on)?,
-        confirm: house.scheme_on(on)?.confirm.clone(),
+        confirm: house.rule_set_on(on)?.confirm.clone(),
     })
 }
 
@@ -262,14 +262,14 @@ pub(super) fn activity_short(house: &House, source: RecordId, on: Day) -> Option
 fn source_line(house: &House, item: RecordId, on: Day) -> Option<String> {
     match house.names.equipment_body(item)?.sort {
         EquipmentSort::Device => {
-            let (source, entry) = house.upkeep.source_in(item, on)?;
+            let (source, entry) = house.maintenance.source_in(item, on)?;
             let activity = activity_text(house, source, on).unwrap_or_default();
             let id = house.names.label(source);
             Some(format!("holds {id}, {activity}; entry {entry}"))
         }
         EquipmentSort::Source => {
             let activity = activity_text(house, item, on).unwrap_or_default();
-            let device = house.upkeep.device_of(item, on);
+            let device = house.maintenance.device_of(item, on);
             Some(match device {
                 Some(device) => format!("{activity}; in {}", house.names.label(device)),
                 None => activity,
@@ -285,7 +285,7 @@ fn parts(
     item: RecordId,
     on: Day,
 ) -> Result<Vec<PartLine>, AnswerError> {
-    let all = house.upkeep.parts_of(item);
+    let all = house.maintenance.parts_of(item);
     let mut lines = Vec::new();
     for (at, part) in all.iter().enumerate() {
         let body = &part.body;
@@ -328,20 +328,20 @@ fn life(
     on: Day,
 ) -> Result<Vec<LifeLine>, AnswerError> {
     let mut lines = house.service.life_of(item);
-    for it in house.upkeep.servicings_of(item) {
+    for it in house.maintenance.servicings_of(item) {
         let what = match it.body.sort {
             ServicingSort::Servicing => format!("serviced: {}", it.body.what),
             ServicingSort::Battery => format!("battery changed: {}", it.body.what),
         };
         lines.push(line(it.body.on, what, &it.body.by, it.entry));
     }
-    for it in house.upkeep.leak_tests_of(item) {
+    for it in house.maintenance.leak_tests_of(item) {
         let less = if it.body.below { "less than " } else { "" };
         let removable = it.body.removable_bq.display(ActivityUnit::Becquerel);
         let what = format!("leak test, {}: {less}{removable}", it.body.part.word());
         lines.push(line(it.body.on, what, &it.body.by, it.entry));
     }
-    for it in house.upkeep.loadings() {
+    for it in house.maintenance.loadings() {
         if it.body.device.number() == item {
             let source = house.names.label(it.body.source.number());
             let activity =

@@ -361,7 +361,8 @@ fn withdrawn(both: &Both<'_, '_>) -> Vec<String> {
         let out = then.house.service.withdrawn(piece, both.moment.day)?;
         let (id, on, entry) = (both.now.names.label(piece), out.on, out.entry);
         Some(format!(
-            "{id} was withdrawn on {on} (entry {entry}: {}) and in the event all the same",
+            "{id} was removed from service on {on} (entry {entry}: {}) and in the event all the \
+            same",
             out.reason
         ))
     };
@@ -393,7 +394,7 @@ fn cause(both: &Both<'_, '_>, step: &Step<'_>, list: Option<&Checklist>) -> Opti
     };
     let house = both.now;
     let fitted_on = both.fitted(house, piece, component);
-    let parts = house.upkeep.parts_of(piece).iter();
+    let parts = house.maintenance.parts_of(piece).iter();
     let lot = parts
         .filter(|it| it.body.component == *component && Some(it.body.fitted_on) == fitted_on)
         .filter_map(|it| it.body.lot.clone())

@@ -4,7 +4,7 @@
 use super::error::AnswerError;
 use super::item_facts::leak_limit;
 use super::load::House;
-use super::notice_happened::sources_of;
+use super::notification_happened::sources_of;
 use super::shift_hours::had_begun;
 use super::trace_facts::Both;
 use super::trace_rows::Steps;
@@ -133,8 +133,8 @@ fn known(
     interval: &str,
     last: impl Fn(&House, Day) -> Option<Done>,
 ) -> Result<Known, AnswerError> {
-    let scheme = both.now.judging(both.moment.day)?;
-    let rule = scheme.interval(interval);
+    let rule_set = both.now.judging(both.moment.day)?;
+    let rule = rule_set.interval(interval);
     let latest = both.when.last.day;
     let before = both.when.first.and_then(|it| it.day.pred_opt());
     let then = both.then.as_ref().map(|it| &it.house);
@@ -144,7 +144,7 @@ fn known(
             rule: rule.map(crate::rule::IntervalRule::cited),
             ..asked
         },
-        interval: rule.map(|it| (it.interval, scheme.year_start)),
+        interval: rule.map(|it| (it.interval, rule_set.year_start)),
         event: both.when,
         then: then.and_then(|house| last(house, before?)),
         perhaps: perhaps.and_then(|house| last(house, latest)),
@@ -167,7 +167,7 @@ fn instrument_check(house: &House, (piece, sort): (RecordId, CheckSort), day: Da
 }
 
 fn inventory(house: &House, piece: RecordId, day: Day) -> Option<Done> {
-    let mut all = house.upkeep.inventories().iter();
+    let mut all = house.maintenance.inventories().iter();
     let last = all.rfind(|it| it.body.on <= day)?;
     let seen = last.body.found.iter().any(|it| it.number() == piece);
     let (by, what) = (&last.body.by, if seen { "seen" } else { "NOT SEEN" });
@@ -182,7 +182,7 @@ fn inventory(house: &House, piece: RecordId, day: Day) -> Option<Done> {
 fn leak_test(house: &House, piece: RecordId, day: Day) -> Option<Done> {
     let limit = leak_limit(house, day).ok()?;
     let (last, body) = house
-        .upkeep
+        .maintenance
         .last_leak_test(piece, LeakPart::Source, day, limit)?;
     let what = if last.passed {
         "below the limit"
@@ -219,15 +219,15 @@ fn since(both: &Both<'_, '_>) -> Day {
     day.pred_opt().unwrap_or(day)
 }
 
-/// The same, asked for by a rule of the scheme.
+/// The same, asked for by a rule of the rule set.
 fn asked_by(asked: Asked, rule: Option<String>) -> Asked {
     Asked { rule, ..asked }
 }
 
 fn alarm(both: &Both<'_, '_>, asked: Asked, piece: RecordId) -> Result<CheckLine, AnswerError> {
     let day = both.when.last.day;
-    let scheme = both.now.judging(both.moment.day)?;
-    let rule = scheme.interval("ratemeter-alarm-check");
+    let rule_set = both.now.judging(both.moment.day)?;
+    let rule = rule_set.interval("ratemeter-alarm-check");
     let shifts = both
         .snapshot
         .shifts_with_ratemeter(piece, since(both), day)?;
@@ -249,8 +249,8 @@ fn alarm(both: &Both<'_, '_>, asked: Asked, piece: RecordId) -> Result<CheckLine
 }
 
 fn survey(both: &Both<'_, '_>, asked: Asked, piece: RecordId) -> Result<CheckLine, AnswerError> {
-    let scheme = both.now.judging(both.moment.day)?;
-    let rule = scheme.rule("no-survey-at-storage");
+    let rule_set = both.now.judging(both.moment.day)?;
+    let rule = rule_set.rule("no-survey-at-storage");
     let uses = both
         .snapshot
         .uses_of(piece, since(both), both.when.last.day)?;

@@ -92,7 +92,7 @@ pub(super) fn others(
     pool(&mut wear, Day::MAX);
     for (other, day) in pieces {
         let part = house
-            .upkeep
+            .maintenance
             .parts_of(other)
             .iter()
             .rfind(|it| it.body.component == component);
@@ -109,7 +109,7 @@ pub(super) fn others(
                 .filter(|it| it.warns)
                 .map(|it| it.outlook.words().to_owned());
             let defect = house
-                .upkeep
+                .maintenance
                 .open_defects(other, Day::MAX)
                 .find(|it| it.line.line == *key);
             items.push(ItemElsewhere {

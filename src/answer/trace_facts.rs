@@ -138,7 +138,7 @@ impl<'s, 'h> Both<'s, 'h> {
         piece: RecordId,
         component: &str,
     ) -> impl DoubleEndedIterator<Item = &'p Stored<FittedPart>> {
-        let parts = house.upkeep.parts_of(piece).iter();
+        let parts = house.maintenance.parts_of(piece).iter();
         parts.filter(move |it| it.body.component == component)
     }
 
@@ -234,14 +234,14 @@ impl Piece {
         item: &'i ChecklistItem,
     ) -> Result<Facts<'i>, AnswerError> {
         let house = both.house_then();
-        let scheme = house
+        let rule_set = house
             .judging(both.moment.day)
             .or_else(|_| both.now.judging(both.moment.day))?;
         let of_equipment = both.now.names.equipment_body(self.record).is_some();
-        let periodic = scheme
+        let periodic = rule_set
             .interval("equipment-inspection")
             .filter(|_| of_equipment)
-            .map(|it| (it.interval, scheme.year_start));
+            .map(|it| (it.interval, rule_set.year_start));
         let pieces = both.event.body.equipment.iter().map(|it| it.number());
         let mates = pieces.filter(|it| {
             item.pair.is_some() && both.now.names.sort_stored(*it) == item.pair.as_deref()
@@ -442,7 +442,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
         });
     }
     let in_service = both.now.names.in_service(record);
-    for it in both.now.upkeep.parts_of(record) {
+    for it in both.now.maintenance.parts_of(record) {
         // What came with the piece is no repair.
         if in_service.is_none_or(|from| it.body.fitted_on > from) {
             all.push(Trigger {
@@ -460,7 +460,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
 }
 
 /// Earlier events that called for an inspection of the piece before its next use. A kind that
-/// no scheme knows counts as one.
+/// no rule set knows counts as one.
 fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
     let mut all = Vec::new();
     for it in both.snapshot.all::<Event>()? {
@@ -469,8 +469,8 @@ fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerE
         }
         let (first, last) = occurred_at(both.snapshot, both.now, &it)?;
         let (from, moment) = (local(both.now, first), local(both.now, last));
-        let scheme = both.now.judging(from.day).ok();
-        let kind = scheme.and_then(|scheme| kind_of(scheme, &it.body.kind));
+        let rule_set = both.now.judging(from.day).ok();
+        let kind = rule_set.and_then(|rule_set| kind_of(rule_set, &it.body.kind));
         let calls = kind
             .as_ref()
             .is_none_or(|it| it.withdraws || it.calls_for_inspection);

@@ -47,10 +47,10 @@ impl Steps<'_> {
     }
 }
 
-/// The kind of an event, as the scheme of its day has it.
+/// The kind of an event, as the rule set of its day has it.
 pub(super) fn kind(house: &House, event: &Happened) -> Option<EventKind> {
-    let scheme = house.judging(event.day()).ok()?;
-    event.kind(scheme)
+    let rule_set = house.judging(event.day()).ok()?;
+    event.kind(rule_set)
 }
 
 /// What failed by one cause, in the words of the room `trace`.

@@ -1,6 +1,6 @@
 //! The dated checks of sources and the reports about them that a rule set asks for: the survey on
 //! receipt, the report of a transaction, the yearly reconciliation, the presence check; and the
-//! licence of whoever a source is given to. Only names of pieces and days are told here.
+//! license of whoever a source is given to. Only names of pieces and days are told here.
 
 use std::collections::BTreeMap;
 
@@ -128,7 +128,7 @@ fn missing(all: &[Asked], on: Day) -> i64 {
 /// What is still to be done on a day, as lines of what falls due: what is overdue and of one kind
 /// in one line, and what falls due on one day.
 pub(super) fn due_lines(house: &House, on: Day) -> Result<Vec<DueLine>, AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let mut lines: BTreeMap<(Option<Day>, &str, &str), Vec<Asked>> = BTreeMap::new();
     for it in all_asked(house, on)?.into_iter().filter(Asked::is_open) {
         let due = Some(it.due).filter(|due| *due >= on);
@@ -159,7 +159,7 @@ pub(super) fn due_lines(house: &House, on: Day) -> Result<Vec<DueLine>, AnswerEr
             due: Some(first.due),
             state,
             words,
-            rule: scheme
+            rule: rule_set
                 .tolerance(first.key)
                 .map(Tolerance::cited)
                 .unwrap_or_default(),
@@ -176,7 +176,7 @@ pub(super) fn findings(
     house: &House,
     (span, on): (Span, Day),
 ) -> Result<Vec<Finding>, AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let mut bundles: BTreeMap<(&str, &str, Vec<String>), Vec<Asked>> = BTreeMap::new();
     for it in all_asked(house, on)? {
         // The days on which it was missing must touch the span.
@@ -194,7 +194,7 @@ pub(super) fn findings(
     let mut found = Vec::new();
     for ((key, _, _), mut all) in bundles {
         all.sort_by_key(|it| it.due);
-        let rule = rule_text(scheme, key, HARM);
+        let rule = rule_text(rule_set, key, HARM);
         let items = items(&all);
         let Some(since) = all.iter().map(|it| it.since).min() else {
             continue;
@@ -254,16 +254,16 @@ fn told(all: &[Asked], items: &str, on: Day) -> String {
     )
 }
 
-/// Sources that were given to somebody of whom nobody wrote that the licence was looked at. What
+/// Sources that were given to somebody of whom nobody wrote that the license was looked at. What
 /// came back was not given away.
 fn unverified(house: &House, (span, on): (Span, Day)) -> Result<Vec<Finding>, AnswerError> {
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let from = house.asked_from(on, None, |it| it.rule(RECEIVER).is_some());
-    let (Some(rule), Some(from)) = (scheme.rule(RECEIVER), from) else {
+    let (Some(rule), Some(from)) = (rule_set.rule(RECEIVER), from) else {
         return Ok(Vec::new());
     };
     let mut found = Vec::new();
-    for it in house.upkeep.transfers() {
+    for it in house.maintenance.transfers() {
         let (item, day) = (it.body.item.number(), it.body.on);
         let is_source = house.names.sources().any(|it| it.0 == item);
         let asked = is_source && it.body.licence_verified.is_none() && from <= day;
@@ -274,7 +274,7 @@ fn unverified(house: &House, (span, on): (Span, Day)) -> Result<Vec<Finding>, An
         let id = house.names.label(item);
         let to = it.body.transferred_to.as_deref().unwrap_or_default();
         let what = format!(
-            "{id}: transferred on {day} to {to}: that the receiver's licence was verified before \
+            "{id}: transferred on {day} to {to}: that the receiver's license was verified before \
              is not on record"
         );
         let subject = format!("{id}/{day}");

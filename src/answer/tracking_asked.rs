@@ -14,7 +14,7 @@ use super::tracking::{Asked, PRESENCE, RECEIPT, RECONCILE, REPORT};
 use crate::calendar::{Day, Span, next_business_day};
 use crate::ledger::Stored;
 use crate::record::{RecordId, SourceCheck, SourceCheckSort as Sort};
-use crate::rule::{Scheme, Tolerance};
+use crate::rule::{RuleSet, Tolerance};
 
 /// The records that say that the tracking system is kept.
 const TRACKED: &[Sort] = &[
@@ -49,18 +49,18 @@ struct Came {
 
 impl Tracking<'_> {
     fn rule(&self, key: &str) -> Result<Option<&Tolerance>, AnswerError> {
-        Ok(self.house.scheme_on(self.on)?.tolerance(key))
+        Ok(self.house.rule_set_on(self.on)?.tolerance(key))
     }
 
     fn asked_from(&self, key: &str, records: &[&Stored<SourceCheck>]) -> Option<Day> {
         let first = records.first().map(|it| it.body.on);
-        let asks = |it: &Scheme| it.tolerance(key).is_some();
+        let asks = |it: &RuleSet| it.tolerance(key).is_some();
         self.house.asked_from(self.on, first, asks)
     }
 
     /// The records of some sorts up to the day, the earliest first.
     fn records(&self, sorts: &[Sort]) -> Vec<&Stored<SourceCheck>> {
-        let all = self.house.upkeep.source_checks().iter();
+        let all = self.house.maintenance.source_checks().iter();
         all.filter(|it| it.body.on <= self.on && sorts.contains(&it.body.sort))
             .collect()
     }
@@ -82,7 +82,7 @@ impl Tracking<'_> {
         let house = self.house;
         let mut came = Vec::new();
         for (source, body) in house.names.sources() {
-            let mut loadings = house.upkeep.loadings().iter();
+            let mut loadings = house.maintenance.loadings().iter();
             let loaded = loadings.find(|it| it.body.source.number() == source);
             let loaded = loaded.map(|it| it.body.on);
             let (day, looked_from) = match body.received_on {
@@ -168,7 +168,7 @@ impl Tracking<'_> {
                 asked.push(self.once(what, it.source, days, done));
             }
         }
-        for it in self.house.upkeep.transfers() {
+        for it in self.house.maintenance.transfers() {
             let (source, day) = (it.body.item.number(), it.body.on);
             let is_source = self.house.names.sources().any(|it| it.0 == source);
             // A piece that is no source has no quantity.

@@ -11,7 +11,7 @@ use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Certainty, Standing, standings};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Share};
-use crate::rule::{AppliesTo, RuleText, Scheme, Terms};
+use crate::rule::{AppliesTo, RuleSet, RuleText, Terms};
 
 /// A dose as a number and as text.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -46,7 +46,7 @@ pub struct TotalView {
     pub undetermined: bool,
     /// Whether `known_nsv` is only a lower bound, for whatever reason.
     pub at_least: bool,
-    /// Settled by result or determination.
+    /// Resolved by result or determination.
     pub of_record: DoseFigure,
     /// Readings only.
     pub provisional: DoseFigure,
@@ -118,12 +118,12 @@ pub struct LevelLine {
     /// What the records say.
     pub account: String,
     /// What levels use; never below the account.
-    pub safe_side: String,
+    pub conservative: String,
     /// The same without the reasons.
-    pub safe_side_short: String,
+    pub conservative_short: String,
     /// The known part of it, nanosievert.
-    pub safe_side_nsv: i64,
-    /// Limit less cut less the safe-side figure; the most that can be left
+    pub conservative_nsv: i64,
+    /// Limit less cut less the conservative total; the most that can be left
     /// unless `sure`.
     pub left_nsv: i64,
     /// What is left, as people read it.
@@ -146,7 +146,7 @@ pub struct LevelLine {
     /// For a declared pregnancy whose budget was fixed at the declaration: how it stands over the
     /// entire pregnancy. The figures above are of what was left at the declaration.
     pub whole: Option<WholeLine>,
-    /// Whether the safe-side figure has reached or passed it.
+    /// Whether the conservative total has reached or passed it.
     pub passed: bool,
     /// What is special about it.
     pub words: Vec<String>,
@@ -164,9 +164,9 @@ pub struct WholeLine {
     /// The dose of the level.
     pub of: DoseFigure,
     /// What levels use, since conception.
-    pub safe_side: String,
+    pub conservative: String,
     /// The known part of it, nanosievert.
-    pub safe_side_nsv: i64,
+    pub conservative_nsv: i64,
     /// Parts per million of the level that are used, rounded up.
     pub share_ppm: Option<i64>,
     /// The same as a percentage.
@@ -209,9 +209,9 @@ impl LevelLine {
             limit: DoseFigure::new(it.limit, unit),
             cut: DoseFigure::new(it.cut, unit),
             account: it.used.account.text(unit),
-            safe_side: it.used.safe.text(unit),
-            safe_side_short: short(&it.used.safe, unit),
-            safe_side_nsv: it.used.safe.known().nsv(),
+            conservative: it.used.safe.text(unit),
+            conservative_short: short(&it.used.safe, unit),
+            conservative_nsv: it.used.safe.known().nsv(),
             left_nsv: if undetermined {
                 it.left.nsv().min(0)
             } else {
@@ -232,8 +232,8 @@ impl LevelLine {
             share,
             whole: it.whole.map(|whole| WholeLine {
                 of: DoseFigure::new(whole.of, unit),
-                safe_side: short(&whole.used.safe, unit),
-                safe_side_nsv: whole.used.safe.known().nsv(),
+                conservative: short(&whole.used.safe, unit),
+                conservative_nsv: whole.used.safe.known().nsv(),
                 share_ppm: whole.share.map(Share::ppm),
                 share: share_text(it.certainty, whole.share),
             }),
@@ -261,15 +261,15 @@ fn share_text(certainty: Certainty, share: Option<Share>) -> String {
 /// One worker against every level that holds on a day.
 pub(super) fn level_lines<'s>(
     house: &House,
-    scheme: &'s Scheme,
+    rule_set: &'s RuleSet,
     facts: &WorkerFacts,
     index: &DoseIndex,
     on: Day,
 ) -> Result<(Vec<LevelLine>, Vec<Standing<'s>>), AnswerError> {
-    let found = standings(scheme, facts, index, on)?;
+    let found = standings(rule_set, facts, index, on)?;
     let lines = found
         .iter()
-        .map(|it| LevelLine::new(it, house.unit(), scheme.terms()))
+        .map(|it| LevelLine::new(it, house.unit(), rule_set.terms()))
         .collect();
     Ok((lines, found))
 }
@@ -288,7 +288,7 @@ pub(super) fn is_private(standing: &Standing<'_>) -> bool {
     standing.level.applies_to == AppliesTo::DeclaredPregnancy
 }
 
-/// The citation of a rule that not every scheme has.
-pub(super) fn cited(scheme: &Scheme, key: &str) -> Option<String> {
-    scheme.rule(key).map(RuleText::cited)
+/// The citation of a rule that not every rule set has.
+pub(super) fn cited(rule_set: &RuleSet, key: &str) -> Option<String> {
+    rule_set.rule(key).map(RuleText::cited)
 }

@@ -1,4 +1,4 @@
-//! How parts wear: measures of one item on one fitted part, and where they are heading.
+//! How parts wear: measures of one item on one installed part, and where they are heading.
 
 use serde::Serialize;
 
@@ -64,7 +64,7 @@ pub struct WearPoint {
     pub entry: i64,
 }
 
-/// One fitted part with its measures.
+/// One installed part with its measures.
 #[derive(Debug, Clone, Serialize)]
 pub struct PartSeries {
     /// When it was fitted, where that is on record.

@@ -11,7 +11,7 @@ use crate::dose::checks::rule_text;
 use crate::ledger::Snapshot;
 use crate::quantity::Amount;
 use crate::record::Words;
-use crate::rule::{Finding, Scheme, Severity};
+use crate::rule::{Finding, RuleSet, Severity};
 use crate::wear::forecast::Outlook;
 use crate::wear::signal::{Coverage, Measured, never_measured, same_figure};
 
@@ -19,7 +19,7 @@ use crate::wear::signal::{Coverage, Measured, never_measured, same_figure};
 pub(super) fn wear_findings(
     snapshot: &Snapshot<'_>,
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     (span, on): (Span, Day),
 ) -> Result<Vec<Finding>, AnswerError> {
     if house.checklist_on(on).is_none() {
@@ -32,11 +32,11 @@ pub(super) fn wear_findings(
         all.extend(measures_of(snapshot, house, item, mine, on)?);
     }
     pool(&mut all, on);
-    let mut found = inactive_findings(house, scheme, on);
+    let mut found = inactive_findings(house, rule_set, on);
     for it in &all {
-        found.extend(heading(house, scheme, it, on));
-        found.extend(repeated(house, scheme, it, &all, span));
-        found.extend(unmeasured(snapshot, house, scheme, it, (span, on))?);
+        found.extend(heading(house, rule_set, it, on));
+        found.extend(repeated(house, rule_set, it, &all, span));
+        found.extend(unmeasured(snapshot, house, rule_set, it, (span, on))?);
     }
     Ok(found)
 }
@@ -47,7 +47,7 @@ fn subject(house: &House, it: &Measures) -> String {
 
 /// A part that may reach its limit before somebody looks again. One that is past it, or is
 /// withdrawn, has a finding of its own.
-fn heading(house: &House, scheme: &Scheme, it: &Measures, on: Day) -> Option<Finding> {
+fn heading(house: &House, rule_set: &RuleSet, it: &Measures, on: Day) -> Option<Finding> {
     if !it.wears() || house.service.out_of_service(it.equipment, on).is_some() {
         return None;
     }
@@ -56,7 +56,7 @@ fn heading(house: &House, scheme: &Scheme, it: &Measures, on: Day) -> Option<Fin
         return None;
     }
     let rule = rule_text(
-        scheme,
+        rule_set,
         "wear-heading",
         "A part wears through between two inspections.",
     );
@@ -77,7 +77,7 @@ fn heading(house: &House, scheme: &Scheme, it: &Measures, on: Day) -> Option<Fin
             format!("{subject} {words} (an estimate from {points} measures); limit {limit}, {due}")
         }
         _ => format!(
-            "{subject} {words}: a measure may be at {limit} from {earliest} (95 %, an estimate \
+            "{subject} {words}: a measurement may be at {limit} from {earliest} (95 %, an estimate \
              from {points} measures), {due}"
         ),
     };
@@ -92,13 +92,13 @@ fn heading(house: &House, scheme: &Scheme, it: &Measures, on: Day) -> Option<Fin
 /// The same figure many times running, judged by how the others repeat.
 fn repeated(
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     it: &Measures,
     all: &[Measures],
     span: Span,
 ) -> Vec<Finding> {
     let rule = rule_text(
-        scheme,
+        rule_set,
         "same-figure",
         "A figure that was copied hides the wear that it should show.",
     );
@@ -160,7 +160,7 @@ fn chance(chance: f64) -> String {
 fn unmeasured(
     snapshot: &Snapshot<'_>,
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     it: &Measures,
     (span, on): (Span, Day),
 ) -> Result<Option<Finding>, AnswerError> {
@@ -186,7 +186,7 @@ fn unmeasured(
         return Ok(None);
     };
     let rule = rule_text(
-        scheme,
+        rule_set,
         "never-measured",
         "What nobody measures cannot warn.",
     );

@@ -11,7 +11,7 @@ use crate::record::RecordId;
 use crate::wear::foreseen::Foreseeable;
 use crate::wear::series::{Others, Series};
 
-/// Days from one periodic inspection to the next where no scheme says: three months.
+/// Days from one periodic inspection to the next where no rule set says: three months.
 const INSPECTION_DAYS: i64 = 92;
 
 type Uses = HashMap<RecordId, Vec<UseRow>>;
@@ -74,10 +74,10 @@ pub(super) fn foreseeable(
     let Some(part) = it.now() else {
         return Ok(Foreseeable::TooFew);
     };
-    let scheme = house.scheme_on(on)?;
-    let rule = scheme.interval("equipment-inspection");
+    let rule_set = house.rule_set_on(on)?;
+    let rule = rule_set.interval("equipment-inspection");
     let next = |day: Day| match rule {
-        Some(rule) => rule.interval.due_after(day, scheme.year_start),
+        Some(rule) => rule.interval.due_after(day, rule_set.year_start),
         None => day.checked_add_signed(chrono::TimeDelta::days(INSPECTION_DAYS)),
     };
     Ok(part.foreseeable(&it.measure, &it.peers, next))

@@ -21,7 +21,7 @@ use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
-use crate::rule::{Quantity, Scheme, Tells, Terms};
+use crate::rule::{Quantity, RuleSet, Tells, Terms};
 
 /// Collective dose of a month beside that of the same month a year before.
 #[derive(Debug, Clone, Serialize)]
@@ -30,7 +30,7 @@ pub struct CollectiveLine {
     pub month: String,
     /// Everybody's deep dose of the month together.
     pub account: TotalView,
-    /// Whether it is only a lower bound, by the account or by anybody's safe-side figure.
+    /// Whether it is only a lower bound, by the account or by anybody's conservative total.
     pub at_least: bool,
     /// Whether the ledger holds nothing of the month, which is not zero.
     pub no_record: bool,
@@ -78,10 +78,10 @@ pub struct YearReview {
     pub history: Vec<String>,
     /// How many totals from before the ledger are in it.
     pub opening: usize,
-    /// Who holds the licence.
+    /// Who holds the license.
     pub licensee: String,
-    /// The licence.
-    pub licence: String,
+    /// The license.
+    pub license: String,
     /// The unit of figures for people.
     pub unit: String,
     /// What the doses are called.
@@ -102,30 +102,30 @@ pub struct YearReview {
     pub change: Option<String>,
     /// How the doses are distributed.
     pub bands: Vec<BandLine>,
-    /// Whose bands they are; nothing where the scheme names none.
+    /// Whose bands they are; nothing where the rule set names none.
     pub bands_rule: Option<String>,
     /// Everybody's statement.
     pub statements: Vec<StatementAnswer>,
-    /// How the annual report to the authority stands, where the scheme names a day for it.
+    /// How the annual report to the authority stands, where the rule set names a day for it.
     pub annual: Option<AnnualReportView>,
-    /// What was sent to the authority, where the scheme names no day for it.
+    /// What was sent to the authority, where the rule set names no day for it.
     pub sent: Vec<SentLine>,
     /// Whether and when each person was given the own one.
     pub given: Vec<GivenView>,
-    /// The rule under which it has one, where the scheme has it.
+    /// The rule under which it has one, where the rule set has it.
     pub report_rule: Option<String>,
     /// How records are kept.
     pub retention: Vec<RetentionLine>,
     /// Whether the rules in force came before the program knew how long.
     #[serde(skip)]
     pub retention_came_later: bool,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
 /// The upper edges of the bands: below the first nothing was measured.
-fn edges(scheme: &Scheme) -> Vec<Dose> {
-    let own = scheme.dose_bands().map(|it| it.edges);
+fn edges(rule_set: &RuleSet) -> Vec<Dose> {
+    let own = rule_set.dose_bands().map(|it| it.edges);
     [Dose::ZERO]
         .into_iter()
         .chain(own.unwrap_or_default())
@@ -158,7 +158,7 @@ pub fn year_review(
     (asked, now): (Option<Day>, Instant),
 ) -> Result<YearReview, AnswerError> {
     let today = asked.unwrap_or(house.today(now));
-    let start = house.scheme_on(today)?.year_start;
+    let start = house.rule_set_on(today)?.year_start;
     let whole = start.year(year);
     super::review::has_been(snapshot, house, whole, &year.to_string(), now)?;
     if today < whole.first || today > house.today(now) {
@@ -177,14 +177,14 @@ pub fn year_review(
         last: whole.last.min(today),
         ..whole
     };
-    let scheme = house.scheme_on(span.last)?;
+    let rule_set = house.rule_set_on(span.last)?;
     let unit = house.unit();
     let before = year_before(start.year(year - 1), span, whole);
     let this = collective(snapshot, house, span, span.last)?;
     let last = collective(snapshot, house, before, before.last)?;
     let change = this.total.known_nsv.saturating_sub(last.total.known_nsv);
     let charter = &house.names.charter;
-    let annual = annual_report(snapshot, house.scheme_on(today)?, year, today)?;
+    let annual = annual_report(snapshot, house.rule_set_on(today)?, year, today)?;
     let statements = statements(snapshot, house, year, today)?;
     Ok(YearReview {
         ledger: charter.ledger_id.clone(),
@@ -195,7 +195,7 @@ pub fn year_review(
         history: history_words(snapshot, house, span)?,
         opening: opening_count(house, span),
         licensee: charter.licensee.clone(),
-        licence: charter.licence.clone(),
+        license: charter.licence.clone(),
         unit: unit.symbol().to_owned(),
         terms: house.terms(),
         months: months(&this, &last),
@@ -204,19 +204,19 @@ pub fn year_review(
         no_record: this.no_record,
         change: (!this.no_record && !last.no_record).then(|| signed(change, unit)),
         collective_before: (!last.no_record).then_some(last.total.shown),
-        bands: bands(snapshot, house, scheme, [span, before])?,
-        bands_rule: scheme.dose_bands().map(|it| it.cited()),
+        bands: bands(snapshot, house, rule_set, [span, before])?,
+        bands_rule: rule_set.dose_bands().map(|it| it.cited()),
         given: given(snapshot, house, (year, whole.last), &statements, today)?,
         statements,
-        report_rule: cited(scheme, ANNUAL),
+        report_rule: cited(rule_set, ANNUAL),
         sent: match annual {
             Some(_) => Vec::new(),
             None => sent(snapshot, year, today, None)?,
         },
         annual,
         retention: retention(snapshot, house, today)?,
-        retention_came_later: scheme.retention_came_later(),
-        confirm: scheme.caution_of(Tells::Both),
+        retention_came_later: rule_set.retention_came_later(),
+        confirm: rule_set.caution_of(Tells::Both),
     })
 }
 
@@ -290,7 +290,7 @@ fn place(history: &History, index: &DoseIndex, year: Span) -> Result<Option<Plac
 fn bands(
     snapshot: &Snapshot<'_>,
     house: &House,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     [span, before]: [Span; 2],
 ) -> Result<Vec<BandLine>, AnswerError> {
     let unit = house.unit();
@@ -300,7 +300,7 @@ fn bands(
         at_least: 0,
         before: 0,
     };
-    let edges = edges(scheme);
+    let edges = edges(rule_set);
     let mut lines: Vec<BandLine> = (0..=edges.len())
         .map(|at| line(band_words(&edges, at, unit)))
         .collect();

@@ -19,7 +19,7 @@ pub struct WindowFacts {
     /// The estimated day of conception, if a pregnancy is declared.
     pub conception: Option<Day>,
     /// The day of the written notice, if a pregnancy is declared.
-    pub notice: Option<Day>,
+    pub notification: Option<Day>,
     /// The last day of the pregnancy or of its declaration, if it has ended.
     pub pregnancy_end: Option<Day>,
 }
@@ -72,7 +72,7 @@ impl Window {
                     .collect()
             }
             Self::EntirePregnancy => pregnancy(facts.conception, on, facts),
-            Self::RestOfPregnancy => pregnancy(facts.notice, on, facts),
+            Self::RestOfPregnancy => pregnancy(facts.notification, on, facts),
             Self::LicenseeYear => vec![facts.year_start.year(facts.year_start.year_of(on))],
             Self::CalendarYear => vec![YearStart::JANUARY_FIRST.year(on.year())],
             Self::FixedFiveYears { first } => {
@@ -253,10 +253,10 @@ mod tests {
     }
 
     #[test]
-    fn a_pregnancy_counts_from_conception_or_from_notice_and_runs_on_until_it_ends() {
+    fn a_pregnancy_counts_from_conception_or_from_notification_and_runs_on_until_it_ends() {
         let mut facts = WindowFacts {
             conception: Some(day("2026-03-01")),
-            notice: Some(day("2026-05-10")),
+            notification: Some(day("2026-05-10")),
             ..WindowFacts::default()
         };
         let show = |window: Window, on: &str, facts: &WindowFacts| {

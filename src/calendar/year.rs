@@ -11,7 +11,7 @@ use super::error::CalendarError;
 use super::span::Span;
 
 /// The month and day on which the licensee's year begins. 10 CFR 20.1003 wants a day in
-/// January; other laws have the calendar year. That is the scheme's to say, so any day of the
+/// January; other laws have the calendar year. That is the rule set's to say, so any day of the
 /// year is taken but 29 February, which most years do not have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]

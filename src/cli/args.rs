@@ -18,16 +18,16 @@ use super::event::EventVerb;
 use super::examples::example;
 use super::finding::{FindingVerb, FindingsArgs};
 use super::flags::ShowArgs;
-use super::held::HeldArgs;
+use super::hold::HoldVerb;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::ledger::LedgerVerb;
-use super::notice::NoticeVerb;
 use super::pack::PackArgs;
 use super::private::PrivateVerb;
 use super::records::{RecordsVerb, WorkerVerb};
+use super::report::ReportVerb;
 use super::review::ReviewArgs;
-use super::scheme::SchemeVerb;
+use super::rules::RulesVerb;
 use super::sheet::SheetVerb;
 use super::table::with_table;
 use super::trace::TraceArgs;
@@ -37,7 +37,7 @@ use crate::intake::{REGISTERS, Register};
 /// Keep the dosimetry and incident ledger of a gamma radiography crew
 ///
 /// The program keeps readings, doses and what they mean in one tamper-evident
-/// file. Figures are no substitute for your licence, local law and the
+/// file. Figures are no substitute for your license, local law and the
 /// radiation safety officer (RSO).
 #[derive(Debug, Parser)]
 #[command(
@@ -68,9 +68,9 @@ pub(super) enum Noun {
     /// Make, verify, copy and move the ledger
     #[command(subcommand)]
     Ledger(LedgerVerb),
-    /// See and adopt schemes of limits
+    /// See, check and adopt rule sets
     #[command(subcommand)]
-    Scheme(SchemeVerb),
+    Rules(RulesVerb),
     /// See, check, adopt and compare checklists
     #[command(subcommand)]
     Checklist(ChecklistVerb),
@@ -87,10 +87,11 @@ pub(super) enum Noun {
     ///
     /// Example: wearbook trace E-1
     Trace(TraceArgs),
-    /// See and settle what is held as doubtful
+    /// See and resolve what is on hold as doubtful
     ///
-    /// Example: wearbook held
-    Held(HeldArgs),
+    /// Example: wearbook hold list
+    #[command(subcommand)]
+    Hold(HoldVerb),
     /// See doses and how they stand against the levels
     #[command(subcommand)]
     Dose(DoseVerb),
@@ -100,7 +101,7 @@ pub(super) enum Noun {
     Board(BoardArgs),
     /// Go through a month or a year, sign a month, and see what changed since
     ///
-    /// Example: wearbook review 2026-05 --out reviews --sign --by-worker W01
+    /// Example: wearbook review 2026-05 --out reviews --sign --performed-by W01
     Review(ReviewArgs),
     /// Print the papers that must be at a job site
     ///
@@ -111,8 +112,8 @@ pub(super) enum Noun {
     Records(RecordsVerb),
     /// See who may work, and what stands against it
     ///
-    /// Example: wearbook clearance W07 --on 2026-06-05 --check
-    Clearance {
+    /// Example: wearbook work-status W07 --on 2026-06-05 --check
+    WorkStatus {
         /// One worker's id [default: everybody who is monitored]
         worker: Option<String>,
         /// The day that counts as today
@@ -134,10 +135,11 @@ pub(super) enum Noun {
     /// Open, follow and close events: what went wrong
     #[command(subcommand)]
     Event(EventVerb),
-    /// See whom to tell of an event by when, answer its questions, write down what was told
+    /// See which reports of an event are owed to whom by when, answer their questions, record
+    /// what was sent
     #[command(subcommand)]
-    Notice(NoticeVerb),
-    /// See, amend, void and reinstate single entries
+    Report(ReportVerb),
+    /// See, correct, void and reinstate single entries
     #[command(subcommand)]
     Entry(EntryVerb),
     /// Keep, show and erase what is private about a person
@@ -194,7 +196,7 @@ pub(super) const REGISTER_NOUNS: &[(&str, &str)] = &[
     ),
     (
         "badge",
-        "Issue badges, take in what their processor reports or a read shows, accept and settle it",
+        "Issue badges, take in what their processor reports or a read shows, accept and resolve it",
     ),
     (
         "determination",
@@ -318,21 +320,19 @@ fn typed(register: &Register) -> Command {
     if let Some(example) = example(register.noun, register.add) {
         command = command.after_help(format!("Example: {example}"));
     }
-    // `by` of a check or a withdrawal is who did it; the writer has another name there.
-    write_args(command, register.columns.iter().any(|it| it.name == "by"))
+    write_args(command)
 }
 
-fn write_args(command: Command, has_by: bool) -> Command {
+fn write_args(command: Command) -> Command {
     let command = command.arg(
         Arg::new("dry_run")
             .long("dry-run")
             .action(ArgAction::SetTrue)
             .help("Do the same work and take it back: nothing is written"),
     );
-    let flag = if has_by { "written-by" } else { "by" };
     command.arg(
         Arg::new("written_by")
-            .long(flag)
+            .long("by")
             .env("WEARBOOK_BY")
             .value_name("NAME")
             .help("Your name, as the entry keeps it [default: the system user]"),
@@ -364,7 +364,7 @@ fn import(register: &Register) -> Command {
                 .action(ArgAction::SetTrue)
                 .help("Print the header of an empty file"),
         );
-    taking_a_file(write_args(command, false))
+    taking_a_file(write_args(command))
 }
 
 #[cfg(test)]

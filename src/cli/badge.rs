@@ -1,4 +1,4 @@
-//! `wearbook badge import | accept | settle`: what the register's own commands cannot say.
+//! `wearbook badge import | accept | resolve`: what the register's own commands cannot say.
 
 use std::path::PathBuf;
 
@@ -25,7 +25,7 @@ pub(super) enum BadgeVerb {
     Import(Box<ImportArgs>),
     /// Accept a result, or all of a report that count: from then on levels use them alone
     ///
-    /// Example: wearbook badge accept 412 --by-worker W01
+    /// Example: wearbook badge accept 412 --performed-by W01
     Accept {
         /// The newest entry of a result, such as 412 or entry:412
         #[arg(value_name = "RESULT-ENTRY", required_unless_present = "report")]
@@ -41,10 +41,10 @@ pub(super) enum BadgeVerb {
     /// Settle which is of record where a badge's result and determinations contradict each other
     ///
     /// `both` takes the result for the rest of its shifts and adds the determinations. Where no
-    /// badge is concerned, or reports contradict each other: wearbook dose settle.
-    /// Example: wearbook badge settle 0417 --of-record result --reason "the badge was worn"
-    /// --by-worker W01
-    Settle {
+    /// badge is concerned, or reports contradict each other: wearbook dose resolve.
+    /// Example: wearbook badge resolve 0417 --of-record result --reason "the badge was worn"
+    /// --performed-by W01
+    Resolve {
         /// The number on the badge, or NUMBER/FIRST_DAY
         badge: String,
         /// result, determination or both
@@ -65,7 +65,7 @@ pub(super) enum BadgeVerb {
 pub(super) struct DecideArgs {
     /// Id of who decides: rso or rso designee on that day
     #[arg(long, value_name = "ID")]
-    pub by_worker: String,
+    pub performed_by: String,
     /// The day of the decision [default: today]
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,
@@ -115,7 +115,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: BadgeVerb) -> Result<(), Fail
             let taken = accept(&mut ledger, &author, now, mode, what, by)?;
             session.output.report(taken_report(&taken, write.dry_run))
         }
-        BadgeVerb::Settle {
+        BadgeVerb::Resolve {
             badge,
             of_record,
             reason,
@@ -151,7 +151,7 @@ pub(super) fn by(decide: &DecideArgs) -> Result<By<'_>, Failure> {
         .map(|text| failure::day("on", text))
         .transpose()?;
     Ok(By {
-        worker: &decide.by_worker,
+        worker: &decide.performed_by,
         on,
         second: decide.second_by.as_deref(),
     })

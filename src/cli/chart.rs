@@ -42,7 +42,7 @@ pub(super) enum ChartVerb {
         #[command(flatten)]
         paper: PaperArgs,
     },
-    /// Draw readings against badge results with the scheme's band
+    /// Draw readings against badge results with the rule set's band
     ///
     /// Example: wearbook chart reconcile --year 2026 --out badges.svg
     Reconcile {
@@ -194,7 +194,7 @@ fn draw_worker(
     let (answer, unit) = session.ask(None, |snapshot, house| {
         let today = on.unwrap_or_else(|| house.today(now));
         let worker = house.names.worker(worker)?;
-        let start = house.scheme_on(today)?.year_start;
+        let start = house.rule_set_on(today)?.year_start;
         let year = year.unwrap_or_else(|| start.year_of(today));
         Ok((
             year_of(snapshot, house, worker.number(), year, today)?,

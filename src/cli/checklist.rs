@@ -58,8 +58,8 @@ pub(super) enum ChecklistVerb {
     },
     /// Show what differs between two checklists
     ///
-    /// Example: wearbook checklist diff general our-list.toml
-    Diff {
+    /// Example: wearbook checklist compare general our-list.toml
+    Compare {
         /// A built-in name or a file
         old: String,
         /// A built-in name, a file, or nothing for the one in force
@@ -114,12 +114,12 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
             from,
             write,
         } => adopt(session, &checklist, &from, &write),
-        ChecklistVerb::Diff { old, new, show } => {
+        ChecklistVerb::Compare { old, new, show } => {
             let old = named(session, &old)?;
             let new = named_or_in_force(session, new.as_deref())?;
             let changes = diff(&old, &new);
             let output = &mut session.output;
-            output.answer(form(&show), "checklist diff", &changes, || {
+            output.answer(form(&show), "checklist compare", &changes, || {
                 diff_report(&old, &new, &changes)
             })
         }
@@ -209,7 +209,7 @@ fn read_for_adoption(name: &str) -> Result<(Checklist, String), Failure> {
             .into());
         }
     };
-    Checklist::parse_for_adoption(&text).map_err(|problems| Failure::Scheme {
+    Checklist::parse_for_adoption(&text).map_err(|problems| Failure::RuleSet {
         what: "checklist",
         file: name.to_owned(),
         problems,

@@ -182,7 +182,7 @@ fn show(
     session.ledger_path = ledger.to_owned();
     let now = session.clock.now();
     let (crew, found) = session.ask(None, |snapshot, house| {
-        let start = house.scheme_on(today)?.year_start;
+        let start = house.rule_set_on(today)?.year_start;
         let year = start.year(start.year_of(today));
         let month = Span {
             first: today
@@ -206,7 +206,7 @@ fn show(
     let nearest = crew
         .lines
         .iter()
-        .max_by_key(|line| line.safe_side.known_nsv)
+        .max_by_key(|line| line.conservative.known_nsv)
         .map(|line| line.worker.clone())
         .unwrap_or_default();
     for kind in ["svg", "png"] {
@@ -226,7 +226,7 @@ fn show(
     for command in [
         format!("wearbook findings --on {today} --ledger {path}"),
         format!("wearbook dose show {nearest} --on {today} --why --ledger {path}"),
-        format!("wearbook held --ledger {path}"),
+        format!("wearbook hold list --ledger {path}"),
         format!("wearbook ledger verify --full --ledger {path}"),
     ] {
         report.under(command);

@@ -12,12 +12,12 @@ use super::leaver;
 use super::records::{self, ListArgs};
 use super::session::Session;
 use super::statement;
-use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
+use crate::answer::{dose_of, dose_of_crew, forecast_of, lists, reconcile, work_status};
 use crate::intake::{Settled, settle};
 use crate::rule::Severity;
 use crate::show::{
-    clearance_report, crew_report, dose_report, forecast_report, lists_report, reconcile_report,
-    taken_report,
+    crew_report, dose_report, forecast_report, lists_report, reconcile_report, taken_report,
+    work_status_report,
 };
 
 #[derive(Debug, Subcommand)]
@@ -122,9 +122,9 @@ pub(super) enum DoseVerb {
     ///
     /// `dose show ID --why` lists what is open, with the command for each way out. What is not
     /// named is set aside.
-    /// Example: wearbook dose settle --of-record 130 --rest 118 --reason "dropped at noon"
-    /// --by-worker W01
-    Settle(Box<SettleArgs>),
+    /// Example: wearbook dose resolve --of-record 130 --rest 118 --reason "dropped at noon"
+    /// --performed-by W01
+    Resolve(Box<SettleArgs>),
     /// Show everybody's dose, one line a person
     ///
     /// Example: wearbook dose crew --year 2026
@@ -173,7 +173,7 @@ fn settle_conflict(session: &mut Session<'_>, args: &SettleArgs) -> Result<(), F
 pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failure> {
     let now = session.clock.now();
     match verb {
-        DoseVerb::Settle(args) => settle_conflict(session, &args),
+        DoseVerb::Resolve(args) => settle_conflict(session, &args),
         DoseVerb::Show {
             worker,
             span,
@@ -283,7 +283,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
     }
 }
 
-/// `wearbook clearance`
+/// `wearbook work-status`
 pub(super) fn who_may_work(
     session: &mut Session<'_>,
     worker: Option<String>,
@@ -298,7 +298,7 @@ pub(super) fn who_may_work(
         .transpose()?;
     let answer = session.ask(None, |snapshot, house| {
         let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
-        clearance(
+        work_status(
             snapshot,
             house,
             worker.map(|it| it.number()),
@@ -308,8 +308,8 @@ pub(super) fn who_may_work(
     })?;
     session
         .output
-        .answer(form(show), "clearance", &answer, || {
-            clearance_report(&answer)
+        .answer(form(show), "work-status", &answer, || {
+            work_status_report(&answer)
         })?;
     let stopped = answer.lines.iter().any(|it| !it.may_work);
     if check && stopped {

@@ -31,8 +31,8 @@ pub(super) enum EntryVerb {
     },
     /// Correct fields of an entry with a new one
     ///
-    /// Example: wearbook entry amend 118 "people.1.readings.1.end=31 mR" --reason "misread"
-    Amend {
+    /// Example: wearbook entry correct 118 "people.1.readings.1.end=31 mR" --reason "misread"
+    Correct {
         /// The newest entry of the record
         entry: i64,
         /// FIELD=VALUE as `wearbook entry show` prints them; FIELD= takes a field away
@@ -86,7 +86,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: EntryVerb) -> Result<(), Fail
                     history_report(&answer)
                 })
         }
-        EntryVerb::Amend {
+        EntryVerb::Correct {
             entry,
             changes,
             reason,

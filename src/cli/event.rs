@@ -48,7 +48,7 @@ pub(super) enum EventVerb {
     /// Say what is to be done, or was, so that it does not happen again
     ///
     /// Example: wearbook event action E-1 --words "all cables through the gauge"
-    ///   --who "A. Reyes" --due 2026-06-01
+    ///   --performed-by "A. Reyes" --due 2026-06-01
     Action(ActionArgs),
     /// Say that a record belongs to it
     ///
@@ -56,7 +56,7 @@ pub(super) enum EventVerb {
     Link(LinkArgs),
     /// End it; says what is missing
     ///
-    /// Example: wearbook event close E-1 --by-worker W01 --words "worn connector"
+    /// Example: wearbook event close E-1 --performed-by W01 --words "worn connector"
     Close(CloseArgs),
     /// List the events
     ///
@@ -87,7 +87,7 @@ pub(super) enum EventVerb {
 
 #[derive(Debug, Args)]
 pub(super) struct OpenArgs {
-    /// A kind of the scheme, such as disconnect; a wrong one lists them
+    /// A kind of the rule set, such as disconnect; a wrong one lists them
     #[arg(long)]
     kind: String,
     /// When it occurred, local time at the job: 2026-05-19T13:40, or as it is known: a day, a
@@ -127,7 +127,7 @@ pub(super) struct WhoArgs {
     /// Somebody without a dosimeter near it, again for the next
     #[arg(long, value_name = "WHO=WHAT")]
     unmonitored: Vec<String>,
-    /// People who are no workers of this licence, with an estimate of the dose of each, again for
+    /// People who are no workers of this license, with an estimate of the dose of each, again for
     /// the next: "a family=lived beside it; member of the public; 4 people; 1 to 9 mrem"
     #[arg(long, value_name = "WHO=WHAT; CATEGORY; HOW MANY; DOSE")]
     bystander: Vec<String>,
@@ -169,7 +169,7 @@ pub(super) struct PersonArgs {
 pub(super) struct HappeningArgs {
     /// Name of the event
     event: String,
-    /// A kind of the scheme, such as lost-source; a wrong one lists them
+    /// A kind of the rule set, such as lost-source; a wrong one lists them
     happening: String,
     /// When, as for --occurred of `event open` [default: unknown, and clocks count from the
     /// event]
@@ -257,7 +257,7 @@ pub(super) struct ActionArgs {
     words: Option<String>,
     /// Who does it
     #[arg(long, value_name = "NAME")]
-    who: String,
+    performed_by: String,
     /// By when it is to be done
     #[arg(long, value_name = "DATE")]
     due: Option<String>,
@@ -298,7 +298,7 @@ pub(super) struct CloseArgs {
     words: String,
     /// Id of the RSO or designee who ends it
     #[arg(long, value_name = "ID")]
-    by_worker: String,
+    performed_by: String,
     /// The day [default: today]
     #[arg(long, value_name = "DATE")]
     on: Option<String>,
@@ -335,7 +335,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
         EventVerb::Close(args) => {
             let on = args.on.map(|text| failure::day("on", &text)).transpose()?;
             let about = AboutEvent::End {
-                by: args.by_worker,
+                by: args.performed_by,
                 on,
                 words: args.words,
             };
@@ -378,16 +378,13 @@ fn person(session: &mut Session<'_>, args: PersonArgs) -> Result<(), Failure> {
     let author = session.author(args.write.by.as_deref());
     let mut ledger = session.open()?;
     let dry = args.write.dry_run;
-    let what = (
-        args.event.as_str(),
-        &args.who.people(),
-        args.reason.as_str(),
-    );
+    let people = args.who.people();
+    let what = (args.event.as_str(), &people, args.reason.as_str());
     let taken = add_people(&mut ledger, &author, now, mode(dry), what)?;
     let mut report = taken_report(&taken, dry);
     report.line("Who may work on: wearbook board");
     report.line(format!(
-        "What it changes for the notices: wearbook notice show {}",
+        "What it changes for the reports owed: wearbook report show {}",
         args.event
     ));
     session.output.report(report)
@@ -402,7 +399,7 @@ fn happening(session: &mut Session<'_>, args: HappeningArgs) -> Result<(), Failu
     });
     let mut report = written(session, &args.event, &about, &args.write)?;
     let event = &args.event;
-    report.line(format!("What it changes: wearbook notice show {event}"));
+    report.line(format!("What it changes: wearbook report show {event}"));
     session.output.report(report)
 }
 
@@ -431,7 +428,7 @@ fn cause(session: &mut Session<'_>, args: CauseArgs) -> Result<(), Failure> {
 fn action(session: &mut Session<'_>, args: ActionArgs) -> Result<(), Failure> {
     let day = |flag, text: Option<String>| text.map(|text| failure::day(flag, &text)).transpose();
     let about = AboutEvent::Action {
-        by: args.who,
+        by: args.performed_by,
         done: day("done", args.done)?,
         due: day("due", args.due)?,
         plan: args.carries_out,
@@ -466,7 +463,9 @@ fn open(session: &mut Session<'_>, args: OpenArgs) -> Result<(), Failure> {
         .first()
         .map(|it| it.key.as_str())
         .unwrap_or_default();
-    report.line(format!("Whom to tell by when: wearbook notice show {name}"));
+    report.line(format!(
+        "Reports owed, to whom by when: wearbook report show {name}"
+    ));
     report.line(
         "What stands in it is out of service until an inspection `after an event` finds it good.",
     );

@@ -55,7 +55,7 @@ const EXAMPLES: &[(&str, &str, &str)] = &[
     (
         "worker",
         "qualification",
-        "--worker W07 --sort certification --on 2025-03-01 --until 2030-02-28 --by \
+        "--worker W07 --type certification --on 2025-03-01 --until 2030-02-28 --performed-by \
          \"State Office\"",
     ),
     (
@@ -67,72 +67,72 @@ const EXAMPLES: &[(&str, &str, &str)] = &[
     (
         "job",
         "add",
-        "--id J-12 --place \"Pump station\" --jurisdiction TX --setting \"temporary job site\" \
+        "--id J-12 --place \"Pump station\" --jurisdiction TX --setting \"temporary jobsite\" \
          --zone America/Chicago",
     ),
     (
         "instrument",
         "add",
-        "--id PD-01 --sort \"pocket dosimeter\" --serial 5501 --unit mR --range \"200 mR\"",
+        "--id PD-01 --type \"pocket dosimeter\" --serial 5501 --unit mR --range \"200 mR\"",
     ),
     (
         "instrument",
         "check",
-        "--instrument PD-01 --on 2026-06-01 --sort \"response check\" --result pass \
-         --by \"Ada Example\"",
+        "--instrument PD-01 --on 2026-06-01 --type \"response check\" --result pass \
+         --performed-by \"Ada Example\"",
     ),
     (
         "instrument",
         "service",
-        "--instrument SM-01 --on 2026-05-19 --sort servicing --what \"detector \
-         replaced\" --by \"Cal Lab\"",
+        "--instrument SM-01 --on 2026-05-19 --type servicing --what \"detector \
+         replaced\" --performed-by \"Cal Lab\"",
     ),
     (
         "equipment",
         "add",
-        "--id D-2 --sort \"exposure device\" --serial 771",
+        "--id D-2 --type \"exposure device\" --serial 771",
     ),
     (
         "equipment",
-        "withdraw",
-        "--item D-2 --on 2026-06-01 --reason \"lock sticks\" --by \"Ada Example\"",
+        "out-of-service",
+        "--item D-2 --on 2026-06-01 --reason \"lock sticks\" --performed-by \"Ada Example\"",
     ),
     (
         "equipment",
         "return",
-        "--item D-2 --on 2026-06-08 --done \"lock replaced\" --by \"Ada Example\"",
+        "--item D-2 --on 2026-06-08 --done \"lock replaced\" --performed-by \"Ada Example\"",
     ),
     (
         "equipment",
-        "fit",
-        "--equipment CU-2 --component \"drive cable\" --fitted-on 2026-03-02 --by \
+        "install",
+        "--equipment CU-2 --component \"drive cable\" --installed-on 2026-03-02 --performed-by \
          \"Ada Example\" --serial 771",
     ),
     (
         "equipment",
         "leak-test",
-        "--item S-7 --on 2026-05-12 --part source --removable \"< 5 Bq\" --by \
+        "--item S-7 --on 2026-05-12 --part source --removable \"< 5 Bq\" --performed-by \
          \"Wipe Lab\" --certificate W-12",
     ),
     (
         "equipment",
         "inventory",
-        "--on 2026-06-01 --by \"Ada Example\" --found \"D-2 S-7\"",
+        "--on 2026-06-01 --performed-by \"Ada Example\" --found \"D-2 S-7\"",
     ),
     (
         "equipment",
         "source-check",
-        "--sort \"presence check\" --sources S-7 --on 2026-06-01 --by \"Ada Example\"",
+        "--type \"presence check\" --sources S-7 --on 2026-06-01 --performed-by \"Ada Example\"",
     ),
     (
         "equipment",
         "load",
-        "--device D-2 --source S-7 --on 2026-05-20 --by \"Ada Example\"",
+        "--device D-2 --source S-7 --on 2026-05-20 --performed-by \"Ada Example\"",
     ),
     (
         "badge",
         "issue",
-        "--badge 0417 --sort \"whole body\" --worker W07 --first-day 2026-06-01 \
+        "--badge 0417 --type \"whole body\" --worker W07 --first-day 2026-06-01 \
          --last-day 2026-06-30",
     ),
     ("badge", "return", "--badge 0417 --on 2026-06-30"),
@@ -154,7 +154,7 @@ const EXAMPLES: &[(&str, &str, &str)] = &[
         "enter",
         "--worker W02 --sheet entry:23 --dosimeter PD-02 --quantity deep --dose \"45 \
          mrem\" --relation \"until result\" --method \"time and distance\" \
-         --basis \"statement of both\" --on 2026-06-16 --by-worker W01",
+         --basis \"statement of both\" --on 2026-06-16 --performed-by W01",
     ),
 ];
 

@@ -4,7 +4,7 @@ use crate::answer::{AnswerError, NoSuchName};
 use crate::calendar::CalendarError;
 use crate::intake::IntakeError;
 use crate::ledger::LedgerError;
-use crate::rule::{Finding, SchemeProblems};
+use crate::rule::{Finding, RuleSetProblems};
 use crate::show::ChartError;
 
 /// Everything that ends a command before its end.
@@ -24,12 +24,12 @@ pub(super) enum Failure {
     Answer(AnswerError),
     /// The ledger fails.
     Ledger(LedgerError),
-    /// A scheme or checklist file has problems.
-    Scheme {
-        /// `scheme` or `checklist`.
+    /// A rule set or checklist file has problems.
+    RuleSet {
+        /// `rule_set` or `checklist`.
         what: &'static str,
         file: String,
-        problems: SchemeProblems,
+        problems: RuleSetProblems,
     },
     /// A file cannot be read or written.
     File {

@@ -6,7 +6,7 @@ use super::output::Output;
 use crate::answer::{AnswerError, NoSuchName};
 use crate::intake::IntakeError;
 use crate::record::{EquipmentSort, InstrumentSort, Words};
-use crate::rule::SchemeProblem;
+use crate::rule::RuleSetProblem;
 use crate::show::{Report, refused_report, stops_report};
 use crate::text::{bounded, one_line, short};
 
@@ -28,8 +28,8 @@ impl Failure {
                 }
                 output.talk_report(&refused_report(&refused))
             }
-            Failure::Scheme { .. }
-            | Failure::Intake(IntakeError::ChangesPast(_) | IntakeError::WhoseLicence(_)) => {
+            Failure::RuleSet { .. }
+            | Failure::Intake(IntakeError::ChangesPast(_) | IntakeError::WhoseLicense(_)) => {
                 let (what, facts, hint) = self.words();
                 let part = |text: &str| bounded(text);
                 let mut report = Report::new(format!("error: {}", one_line(&part(&what))));
@@ -74,12 +74,12 @@ impl Failure {
             Failure::Intake(error) => intake_words(error),
             Failure::Answer(error) => answer_words(error),
             Failure::Ledger(error) => ledger_words(error),
-            Failure::Scheme {
+            Failure::RuleSet {
                 what,
                 file,
                 problems,
             } => {
-                let fact = |it: &SchemeProblem| {
+                let fact = |it: &RuleSetProblem| {
                     let (line, column) = (it.line, it.column);
                     let what = format!("line {line}, column {column}: {}", one_line(&it.what));
                     [what, format!("  right: {}", one_line(&it.right))]
@@ -103,7 +103,7 @@ impl Failure {
             Failure::Output(error) => (
                 format!("the output cannot be written: {error}"),
                 vec!["what the command wrote to the ledger stands".to_owned()],
-                "`wearbook ledger head` counts the entries; taking a file in again is safe"
+                "`wearbook ledger seal` counts the entries; taking a file in again is safe"
                     .to_owned(),
             ),
             Failure::Internal(what) => (
@@ -179,7 +179,7 @@ fn near_hint(error: &NoSuchName) -> String {
             false => format!("signed are {}", near.join(", ")),
         };
         let name = &error.name;
-        return format!("{signed}; to sign it: wearbook review {name} --sign --by-worker ID");
+        return format!("{signed}; to sign it: wearbook review {name} --sign --performed-by ID");
     }
     if !near.is_empty() {
         return format!("did you mean {}?", near.join(" or "));
@@ -192,11 +192,11 @@ fn near_hint(error: &NoSuchName) -> String {
         "equipment or instrument" => "equipment list; wearbook instrument list",
         "job" => "job list",
         "event" => "event list",
-        "held item" => "held",
+        "item on hold" => "hold list",
         "open finding" => "findings",
         "adopted or built-in checklist, or checklist file" => "checklist list",
         what if what.starts_with("measured item") => "wear list",
-        _ => "scheme list",
+        _ => "rules list",
     };
     format!("to see what there is: wearbook {list}")
 }
@@ -228,14 +228,14 @@ fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
             let hint = "the same with --reason WHY, which is kept; or --from a day to come";
             (error.to_string(), facts, hint.to_owned())
         }
-        IntakeError::WhoseLicence(asked) => {
+        IntakeError::WhoseLicense(asked) => {
             let (before, after) = (&asked.before, &asked.after);
             let facts = vec![
                 format!("by the rules in force until then it is under {before}"),
                 format!("say whose it is, then adopt: as before, or `jurisdiction={after}`"),
             ];
             let before = one_word(before);
-            let hint = format!("wearbook entry amend 1 jurisdiction={before} --reason WHY");
+            let hint = format!("wearbook entry correct 1 jurisdiction={before} --reason WHY");
             (error.to_string(), facts, hint)
         }
     }
@@ -253,10 +253,10 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
     match error {
         AnswerError::Ledger(error) => ledger_words(error),
         AnswerError::NoSuchName(error) => (error.to_string(), Vec::new(), near_hint(error)),
-        AnswerError::NoScheme { .. } => (
+        AnswerError::NoRuleSet { .. } => (
             error.to_string(),
             Vec::new(),
-            "wearbook scheme adopt NAME --from DATE".to_owned(),
+            "wearbook rules adopt NAME --from DATE".to_owned(),
         ),
         AnswerError::OfLaterDay { day, .. } => (
             error.to_string(),
@@ -280,7 +280,8 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             error.to_string(),
             vec![it.why.to_owned()],
             format!(
-                "wearbook equipment fit --equipment {} --component \"{}\" --fitted-on DATE --by \
+                "wearbook equipment install --equipment {} --component \"{}\" --installed-on DATE \
+                --performed-by \
                  NAME --line {} --nominal \"...\" --limit \"...\"",
                 it.equipment, it.component, it.line
             ),

@@ -126,7 +126,7 @@ impl Days {
     /// begun have no answer.
     pub fn settle(&self, house: &House, now: Instant) -> Result<(Span, Day), AnswerError> {
         let today = self.on.unwrap_or_else(|| house.today(now));
-        let start = house.scheme_on(today)?.year_start;
+        let start = house.rule_set_on(today)?.year_start;
         self.settle_or(house, now, |today| start.year(start.year_of(today)))
     }
 
@@ -145,7 +145,7 @@ impl Days {
         let today = self.on.unwrap_or_else(|| house.today(now));
         let span = match (self.between, self.year) {
             (Some((first, last)), _) => Span { first, last },
-            (None, Some(year)) => house.scheme_on(today)?.year_start.year(year),
+            (None, Some(year)) => house.rule_set_on(today)?.year_start.year(year),
             (None, None) => otherwise(today),
         };
         if span.first > house.names.newest_day(now) && self.on.is_none() {

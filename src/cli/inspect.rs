@@ -19,7 +19,7 @@ pub(super) enum InspectVerb {
     /// Write down an inspection: by flags, or item by item at a terminal
     ///
     /// Example: wearbook inspect enter --item CU-2 --on 2026-06-14 --at 06:20 --when quarterly
-    /// --looked W05 --line "cable-diameter, value=5.9 mm"
+    /// --performed-by W05 --line "cable-diameter, value=5.9 mm"
     /// --line "connector-mating=good, with=D-2" --line "all others=good"
     Enter(Box<EnterArgs>),
     /// Take in inspections from a CSV, XLSX or ODS file, one row an item of the list
@@ -86,7 +86,7 @@ pub(super) struct EnterArgs {
     pub when: Option<String>,
     /// Who looked: id of a worker
     #[arg(long, value_name = "ID")]
-    pub looked: Option<String>,
+    pub performed_by: Option<String>,
     /// What the device's own counter of cycles shows
     #[arg(long)]
     pub counter: Option<String>,
@@ -166,7 +166,7 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
         ("on", &args.on),
         ("at", &args.at),
         ("when", &args.when),
-        ("by", &args.looked),
+        ("performed_by", &args.performed_by),
         ("counter", &args.counter),
         ("remark", &args.remark),
     ];

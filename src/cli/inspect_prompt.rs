@@ -18,7 +18,7 @@ struct Head {
     on: Day,
     at: String,
     when: Occasion,
-    looked: String,
+    performed_by: String,
     set: Vec<String>,
 }
 
@@ -36,7 +36,7 @@ pub(super) fn run(
         Ok((all, confirm.unwrap_or_default()))
     })?;
     session.output.talk_report(&Report::new(
-        "g good, d defect, n not done, b back to the item before; a measure is typed as it is \
+        "g good, d defect, n not done, b back to the item before; a measurement is typed as it is \
          read, with or without its unit. Nothing is written before you say yes at the end.",
     ))?;
     session.output.talk_report(&Report::new(confirm))?;
@@ -93,7 +93,7 @@ fn base(head: &Head, piece: &Piece) -> Vec<String> {
     put(&mut base, "on", head.on.to_string());
     put(&mut base, "at", head.at.clone());
     put(&mut base, "when", head.when.word());
-    put(&mut base, "by", head.looked.clone());
+    put(&mut base, "performed_by", head.performed_by.clone());
     base
 }
 
@@ -122,13 +122,13 @@ fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
             Err(error) => error.say(&mut session.output)?,
         }
     };
-    let looked = who(session)?;
+    let performed_by = who(session)?;
     let set = set_looked_at(session, &set.join(" "), when, on)?;
     Ok(Head {
         on,
         at,
         when,
-        looked,
+        performed_by,
         set,
     })
 }
@@ -167,8 +167,8 @@ fn who(session: &mut Session<'_>) -> Result<String, Failure> {
     loop {
         let typed = words(
             session,
-            "who looks: id of the worker",
-            "  somebody has looked",
+            "inspected by: id of the worker",
+            "  somebody has inspected it",
         )?;
         let found = session.ask(None, |_, house| Ok(house.names.worker(&typed).err()))?;
         let Some(unknown) = found else {
@@ -189,7 +189,7 @@ fn set_looked_at(
     on: Day,
 ) -> Result<Vec<String>, Failure> {
     loop {
-        let typed = session.field("pieces, separated by spaces", proposal)?;
+        let typed = session.field("items, separated by spaces", proposal)?;
         let mut set: Vec<String> = Vec::new();
         for id in typed.split_whitespace() {
             if !set.iter().any(|it| it.eq_ignore_ascii_case(id)) {
@@ -207,7 +207,7 @@ fn set_looked_at(
             Ok(early)
         });
         match asked {
-            Ok(None) if set.is_empty() => say(session, "at least one piece, such as `D-2`")?,
+            Ok(None) if set.is_empty() => say(session, "at least one item, such as `D-2`")?,
             Ok(None) => return Ok(set),
             Ok(Some(early)) => say(session, &early)?,
             Err(error @ Failure::Answer(_)) => error.say(&mut session.output)?,

@@ -21,8 +21,8 @@ use crate::show::{calibrations_report, due_report, thing_report, with_taken};
 pub(super) enum InstrumentVerb {
     /// Write down a calibration or response check with its points
     ///
-    /// Example: wearbook instrument calibrate SM-01 --on 2026-05-19 --looked "Cal Lab" --point
-    /// "found, scale=10 mR/h, true=3.3 mR/h, reads=3.5 mR/h" --point "found, scale=10 mR/h,
+    /// Example: wearbook instrument calibrate SM-01 --on 2026-05-19 --performed-by "Cal Lab"
+    /// --point "found, scale=10 mR/h, true=3.3 mR/h, reads=3.5 mR/h" --point "found, scale=10 mR/h,
     /// true=6.7 mR/h, reads=6.6 mR/h"
     Calibrate {
         /// The instrument's id
@@ -31,11 +31,11 @@ pub(super) enum InstrumentVerb {
         #[arg(long, value_name = "DATE")]
         on: String,
         /// calibration or response check
-        #[arg(long, default_value = "calibration")]
+        #[arg(long = "type", default_value = "calibration", value_name = "TYPE")]
         sort: String,
         /// Who did it
         #[arg(long, value_name = "NAME")]
-        looked: String,
+        performed_by: String,
         /// Number of the certificate
         #[arg(long)]
         certificate: Option<String>,
@@ -145,7 +145,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(),
             instrument,
             on,
             sort,
-            looked,
+            performed_by,
             certificate,
             result,
             point,
@@ -155,8 +155,8 @@ pub(super) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(),
             let head = [
                 ("instrument", instrument),
                 ("on", on),
-                ("sort", sort),
-                ("by", looked),
+                ("type", sort),
+                ("performed_by", performed_by),
                 ("certificate", certificate.unwrap_or_default()),
                 ("result", result.unwrap_or_default()),
             ];

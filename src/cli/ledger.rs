@@ -6,7 +6,7 @@ use clap::{Args, Subcommand};
 
 use super::failure::{self, Failure};
 use super::flags::{ShowArgs, WriteArgs, form, mode};
-use super::scheme::read_scheme;
+use super::rules::read_rule_set;
 use super::session::Session;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
@@ -18,9 +18,9 @@ use crate::show::{Report, verification_report};
 pub(super) enum LedgerVerb {
     /// Make a new ledger
     ///
-    /// Example: wearbook ledger init --licence 99-1234 --licensee "Our Firm" --site "Tulsa"
+    /// Example: wearbook ledger new --license 99-1234 --licensee "Our Firm" --site "Tulsa"
     /// --zone America/Chicago --rso "Ada Example"
-    Init(InitArgs),
+    New(InitArgs),
     /// Check the chain of entries; with --full also the tables that doses are counted from
     ///
     /// Example: wearbook ledger verify --full
@@ -74,16 +74,16 @@ pub(super) enum LedgerVerb {
     },
     /// Print the entry count and head hash
     ///
-    /// Example: wearbook ledger head
-    Head,
+    /// Example: wearbook ledger seal
+    Seal,
 }
 
 #[derive(Debug, Args)]
 pub(super) struct InitArgs {
-    /// Licence number
-    #[arg(long)]
-    pub licence: String,
-    /// Whom the licence names
+    /// License number
+    #[arg(long, alias = "licence")]
+    pub license: String,
+    /// Whom the license names
     #[arg(long)]
     pub licensee: String,
     /// Place of the office
@@ -95,16 +95,16 @@ pub(super) struct InitArgs {
     /// Name of the first radiation safety officer
     #[arg(long)]
     pub rso: String,
-    /// Unit of bare doses and of tables: mrem, mSv or uSv [default: the scheme's own]
+    /// Unit of bare doses and of tables: mrem, mSv or uSv [default: the rule set's own]
     #[arg(long)]
     pub unit: Option<String>,
-    /// Built-in scheme (10 CFR, Canada, EU or IAEA), or a scheme file
+    /// Built-in rule set (10 CFR, Canada, EU or IAEA), or a rule set file
     #[arg(long, default_value = "10 CFR")]
-    pub scheme: String,
-    /// Whose licence it is, as jobs name it: NRC, or a state [default: as the scheme says]
+    pub rule_set: String,
+    /// Whose license it is, as jobs name it: NRC, or a state [default: as the rule set says]
     #[arg(long, value_name = "NAME")]
     pub jurisdiction: Option<String>,
-    /// First day of the scheme [default: 1 January five years ago]
+    /// First day of the rule set [default: 1 January five years ago]
     #[arg(long, value_name = "DATE")]
     pub from: Option<String>,
     #[command(flatten)]
@@ -113,7 +113,7 @@ pub(super) struct InitArgs {
 
 pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Failure> {
     match verb {
-        LedgerVerb::Init(args) => init(session, &args),
+        LedgerVerb::New(args) => init(session, &args),
         LedgerVerb::Verify { expect, full, show } => {
             let expect = expect.as_deref().map(read_expect).transpose()?;
             verify(session, expect, full, &show)
@@ -154,7 +154,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
             let expect = expect.as_deref().map(read_expect).transpose()?;
             restore(session, &file, expect)
         }
-        LedgerVerb::Head => {
+        LedgerVerb::Seal => {
             let ledger = Ledger::open(&session.ledger_path)?;
             let (count, head) = ledger
                 .read_unwatched(KnownAt::Now, |snapshot| snapshot.head())
@@ -216,7 +216,7 @@ fn verify(
 }
 
 fn read_expect(text: &str) -> Result<(i64, Hash), Failure> {
-    let right = "the count and the 64 hexadecimal digits that `wearbook ledger head` printed";
+    let right = "the count and the 64 hexadecimal digits that `wearbook ledger seal` printed";
     let bad = || Failure::flag("expect", format!("`{text}` is not COUNT:HASH"), right);
     let (count, hash) = text.split_once(':').ok_or_else(bad)?;
     let count: i64 = count.parse().map_err(|_| bad())?;
@@ -225,7 +225,7 @@ fn read_expect(text: &str) -> Result<(i64, Hash), Failure> {
 
 fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     let now = session.clock.now();
-    let (scheme, text) = read_scheme(&args.scheme)?;
+    let (rule_set, text) = read_rule_set(&args.rule_set)?;
     let zone = Zone::parse(&args.zone).map_err(|error| {
         Failure::flag(
             "zone",
@@ -245,14 +245,14 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     let path = session.ledger_path.clone();
     let unit = match &args.unit {
         Some(unit) => unit.clone(),
-        None => scheme.unit.symbol().to_owned(),
+        None => rule_set.unit.symbol().to_owned(),
     };
     let charter = Charter {
         clock,
         first_rso: args.rso.clone(),
         jurisdiction: args.jurisdiction.clone(),
         ledger_id: ledger_id(&path, now, args),
-        licence: args.licence.clone(),
+        licence: args.license.clone(),
         licensee: args.licensee.clone(),
         site: args.site.clone(),
         unit,
@@ -260,16 +260,16 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     };
     let adoption = Adoption {
         from,
-        name: scheme.key.clone(),
+        name: rule_set.key.clone(),
         reason: None,
         text,
     };
     let author = session.author(args.write.by.as_deref());
     if mode(args.write.dry_run) == Mode::Rehearse {
         return session.output.report(Report::new(format!(
-            "dry run: {} would be made, with the scheme {} from {from}",
+            "dry run: {} would be made, with the rule set {} from {from}",
             path.display(),
-            scheme.key
+            rule_set.key
         )));
     }
     let ledger = Ledger::create(&path, &author, now, charter, adoption)?;
@@ -278,23 +278,23 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
         .read(KnownAt::Now, |snapshot| snapshot.head())
         .map_err(|error: LedgerError| Failure::from(error))?;
     let mut report = Report::new(format!("{} is ready", path.display()));
-    report.line(format!("scheme {} in force from {from}", scheme.key));
-    match (&args.jurisdiction, scheme.jurisdiction()) {
-        (Some(own), _) => report.line(format!("licence under {own}")),
+    report.line(format!("rule set {} in force from {from}", rule_set.key));
+    match (&args.jurisdiction, rule_set.jurisdiction()) {
+        (Some(own), _) => report.line(format!("license under {own}")),
         (None, Some(own)) => report.line(format!(
-            "licence under {own}, as the scheme says; under another: wearbook entry amend 1 \
+            "license under {own}, as the rule set says; under another: wearbook entry correct 1 \
              jurisdiction=NAME --reason WHY"
         )),
         (None, None) => {}
     }
-    report.line(format!("ledger head {}", head_text(count, &head)));
+    report.line(format!("ledger seal {}", head_text(count, &head)));
     report.line("next: wearbook worker add, job add, instrument add, equipment add");
-    let held = scheme.for_licence(args.jurisdiction.as_deref());
+    let held = rule_set.for_license(args.jurisdiction.as_deref());
     report.caution(held.caution_of(Tells::Both));
     session.output.report(report)
 }
 
-/// The first day of a scheme where nobody says it: prior doses and five-year windows reach back
+/// The first day of a rule set where nobody says it: prior doses and five-year windows reach back
 /// before the ledger.
 fn first_day(today: Day) -> Day {
     use chrono::Datelike;
@@ -310,7 +310,7 @@ fn ledger_id(path: &Path, now: crate::ledger::Instant, args: &InitArgs) -> Strin
     sha.update(now.to_rfc3339());
     sha.update([0]);
     sha.update(path.file_name().unwrap_or_default().as_encoded_bytes());
-    for text in [&args.licence, &args.licensee, &args.site, &args.rso] {
+    for text in [&args.license, &args.licensee, &args.site, &args.rso] {
         sha.update([0]);
         sha.update(text);
     }
@@ -360,7 +360,7 @@ fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
         ));
     }
     let seal = head_text(done.count, &done.head);
-    report.line(format!("entries and head hash {seal}"));
+    report.line(format!("entries and seal {seal}"));
     if let Some(error) = &done.not_noted {
         report.line(format!("not noted in the ledger: {error}"));
     }
@@ -389,6 +389,6 @@ fn restore(
     drop(watched);
     session.open()?;
     let mut report = Report::new(format!("{} is restored", path.display()));
-    report.line(format!("ledger head {}", head_text(done.count, &done.head)));
+    report.line(format!("ledger seal {}", head_text(done.count, &done.head)));
     session.output.report(report)
 }

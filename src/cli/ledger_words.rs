@@ -6,7 +6,7 @@ use crate::record::differences;
 pub(super) fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String) {
     let hint = match error {
         LedgerError::Missing { .. } => {
-            "name it with --ledger FILE or WEARBOOK_LEDGER, or make one with `wearbook ledger init`"
+            "name it with --ledger FILE or WEARBOOK_LEDGER, or make one with `wearbook ledger new`"
         }
         LedgerError::Exists { .. } => "choose another name; nothing is ever overwritten",
         LedgerError::NotALedger { .. } => "name the ledger's file with --ledger FILE",
@@ -90,12 +90,12 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
             let names = fields.join("`, `");
             let fact = format!("entry {entry} differs in `{names}`: wearbook entry show {entry}");
             let changes = fields.join("=VALUE ");
-            let amend = format!("wearbook entry amend {entry} {changes}=VALUE --reason WHY");
-            (vec![fact], format!("if the entry is wrong: {amend}"))
+            let correct = format!("wearbook entry correct {entry} {changes}=VALUE --reason WHY");
+            (vec![fact], format!("if the entry is wrong: {correct}"))
         }
         Refusal::Voided { entry, .. } => (
             vec![format!("entry {entry} voids it")],
-            format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
+            format!("to reinstate it: wearbook entry reinstate {entry} --reason WHY"),
         ),
         Refusal::NotNewest { newest, .. } => (
             Vec::new(),
@@ -114,7 +114,7 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
                 facts.push(format!("and {} more", count - referrers.len() as i64));
             }
             let first = referrers.first().map_or(0, |(entry, _)| *entry);
-            let hint = format!("void or amend those first: wearbook entry show {first}");
+            let hint = format!("void or correct those first: wearbook entry show {first}");
             (facts, hint)
         }
         Refusal::NothingChanges { entry } => (
@@ -123,7 +123,7 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
         ),
         Refusal::NoSuchEntry { .. } => (
             Vec::new(),
-            "to see how many there are: wearbook ledger head".to_owned(),
+            "to see how many there are: wearbook ledger seal".to_owned(),
         ),
         Refusal::PrivateStays => (
             Vec::new(),

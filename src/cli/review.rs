@@ -35,11 +35,11 @@ pub(super) struct ReviewArgs {
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Sign it
-    #[arg(long, requires = "by_worker")]
+    #[arg(long, requires = "performed_by")]
     sign: bool,
     /// Id of the RSO or designee who signs
     #[arg(long, value_name = "ID", requires = "sign")]
-    by_worker: Option<String>,
+    performed_by: Option<String>,
     /// Why it is signed with open stops, or again
     #[arg(long, value_name = "WHY", requires = "sign")]
     reason: Option<String>,
@@ -54,8 +54,8 @@ pub(super) struct ReviewArgs {
 enum ReviewVerb {
     /// Show what changed in a month since it was signed
     ///
-    /// Example: wearbook review diff 2026-05
-    Diff {
+    /// Example: wearbook review changes 2026-05
+    Changes {
         /// The month
         month: String,
         #[command(flatten)]
@@ -64,7 +64,7 @@ enum ReviewVerb {
     /// Write down that the annual report of a year was sent to the authority, or that people were
     /// given their own
     ///
-    /// Example: wearbook review sent 2025 --to "State Office" --who "Ada Example"
+    /// Example: wearbook review sent 2025 --to "State Office" --performed-by "Ada Example"
     /// --on 2026-04-22 --reference R-26-118
     Sent(SentArgs),
 }
@@ -81,7 +81,7 @@ struct SentArgs {
     worker: Option<String>,
     /// Who sent it
     #[arg(long, value_name = "NAME")]
-    who: String,
+    performed_by: String,
     /// The day on which it was sent
     #[arg(long, value_name = "DATE")]
     on: String,
@@ -103,12 +103,12 @@ pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
     if let Some(ReviewVerb::Sent(args)) = args.verb {
         return sent(session, args);
     }
-    if let Some(ReviewVerb::Diff { month, show }) = args.verb {
+    if let Some(ReviewVerb::Changes { month, show }) = args.verb {
         let month = month_of(&month)?;
         let answer = session.ask(None, |snapshot, house| review_diff(snapshot, house, month))?;
         return session
             .output
-            .answer(form(&show), "review diff", &answer, || {
+            .answer(form(&show), "review changes", &answer, || {
                 review_diff_report(&answer)
             });
     }
@@ -133,7 +133,7 @@ pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
         Ok(answer)
     })?;
     // A refused signature prints nothing but why.
-    let signed = match (&args.by_worker, made, args.sign) {
+    let signed = match (&args.performed_by, made, args.sign) {
         (Some(by), Some(month), true) => {
             let author = session.author(args.by.as_deref());
             let mut ledger = session.open()?;
@@ -167,7 +167,7 @@ pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
 fn sent(session: &mut Session<'_>, args: SentArgs) -> Result<(), Failure> {
     let report = AnnualReport {
         on: failure::day("on", &args.on)?,
-        by: args.who,
+        by: args.performed_by,
         reference: args.reference,
         to: args.to.unwrap_or_default(),
         worker: None,
@@ -205,7 +205,7 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
             snapshot.prove(None)?;
         }
         let answer = year_review(snapshot, house, year, (on, now))?;
-        let start = house.scheme_on(answer.last)?.year_start;
+        let start = house.rule_set_on(answer.last)?.year_start;
         let months = collective(snapshot, house, start.year(year), answer.last)?;
         Ok((answer, months, house.unit()))
     })?;

@@ -16,8 +16,8 @@ use super::instrument::{self, EquipmentVerb, InstrumentVerb};
 use super::records::{self, WorkerVerb};
 use super::session::{Session, Surroundings};
 use super::{
-    board, chart, checklist, demo, dose, entry, event, finding, held, inspect, ledger, manual,
-    notice, pack, private, register, review, scheme, sheet, table, trace, wear,
+    board, chart, checklist, demo, dose, entry, event, finding, hold, inspect, ledger, manual,
+    pack, private, register, report, review, rules, sheet, table, trace, wear,
 };
 use crate::ledger::LedgerError;
 
@@ -74,15 +74,15 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
     let cli = Cli::from_arg_matches(matches)?;
     match cli.noun {
         Noun::Ledger(verb) => ledger::run(session, verb),
-        Noun::Scheme(verb) => scheme::run(session, verb),
+        Noun::Rules(verb) => rules::run(session, verb),
         Noun::Checklist(verb) => checklist::run(session, verb),
         Noun::Sheet(verb) => sheet::run(session, verb),
         Noun::Inspect(verb) => inspect::run(session, verb),
         Noun::Wear(verb) => wear::run(session, verb),
         Noun::Trace(args) => trace::run(session, args),
-        Noun::Held(args) => held::run(session, args),
+        Noun::Hold(verb) => hold::run(session, verb),
         Noun::Dose(verb) => dose::run(session, verb),
-        Noun::Clearance {
+        Noun::WorkStatus {
             worker,
             on,
             check,
@@ -95,7 +95,7 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
         Noun::Findings(args) => finding::list(session, &args),
         Noun::Finding(verb) => finding::run(session, verb),
         Noun::Event(verb) => event::run(session, verb),
-        Noun::Notice(verb) => notice::run(session, verb),
+        Noun::Report(verb) => report::run(session, verb),
         Noun::Entry(verb) => entry::run(session, verb),
         Noun::Private(verb) => private::run(session, verb),
         Noun::Chart(verb) => chart::run(session, verb),
@@ -150,7 +150,8 @@ fn no_ledger(arguments: &[OsString], error: &clap::Error) -> Option<Failure> {
     else {
         return None;
     };
-    let is_of_a_decision = |it: &str| it.starts_with("--by-worker") || it.starts_with("--reason");
+    let is_of_a_decision =
+        |it: &str| it.starts_with("--performed-by") || it.starts_with("--reason");
     let mut lenient = args::command().ignore_errors(true);
     let matches = lenient.try_get_matches_from_mut(arguments).ok()?;
     // What stands behind an incomplete verb is not passed up.

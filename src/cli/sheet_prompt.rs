@@ -253,7 +253,8 @@ fn apart(
     for it in met.iter().filter(|it| !it.timed && it.same_name) {
         let entry = it.entry;
         asking.say(&format!(
-            "entry {entry} has no hours: what both have is held until wearbook entry amend {entry} \
+            "entry {entry} has no hours: what both have is on hold until wearbook entry correct \
+            {entry} \
              begins=HH:MM ends=HH:MM --reason WHY"
         ))?;
     }
@@ -281,7 +282,7 @@ fn further(asking: &mut Asking<'_, '_>, key: &str, same: &[Met]) -> Result<bool,
     let entry = same.last().map(|it| it.entry).unwrap_or_default();
     asking.say(&format!(
         "then another shift or day. To correct entry {entry} leave with Ctrl-D: wearbook entry \
-         amend {entry} FIELD=VALUE --reason WHY"
+         correct {entry} FIELD=VALUE --reason WHY"
     ))?;
     Ok(false)
 }

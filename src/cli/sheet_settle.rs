@@ -74,7 +74,7 @@ pub(super) fn settle_with(
             }
             Err(other) => return Err(other),
         };
-        match said(asking, &format!("settle.{round}"), sound, (rows, fields))? {
+        match said(asking, &format!("resolve.{round}"), sound, (rows, fields))? {
             Said::No => return Err(Failure::Cancelled),
             Said::Corrected(corrected) => *rows = corrected,
             Said::Yes => return at(asking.session, rows, Settled::Yes),

@@ -28,7 +28,7 @@ pub(super) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> R
     let now = session.clock.now();
     let answers = session.ask(None, |snapshot, house| {
         let today = on.unwrap_or_else(|| house.today(now));
-        let start = house.scheme_on(today)?.year_start;
+        let start = house.rule_set_on(today)?.year_start;
         let year = asked.year.unwrap_or_else(|| start.year_of(today));
         let workers = match (&asked.worker, asked.all) {
             (Some(id), _) => vec![house.names.worker(id)?.number()],

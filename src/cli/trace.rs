@@ -61,15 +61,15 @@ pub(super) enum TraceVerb {
     },
     /// Conclude whether an item could have shown an event; the RSO's
     ///
-    /// Example: wearbook trace conclude E-1 tube-kinks --by-worker W01
-    ///   --coverage "arose after the last look" --because "the stand fell on it"
+    /// Example: wearbook trace conclude E-1 tube-kinks --performed-by W01
+    ///   --coverage "arose after the last inspection" --because "the stand fell on it"
     Conclude {
         /// Name of the event
         event: String,
         /// Key of the item; none: nothing looks for this; or a barrier: mating check, survey,
         /// alarm ratemeter, dosimeter, lock, boundary
         item: String,
-        /// "can detect", "cannot detect", "no item", "arose after the last look"
+        /// "can detect", "cannot detect", "no item", "arose after the last inspection"
         /// or "not established"
         #[arg(long, value_name = "WORD")]
         coverage: String,
@@ -78,7 +78,7 @@ pub(super) enum TraceVerb {
         because: String,
         /// Id of the RSO or designee who concludes it
         #[arg(long, value_name = "ID")]
-        by_worker: String,
+        performed_by: String,
         /// Id of the piece that was looked at [default: the one that failed]
         #[arg(long, value_name = "ID")]
         of: Option<String>,
@@ -107,7 +107,7 @@ pub(super) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Fail
                 item,
                 coverage,
                 because,
-                by_worker,
+                performed_by,
                 of,
                 on,
                 write,
@@ -119,7 +119,7 @@ pub(super) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Fail
                 item,
                 coverage,
                 because,
-                by: by_worker,
+                by: performed_by,
                 of,
                 on,
             };

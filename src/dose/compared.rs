@@ -15,7 +15,7 @@ pub struct Counts {
     /// Both below the minimum for a comparison.
     pub too_small: usize,
     /// With a result and nothing to compare it with, or the other way round: readings without a
-    /// sum, a result without a deep dose, a scheme without a band.
+    /// sum, a result without a deep dose, a rule set without a band.
     pub nothing_to_compare: usize,
 }
 

@@ -7,7 +7,7 @@
 //! (`stat::prediction`). Where the last 90 days differ from the time before (`change`) both
 //! figures stand, and the chances of the levels are those of the last 90 days if these are more.
 //!
-//! "So far" is the safe-side figure, so that a forecast is never below what may
+//! "So far" is the conservative total, so that a forecast is never below what may
 //! already have been received. A forecast is an estimate and clears nobody; every
 //! [`Forecast`] carries in words what it assumes.
 
@@ -32,7 +32,7 @@ use words::{assumptions, reason};
 pub use worked::{FEWEST_SHIFTS, TooFew, Worked};
 
 /// The line that stands with every forecast.
-pub const CAUTION: &str = "an estimate, no clearance: the dose of record, the licence, local law \
+pub const CAUTION: &str = "an estimate, no work status: the dose of record, the license, local law \
     and the RSO decide";
 
 /// Ends and middle of the 90 % band.

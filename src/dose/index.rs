@@ -21,7 +21,7 @@ pub struct DoseIndex {
     days: Vec<Day>,
     /// Element n is the total of the first n days.
     account: Vec<PerQuantity<Total>>,
-    /// The same on the safe side, each shift on the day on which it started.
+    /// The same on the conservative side, each shift on the day on which it started.
     safe: Vec<PerQuantity<Total>>,
     /// What night shifts carry into the day after, by the day on which they
     /// started.
@@ -126,7 +126,7 @@ impl DoseIndex {
         self.resolved.special(span, quantity)
     }
 
-    /// The safe-side total of one quantity over a span: held readings are in
+    /// The conservative total of one quantity over a span: held readings are in
     /// it, a lump that the span cuts is in it whole, and so is a night shift
     /// that ran into the span's first day.
     ///
@@ -163,7 +163,7 @@ impl DoseIndex {
         Ok(())
     }
 
-    /// When the safe-side total of a span first satisfied `passes`, which must
+    /// When the conservative total of a span first satisfied `passes`, which must
     /// stay true for any greater dose: the day, and the entries that did it.
     /// A lump counts whole from its first day in the span on, and what a night
     /// shift carries into the span stands at the span's first day.
@@ -195,7 +195,7 @@ impl DoseIndex {
             .map(|day| (*day, self.entries_at(*day, span, quantity))))
     }
 
-    /// The days of a span on which its safe side can grow, ascending.
+    /// The days of a span on which its conservative total can grow, ascending.
     fn days_of_change(&self, span: Span, quantity: Quantity) -> Vec<Day> {
         let units = self.units(quantity);
         let from = self.days.partition_point(|day| *day < span.first);
@@ -216,7 +216,7 @@ impl DoseIndex {
         days
     }
 
-    /// The entries that the safe side of a span counts from a day on: first
+    /// The entries that the conservative total of a span counts from a day on: first
     /// what reaches into the span, then that day's shifts.
     fn entries_at(&self, day: Day, span: Span, quantity: Quantity) -> Vec<i64> {
         let units = self.units(quantity);

@@ -1,7 +1,7 @@
-//! One worker against the levels of a scheme: what is used of each, what is
+//! One worker against the levels of a rule set: what is used of each, what is
 //! left, and how sure that is.
 //!
-//! Used and left are taken from the safe-side figure; the account stands
+//! Used and left are taken from the conservative total; the account stands
 //! beside it. A level can have several windows on one day; the worst is given.
 
 use crate::calendar::{Day, Quarter, Span, Window, WindowFacts, YearStart};
@@ -10,7 +10,7 @@ use crate::dose::input::{Pregnancy, WorkerFacts};
 use crate::dose::population::{last_day_under_18, population, population_on};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Overflow, Share};
-use crate::rule::{AppliesTo, Level, LevelSort, Reached, Scheme};
+use crate::rule::{AppliesTo, Level, LevelSort, Reached, RuleSet};
 
 /// How sure a standing is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -28,7 +28,7 @@ pub enum Certainty {
 /// How a level stops being an allowance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Gone {
-    /// The safe-side figure has reached or passed it, as the level says.
+    /// the conservative total has reached or passed it, as the level says.
     Passed,
     /// Used up to the last, and not passed.
     AtTheLevel,
@@ -56,20 +56,20 @@ pub struct Standing<'s> {
     pub cut: Dose,
     /// The entries that state those quarters.
     pub missing: Vec<i64>,
-    /// Limit less cut less the safe-side figure. It may be negative. Unless
+    /// Limit less cut less the conservative total. It may be negative. Unless
     /// [`Standing::certainty`] is `Known` it is the most that can be left.
     pub left: Dose,
     /// How sure it is.
     pub certainty: Certainty,
-    /// The share of the limit that the safe-side figure and the cut take,
+    /// The share of the limit that the conservative total and the cut take,
     /// rounded up; `None` for a level of no dose at all.
     pub share: Option<Share>,
     /// Whether the account has reached or passed the level.
     pub account_passed: bool,
-    /// Whether the safe-side figure has.
+    /// Whether the conservative total has.
     pub passed: bool,
     /// For a declared pregnancy: what was received before the notice.
-    pub before_notice: Option<Used>,
+    pub before_notification: Option<Used>,
     /// For a declared pregnancy whose budget was fixed at the declaration: how it stands over the
     /// entire pregnancy.
     pub whole: Option<Whole>,
@@ -87,7 +87,7 @@ pub struct Whole {
     pub used: Used,
     /// The dose of the level.
     pub of: Dose,
-    /// The share of it that the safe-side figure takes, rounded up.
+    /// The share of it that the conservative total takes, rounded up.
     pub share: Option<Share>,
 }
 
@@ -141,23 +141,23 @@ impl Standing<'_> {
     }
 }
 
-/// One worker against every level of a scheme that applies on a day. The
+/// One worker against every level of a rule set that applies on a day. The
 /// level of a single shift is not among them: the checks of a sheet hold it.
 ///
 /// # Errors
 /// [`Overflow`] when a sum does not fit.
 pub fn standings<'s>(
-    scheme: &'s Scheme,
+    rule_set: &'s RuleSet,
     facts: &WorkerFacts,
     index: &DoseIndex,
     on: Day,
 ) -> Result<Vec<Standing<'s>>, Overflow> {
     let asked = Asked {
-        scheme,
+        rule_set,
         facts,
         index,
         on,
-        year: scheme.year_start,
+        year: rule_set.year_start,
     };
     let authorized: Vec<&str> = facts
         .authorizations
@@ -169,13 +169,13 @@ pub fn standings<'s>(
     let mut keys: Vec<&str> = Vec::new();
     for who in [now, under_18, AppliesTo::DeclaredPregnancy] {
         keys.extend(
-            scheme
+            rule_set
                 .levels_of(who, &authorized)
                 .map(|level| level.key.as_str()),
         );
     }
     let mut standings = Vec::new();
-    for level in &scheme.levels {
+    for level in &rule_set.levels {
         if keys.contains(&level.key.as_str()) {
             standings.extend(asked.worst(level)?);
         }
@@ -184,7 +184,7 @@ pub fn standings<'s>(
 }
 
 struct Asked<'s, 'a> {
-    scheme: &'s Scheme,
+    rule_set: &'s RuleSet,
     facts: &'a WorkerFacts,
     index: &'a DoseIndex,
     on: Day,
@@ -292,7 +292,7 @@ impl<'s> Asked<'s, '_> {
             last: end,
         };
         let rule = self
-            .scheme
+            .rule_set
             .pregnancy
             .as_ref()
             .filter(|rule| rule.level == level.key);
@@ -300,12 +300,12 @@ impl<'s> Asked<'s, '_> {
         if window == Window::EntirePregnancy {
             words.extend(pregnancy.counted_from_words());
         }
-        let mut before_notice = None;
+        let mut before_notification = None;
         let (span, limit) = match (window, rule) {
             (Window::RestOfPregnancy, _) => (rest, level.dose),
             (_, Some(rule)) => {
-                let before = self.before_notice(level, pregnancy)?;
-                before_notice = Some(before);
+                let before = self.before_notification(level, pregnancy)?;
+                before_notification = Some(before);
                 words.push("budget fixed at the declaration".to_string());
                 (rest, rule.budget(before.safe.known())?)
             }
@@ -327,9 +327,9 @@ impl<'s> Asked<'s, '_> {
             words,
         };
         let mut standing = self.standing(parts)?;
-        if let Some(before) = before_notice {
+        if let Some(before) = before_notification {
             standing.certainty = standing.certainty.max(certainty(&before.safe));
-            standing.before_notice = Some(before);
+            standing.before_notification = Some(before);
             let since_conception = Span {
                 last: whole.last.min(self.on),
                 ..whole
@@ -346,7 +346,7 @@ impl<'s> Asked<'s, '_> {
     }
 
     /// What was received from conception to the eve of the notice.
-    fn before_notice(&self, level: &Level, pregnancy: &Pregnancy) -> Result<Used, Overflow> {
+    fn before_notification(&self, level: &Level, pregnancy: &Pregnancy) -> Result<Used, Overflow> {
         let quantity = level.quantity;
         match pregnancy.notice_on.pred_opt() {
             Some(eve) if pregnancy.counts_from() <= eve => self.index.used(
@@ -411,7 +411,7 @@ impl<'s> Asked<'s, '_> {
             account_passed: is_passed(level, used.account.known(), limit),
             passed: is_passed(level, used.safe.known(), limit),
             used,
-            before_notice: None,
+            before_notification: None,
             whole: None,
             words,
             closed: summed.last < span.last.min(self.on),
@@ -433,7 +433,7 @@ impl<'s> Asked<'s, '_> {
             }
         }
         let count = u32::try_from(quarters.len()).map_err(|_| Overflow)?;
-        Ok((self.scheme.missing_quarter_cut(level, count)?, entries))
+        Ok((self.rule_set.missing_quarter_cut(level, count)?, entries))
     }
 
     /// Quarters without records in which the person may have been exposed.
@@ -456,11 +456,11 @@ impl<'s> Asked<'s, '_> {
     /// The population whose levels hold on the day asked for. Whose age is
     /// not known is not taken for an adult.
     fn population(&self) -> AppliesTo {
-        population_on(self.scheme, self.facts, self.on)
+        population_on(self.rule_set, self.facts, self.on)
     }
 
     fn population_at(&self, under_18: bool) -> AppliesTo {
-        population(self.scheme, self.facts, under_18)
+        population(self.rule_set, self.facts, under_18)
     }
 }
 

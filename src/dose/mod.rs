@@ -1,4 +1,4 @@
-//! Every worker's dose: the account, the safe-side figure, the levels, and
+//! Every worker's dose: the account, the conservative total, the levels, and
 //! the named checks of a sheet.
 //!
 //! The room is pure. It takes plain records and a day, and gives plain values
@@ -6,7 +6,7 @@
 //! never the ledger, a clock, SQL or printing.
 //!
 //! Two figures run through the room. The *account* is what the records say.
-//! The *safe-side figure* is what clearance, allowance and levels use: it is
+//! The *conservative total* is what work status, allowance and levels use: it is
 //! never below the account and lists what raised it. A dose that has no upper
 //! bound (an off-scale dosimeter, a reading that was not taken) is counted and
 //! said beside the known part, and never turned into a number that looks
@@ -15,7 +15,6 @@
 pub mod account;
 pub mod by_sheet;
 pub mod checks;
-pub mod clearance;
 pub mod compared;
 pub mod dated;
 pub mod determine;
@@ -25,14 +24,15 @@ pub mod index;
 pub mod input;
 pub mod level;
 pub mod population;
+pub mod work_status;
 
+pub mod conservative;
 pub mod prior;
 pub mod qualification;
 pub mod reconcile;
 pub mod reconcile_mean;
 pub mod reconstruct;
 pub mod resolve;
-pub mod safe_side;
 pub mod shift;
 pub mod total;
 

@@ -6,7 +6,7 @@ use chrono::Datelike;
 use crate::calendar::{Day, Window, months_on};
 use crate::dose::input::WorkerFacts;
 use crate::record::Category;
-use crate::rule::{self, AppliesTo, Level, LevelSort, Scheme, Severity, Status};
+use crate::rule::{self, AppliesTo, Level, LevelSort, RuleSet, Severity, Status};
 
 /// From which age anybody is exposed at work.
 const EXPOSED_FROM: &str = "exposed-from-age";
@@ -31,8 +31,8 @@ fn last_day_under(birth: Day, years: i64) -> Option<Day> {
 }
 
 /// The population of somebody who is or is not under 18.
-pub fn population(scheme: &Scheme, facts: &WorkerFacts, under_18: bool) -> AppliesTo {
-    scheme.population(rule::WorkerFacts {
+pub fn population(rule_set: &RuleSet, facts: &WorkerFacts, under_18: bool) -> AppliesTo {
+    rule_set.population(rule::WorkerFacts {
         under_18,
         apprentice: facts.category == Category::Apprentice,
         exposed: facts.category != Category::Other,
@@ -40,24 +40,24 @@ pub fn population(scheme: &Scheme, facts: &WorkerFacts, under_18: bool) -> Appli
 }
 
 /// The population on a day. Whose age is not known is not taken for an adult.
-pub fn population_on(scheme: &Scheme, facts: &WorkerFacts, on: Day) -> AppliesTo {
+pub fn population_on(rule_set: &RuleSet, facts: &WorkerFacts, on: Day) -> AppliesTo {
     let under_18 =
         facts.birth_date.is_none() || last_day_under_18(facts).is_some_and(|eve| on <= eve);
-    population(scheme, facts, under_18)
+    population(rule_set, facts, under_18)
 }
 
-/// What the scheme's ages say against exposed work of a person on a day, and whether it stops the
+/// What the rule set's ages say against exposed work of a person on a day, and whether it stops the
 /// person; `None` where they say nothing against it. A person who is not exposed at work has no
 /// such age, and of one without a birth date on record nothing is said.
-pub fn too_young(scheme: &Scheme, facts: &WorkerFacts, on: Day) -> Option<(Severity, String)> {
+pub fn too_young(rule_set: &RuleSet, facts: &WorkerFacts, on: Day) -> Option<(Severity, String)> {
     let birth = facts.birth_date?;
-    if leaves_age_open(scheme) {
+    if leaves_age_open(rule_set) {
         let is_open = facts.category != Category::Other
             && last_day_under_18(facts).is_some_and(|eve| on <= eve);
         let what = "under 18: from which age anybody is exposed at work is open here";
         return is_open.then(|| (Severity::Watch, what.to_owned()));
     }
-    let from = |key: &str| scheme.tolerance(key).and_then(|it| it.years());
+    let from = |key: &str| rule_set.tolerance(key).and_then(|it| it.years());
     let under = |years: &i64| last_day_under(birth, *years).is_some_and(|eve| on <= eve);
     let exposed = from(EXPOSED_FROM).filter(under);
     let training = from(TRAINING_FROM).filter(under);
@@ -78,32 +78,32 @@ pub fn too_young(scheme: &Scheme, facts: &WorkerFacts, on: Day) -> Option<(Sever
     }
 }
 
-/// Whether the scheme has neither an age from which anybody is exposed at work nor a limit of its
+/// Whether the rule set has neither an age from which anybody is exposed at work nor a limit of its
 /// law for those under 18. Where it has such a limit, the law knows them as workers.
-fn leaves_age_open(scheme: &Scheme) -> bool {
+fn leaves_age_open(rule_set: &RuleSet) -> bool {
     let of_the_young = |it: &&Level| {
         it.sort == LevelSort::Limit
             && matches!(it.applies_to, AppliesTo::Minor | AppliesTo::Apprentice)
     };
     let has_age = [EXPOSED_FROM, TRAINING_FROM]
         .iter()
-        .any(|key| scheme.tolerance(key).is_some());
-    let mut limits = scheme.levels.iter().filter(of_the_young);
+        .any(|key| rule_set.tolerance(key).is_some());
+    let mut limits = rule_set.levels.iter().filter(of_the_young);
     !has_age && !limits.any(|it| it.status == Status::Read)
 }
 
 /// The limits of one year that apply to a worker on a day, one a quantity: the
 /// lowest where there are several. That of a pregnancy, or of several years
 /// together, is of no one year.
-pub fn year_limits<'s>(scheme: &'s Scheme, facts: &WorkerFacts, on: Day) -> Vec<&'s Level> {
+pub fn year_limits<'s>(rule_set: &'s RuleSet, facts: &WorkerFacts, on: Day) -> Vec<&'s Level> {
     let authorized: Vec<&str> = facts
         .authorizations
         .iter()
         .filter(|one| one.first <= on && on <= one.last)
         .map(|one| one.level.as_str())
         .collect();
-    let keys: Vec<&str> = scheme
-        .levels_of(population_on(scheme, facts, on), &authorized)
+    let keys: Vec<&str> = rule_set
+        .levels_of(population_on(rule_set, facts, on), &authorized)
         .filter(|level| level.sort == LevelSort::Limit)
         .filter(|level| {
             let over = level.over();
@@ -112,7 +112,7 @@ pub fn year_limits<'s>(scheme: &'s Scheme, facts: &WorkerFacts, on: Day) -> Vec<
         .map(|level| level.key.as_str())
         .collect();
     let mut limits: Vec<&Level> = Vec::new();
-    for level in &scheme.levels {
+    for level in &rule_set.levels {
         if !keys.contains(&level.key.as_str()) {
             continue;
         }

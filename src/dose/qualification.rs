@@ -1,12 +1,12 @@
 //! What a person must have to act as a radiographer or an assistant: certification or the
 //! qualification of an assistant, refresher training, inspection of job performance, and a
-//! practical examination after a longer time without work. The intervals are the scheme's, under
-//! `refresher` and `job-inspection`; a scheme without one asks for nothing. Where each rule stands
-//! is the scheme's too.
+//! practical examination after a longer time without work. The intervals are the rule set's, under
+//! `refresher` and `job-inspection`; a rule set without one asks for nothing. Where each rule
+//! stands is the rule set's too.
 
 use crate::calendar::{Day, Interval, YearStart};
 use crate::dose::checks::rule_text;
-use crate::rule::{IntervalRule, RuleText, Scheme, Status};
+use crate::rule::{IntervalRule, RuleSet, RuleText, Status};
 
 /// The check of every finding about a qualification, before the colon.
 pub const QUALIFICATION: &str = "qualification";
@@ -90,7 +90,7 @@ pub enum Duty {
 }
 
 impl Duty {
-    /// The rule of a scheme that is about this duty alone.
+    /// The rule of a rule set that is about this duty alone.
     const fn rule_key(self) -> Option<&'static str> {
         match self {
             Duty::Certification => Some("certification"),
@@ -174,12 +174,12 @@ impl Held {
         matches!(self.state, DutyState::Until(_) | DutyState::NotRequired)
     }
 
-    /// The rule that a finding about it prints: the scheme's on qualifications, with what its own
+    /// The rule that a finding about it prints: the rule set's on qualifications, with what its own
     /// says where it has one.
     #[must_use]
-    pub fn rule(&self, scheme: &Scheme, harm: &str) -> RuleText {
-        let mut text = rule_text(scheme, QUALIFICATION, harm);
-        if let Some(own) = self.duty.rule_key().and_then(|key| scheme.rule(key)) {
+    pub fn rule(&self, rule_set: &RuleSet, harm: &str) -> RuleText {
+        let mut text = rule_text(rule_set, QUALIFICATION, harm);
+        if let Some(own) = self.duty.rule_key().and_then(|key| rule_set.rule(key)) {
             text.meaning.clone_from(&own.meaning);
             text.remedy.clone_from(&own.remedy);
         }
@@ -220,28 +220,28 @@ pub fn worked_words(days: &[Day], when: &str) -> String {
 /// How one person's duties stand on a day. Nothing is asked of who neither
 /// acts nor needs a certification. What is dated after the day has not
 /// happened yet.
-pub fn duties(known: &Qualifications, scheme: &Scheme, on: Day) -> Vec<Held> {
+pub fn duties(known: &Qualifications, rule_set: &RuleSet, on: Day) -> Vec<Held> {
     let mut duties = Vec::new();
     if known.needs_certification {
         duties.push(paper(
             Duty::Certification,
             &known.certifications,
-            scheme,
+            rule_set,
             on,
         ));
     }
     if known.needs_assistant {
-        duties.push(paper(Duty::Assistant, &known.assistant, scheme, on));
+        duties.push(paper(Duty::Assistant, &known.assistant, rule_set, on));
     }
     if known.acts {
-        duties.extend(scheme.interval("refresher").map(|rule| {
+        duties.extend(rule_set.interval("refresher").map(|rule| {
             let last = latest(known.training.iter(), on);
-            interval_duty(Duty::Refresher, rule, last, scheme.year_start, on)
+            interval_duty(Duty::Refresher, rule, last, rule_set.year_start, on)
         }));
-        duties.extend(scheme.interval("job-inspection").map(|rule| {
-            match scheme.rule(SOLE).filter(|_| known.is_sole) {
+        duties.extend(rule_set.interval("job-inspection").map(|rule| {
+            match rule_set.rule(SOLE).filter(|_| known.is_sole) {
                 Some(exempts) => sole(exempts),
-                None => inspection(known, rule, scheme.year_start, on),
+                None => inspection(known, rule, rule_set.year_start, on),
             }
         }));
     }
@@ -250,10 +250,10 @@ pub fn duties(known: &Qualifications, scheme: &Scheme, on: Day) -> Vec<Held> {
         (Duty::Hazmat, known.needs_hazmat, &known.hazmat),
     ];
     for (duty, needed, all) in others {
-        let rule = duty.rule_key().and_then(|key| scheme.interval(key));
+        let rule = duty.rule_key().and_then(|key| rule_set.interval(key));
         duties.extend(rule.filter(|_| needed).map(|rule| {
             let last = latest(all.iter(), on);
-            let held = interval_duty(duty, rule, last, scheme.year_start, on);
+            let held = interval_duty(duty, rule, last, rule_set.year_start, on);
             match duty == Duty::Access && known.is_beside {
                 true => beside(held),
                 false => held,
@@ -319,7 +319,7 @@ fn of(rule: &IntervalRule) -> Rule<'_> {
     (&rule.citation, rule.status)
 }
 
-/// The rule of a scheme under which somebody who is radiographer and RSO in one, and does all
+/// The rule of a rule set under which somebody who is radiographer and RSO in one, and does all
 /// radiography, has no inspection of job performance by another.
 const SOLE: &str = "job-inspection-sole-rso";
 
@@ -333,13 +333,13 @@ fn sole(rule: &RuleText) -> Held {
     )
 }
 
-/// Where the scheme has the rule of a duty. One that was adopted before the rule was asked for has
-/// none, and another rule's place would be wrong.
-fn rule(scheme: &Scheme, duty: Duty) -> Rule<'_> {
-    let own = duty.rule_key().and_then(|key| scheme.rule(key));
+/// Where the rule set has the rule of a duty. One that was adopted before the rule was asked for
+/// has none, and another rule's place would be wrong.
+fn rule(rule_set: &RuleSet, duty: Duty) -> Rule<'_> {
+    let own = duty.rule_key().and_then(|key| rule_set.rule(key));
     own.map_or(
         (
-            "good practice, no rule text in this scheme",
+            "good practice, no rule text in this rule set",
             Status::ToBeConfirmed,
         ),
         |it| (&it.citation, it.status),
@@ -347,7 +347,7 @@ fn rule(scheme: &Scheme, duty: Duty) -> Rule<'_> {
 }
 
 /// What stands on a paper with a first day and perhaps a last.
-fn paper(duty: Duty, papers: &[Certification], scheme: &Scheme, on: Day) -> Held {
+fn paper(duty: Duty, papers: &[Certification], rule_set: &RuleSet, on: Day) -> Held {
     let begun = papers.iter().filter(|it| it.from <= on);
     // One without an end is the last to end.
     let best = begun.max_by_key(|it| (it.until.is_none(), it.until, it.entry));
@@ -361,7 +361,7 @@ fn paper(duty: Duty, papers: &[Certification], scheme: &Scheme, on: Day) -> Held
             (state, vec![it.entry])
         }
     };
-    held(duty, state, entries, rule(scheme, duty))
+    held(duty, state, entries, rule(rule_set, duty))
 }
 
 fn interval_duty(

@@ -1,7 +1,7 @@
 //! Readings against badge results: per wear period, and against the processor's
 //! own totals; over periods together, see `reconcile_mean`. Two dosimeters on
 //! one person should agree; no
-//! law says how well, so band and minimum are the scheme's data, for the site
+//! law says how well, so band and minimum are the rule set's data, for the site
 //! to set (`reconcile-relative`, `reconcile-minimum`).
 //!
 //! Deep dose only, and only the shifts on which the badge was worn: the two
@@ -12,14 +12,14 @@ use crate::dose::input::{BadgeKind, BadgeResult, Counting, History, Reported, We
 use crate::dose::resolve::{Live, Resolved, Source, was_worn};
 use crate::dose::total::QUANTITIES;
 use crate::quantity::{Dose, Overflow};
-use crate::rule::{Quantity, Scheme, ToleranceValue};
+use crate::rule::{Quantity, RuleSet, ToleranceValue};
 
 /// How readings and result of one period stand to each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Agreement {
     /// There is no result yet.
     NoResult,
-    /// The result states no deep dose, or the scheme has no band.
+    /// The result states no deep dose, or the rule set has no band.
     NotComparable,
     /// A shift was off-scale or not read, so that the readings have no sum.
     ReadingsIncomplete,
@@ -112,7 +112,7 @@ pub struct Comparison {
 /// [`Overflow`] when a sum does not fit.
 pub fn compare(
     history: &History,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     span: Span,
 ) -> Result<Vec<Comparison>, Overflow> {
     let resolved = Resolved::of(history)?;
@@ -120,7 +120,7 @@ pub fn compare(
     for (at, wear) in history.facts.dosimetry.wear.iter().enumerate() {
         let closed = wear.last.is_some_and(|last| span.contains(last));
         if closed && is_trunk(wear) && wear.is_own() {
-            found.push(comparison(history, &resolved, scheme, at, wear)?);
+            found.push(comparison(history, &resolved, rule_set, at, wear)?);
         }
     }
     found.sort_by_key(|it| (it.days.first, it.wear));
@@ -146,8 +146,8 @@ pub(super) struct Band {
 const ALONE: u32 = 3;
 
 impl Band {
-    pub fn of(scheme: &Scheme) -> Option<Band> {
-        let value = |key| scheme.tolerance(key).map(|it| it.value);
+    pub fn of(rule_set: &RuleSet) -> Option<Band> {
+        let value = |key| rule_set.tolerance(key).map(|it| it.value);
         match (value("reconcile-relative"), value("reconcile-minimum")) {
             (Some(ToleranceValue::Permille(permille)), Some(ToleranceValue::Dose(minimum))) => {
                 Some(Band {
@@ -193,10 +193,10 @@ impl Band {
     }
 }
 
-/// How one period's readings and result stand to each other by the scheme's band, and whether they
-/// are so far apart that it is looked into by itself.
-pub fn judge(readings: Dose, result: &Reported, scheme: &Scheme) -> (Agreement, bool) {
-    let Some(band) = Band::of(scheme) else {
+/// How one period's readings and result stand to each other by the rule set's band, and whether
+/// they are so far apart that it is looked into by itself.
+pub fn judge(readings: Dose, result: &Reported, rule_set: &RuleSet) -> (Agreement, bool) {
+    let Some(band) = Band::of(rule_set) else {
         return (Agreement::NotComparable, false);
     };
     let agreement = band.judge(readings, result);
@@ -207,7 +207,7 @@ pub fn judge(readings: Dose, result: &Reported, scheme: &Scheme) -> (Agreement, 
 fn comparison(
     history: &History,
     resolved: &Resolved,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     at: usize,
     wear: &WearPeriod,
 ) -> Result<Comparison, Overflow> {
@@ -234,9 +234,9 @@ fn comparison(
             )
         }
     };
-    let agreement = match (of_record, &result, Band::of(scheme)) {
+    let agreement = match (of_record, &result, Band::of(rule_set)) {
         (None, _, _) => Agreement::NoResult,
-        (_, Some(result), Some(_)) => match judge(readings, result, scheme).0 {
+        (_, Some(result), Some(_)) => match judge(readings, result, rule_set).0 {
             // What is missing can only raise the readings.
             Agreement::ReadingsHigher => Agreement::ReadingsHigher,
             _ if !complete => Agreement::ReadingsIncomplete,
@@ -246,7 +246,7 @@ fn comparison(
     };
     let alone = result
         .as_ref()
-        .is_some_and(|it| judge(readings, it, scheme).1);
+        .is_some_and(|it| judge(readings, it, rule_set).1);
     let not_worn = inside().count().saturating_sub(worn.len());
     Ok(Comparison {
         wear: wear.record,
@@ -324,7 +324,7 @@ pub fn unbadged(history: &History, span: Span) -> Result<Vec<Unbadged>, Overflow
                 (false, _) => NoBadge::NotIssued,
                 (true, None) => NoBadge::NotSaid,
                 (true, Some(false)) => NoBadge::NotWorn,
-                // A badge on hold: what waits for a ruling is listed as held.
+                // A badge on hold: what waits for a disposition is listed as held.
                 (true, Some(true)) => return None,
             };
             Some(Unbadged {
@@ -362,23 +362,23 @@ pub struct YearToDate {
 }
 
 impl YearToDate {
-    /// Whether the two differ beyond the scheme's band. A smaller difference is
+    /// Whether the two differ beyond the rule set's band. A smaller difference is
     /// a difference all the same, between sums of the same reports.
-    pub fn is_beyond(&self, scheme: &Scheme) -> bool {
+    pub fn is_beyond(&self, rule_set: &RuleSet) -> bool {
         let theirs = Reported::Dose(self.theirs);
         let ours = self.ours.checked_add(self.prior).unwrap_or(self.ours);
-        Band::of(scheme).is_some_and(|band| band.judge(ours, &theirs).is_beyond())
+        Band::of(rule_set).is_some_and(|band| band.judge(ours, &theirs).is_beyond())
     }
 }
 
 /// Each year-to-date figure of the own badges' reports, against the sum of the
-/// results that the ledger has of the same year (of the scheme), up to the
+/// results that the ledger has of the same year (of the rule set), up to the
 /// same day. A period belongs to the year in which it ended; a processor that
 /// counts it in the year in which it began differs by it, and `across` says so.
 ///
 /// # Errors
 /// [`Overflow`] when a sum does not fit.
-pub fn years_to_date(history: &History, scheme: &Scheme) -> Result<Vec<YearToDate>, Overflow> {
+pub fn years_to_date(history: &History, rule_set: &RuleSet) -> Result<Vec<YearToDate>, Overflow> {
     let dosimetry = &history.facts.dosimetry;
     let own = || dosimetry.wear.iter().filter(|it| it.is_own());
     let closed = || own().filter(|it| it.counting == Counting::Counts);
@@ -393,9 +393,9 @@ pub fn years_to_date(history: &History, scheme: &Scheme) -> Result<Vec<YearToDat
     let mut found = Vec::new();
     for (worn, result) in &standing {
         let through = worn.last;
-        let first = scheme
+        let first = rule_set
             .year_start
-            .year(scheme.year_start.year_of(through))
+            .year(rule_set.year_start.year_of(through))
             .first;
         for quantity in QUANTITIES {
             let Some(theirs) = *result.year_to_date.get(quantity) else {

@@ -2,8 +2,8 @@
 //! whether that matters.
 //!
 //! The test is the interval of the mean logarithm of readings over result. It is looked at every
-//! month, so it is a confidence sequence (`stat/sequence`), which holds at every look. The scheme's
-//! band says only whether a difference that is there matters.
+//! month, so it is a confidence sequence (`stat/sequence`), which holds at every look. The rule
+//! set's band says only whether a difference that is there matters.
 //!
 //! It assumes that periods scatter independently and alike about one ratio; a dosimeter that
 //! changes in the middle shows later.
@@ -11,7 +11,7 @@
 use crate::dose::input::Reported;
 use crate::dose::reconcile::{Agreement, Band, Comparison};
 use crate::quantity::{Dose, Overflow};
-use crate::rule::Scheme;
+use crate::rule::RuleSet;
 use crate::stat::interval::{Side, student_factor};
 use crate::stat::sequence::factor_at_any_look;
 
@@ -91,8 +91,8 @@ impl MeanRatio {
     ///
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
-    pub fn of(periods: &[Comparison], scheme: &Scheme) -> Result<MeanRatio, Overflow> {
-        let band = Band::of(scheme);
+    pub fn of(periods: &[Comparison], rule_set: &RuleSet) -> Result<MeanRatio, Overflow> {
+        let band = Band::of(rule_set);
         let minimum = band.map_or(Dose::ZERO, |it| it.minimum);
         let mut found = MeanRatio {
             compared: 0,

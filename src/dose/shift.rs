@@ -1,9 +1,9 @@
 //! What one shift gives: the dose that its readings show, in the account and
-//! on the safe side, and the words that explain it.
+//! on the conservative side, and the words that explain it.
 //!
 //! The parts of a re-zeroed dosimeter add up. Of two dosimeters on one shift
 //! the higher counts, and the words say which. A held reading is left out of
-//! the account and kept on the safe side. An off-scale dosimeter, held or not, a
+//! the account and kept on the conservative side. An off-scale dosimeter, held or not, a
 //! reading that was not taken or a shift without any reading leave the shift
 //! without an upper bound.
 
@@ -17,11 +17,11 @@ use crate::record::{DoubtSort, Words};
 pub struct ShiftDose {
     /// What the account counts.
     pub account: Amount,
-    /// What the safe side counts; never below the account.
+    /// What the conservative total counts; never below the account.
     pub safe: Amount,
     /// Held readings that the account leaves out.
     pub held: u32,
-    /// Whether a dosimeter that was found to read low raised the safe side.
+    /// Whether a dosimeter that was found to read low raised the conservative total.
     pub reads_low: bool,
     /// Whether every reading that counts was determined by the RSO.
     pub determined: bool,
@@ -40,13 +40,13 @@ pub(crate) struct Besides<'a> {
 pub(crate) struct Determined {
     /// What the account counts.
     pub account: Dose,
-    /// What the safe side counts.
+    /// What the conservative total counts.
     pub safe: Dose,
     /// Whether what the account counts has no upper bound.
     pub open: bool,
-    /// The same on the safe side.
+    /// The same on the conservative side.
     pub safe_open: bool,
-    /// Whether the reading itself still counts on the safe side, where it is
+    /// Whether the reading itself still counts on the conservative side, where it is
     /// higher: a determination that only stands until a result comes.
     pub readings_too: bool,
 }
@@ -66,7 +66,7 @@ struct Sums {
     safe: Dose,
 }
 
-/// What one shift gives, or `None` where a ruling says that the person was
+/// What one shift gives, or `None` where a disposition says that the person was
 /// not on it (its readings are all ruled out, and the doubt was about the
 /// sheet or the person and not about a dosimeter).
 ///
@@ -102,7 +102,7 @@ pub(crate) fn resolve_with(
         }
     }
     // Without any reading that could count there is no upper bound. A reading
-    // that waits for a ruling is a doubt of its own, and said as "held".
+    // that waits for a disposition is a doubt of its own, and said as "held".
     if tally.counted == 0 && tally.held == 0 {
         tally.open = true;
         tally.safe_open = true;
@@ -199,7 +199,7 @@ pub(crate) fn held_at_most(shift: &Shift, low: &[ReadsLow]) -> Result<Dose, Over
     Ok(most)
 }
 
-/// What is added on the safe side to a reading of a dosimeter that was found
+/// What is added on the conservative side to a reading of a dosimeter that was found
 /// to read low. Of several findings about it the worst counts.
 fn raised_by(
     reading: &Reading,
@@ -232,7 +232,7 @@ pub fn stands_in(amount: Amount) -> PerQuantity<Amount> {
     }
 }
 
-/// The two ends of a reading as dose, by the scheme's convention for exposure
+/// The two ends of a reading as dose, by the rule set's convention for exposure
 /// scales, and their difference. Negative where the end is below the start;
 /// `None` where an end was not taken.
 ///
@@ -298,10 +298,10 @@ fn say_reading(reading: &Reading) -> String {
         words.push_str(": undetermined");
     }
     if reading.is_ruled_out() {
-        words.push_str("; ruled not to count");
+        words.push_str("; resolved not to count");
     } else if reading.is_held() {
         let doubts: Vec<&str> = reading.held.iter().map(|doubt| doubt.word()).collect();
-        words.push_str(&format!("; held, not counted: {}", doubts.join(", ")));
+        words.push_str(&format!("; on hold, not counted: {}", doubts.join(", ")));
     }
     words
 }
@@ -336,7 +336,7 @@ fn higher_of_two(shift: &Shift) -> Option<(&str, Vec<&str>)> {
     ))
 }
 
-/// Whether a ruling took the person off the shift altogether. A ruling
+/// Whether a disposition took the person off the shift altogether. A disposition
 /// against a dosimeter only (above range, on two people) leaves the person on
 /// the shift, with a dose that nothing shows.
 fn ruled_away(shift: &Shift) -> bool {
@@ -360,7 +360,7 @@ fn figure(reading: &Reading) -> Result<Figure, Overflow> {
             open: reading.off_scale,
         },
         // An end below its start bounds nothing: the dosimeter was re-zeroed,
-        // misread or exchanged. The safe side takes what its face showed.
+        // misread or exchanged. The conservative total takes what its face showed.
         Some(_) | None => Figure {
             known: Dose::ZERO,
             safe: at_end,

@@ -50,7 +50,7 @@ impl<T> PerQuantity<T> {
 /// Where a dose comes from, which is how sure it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Class {
-    /// Settled by a result or a determination.
+    /// Resolved by a result or a determination.
     OfRecord,
     /// Only direct readings so far.
     Provisional,
@@ -79,7 +79,7 @@ impl Class {
 /// undetermined or held it is a lower bound.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Total {
-    /// Settled by result or determination.
+    /// Resolved by result or determination.
     pub of_record: Dose,
     /// Readings only.
     pub provisional: Dose,
@@ -255,7 +255,7 @@ impl Total {
                     text.push_str(", undetermined");
                 }
                 if self.held > 0 {
-                    text.push_str(&format!(", {} held", self.held));
+                    text.push_str(&format!(", {} on hold", self.held));
                 }
                 if self.unassessed > 0 {
                     text.push_str(&format!(", {} not assessed", self.unassessed));

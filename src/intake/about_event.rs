@@ -73,7 +73,7 @@ pub enum AboutEvent {
     /// The answer to a question of a rule.
     Answer(NewAnswer),
     /// A notice that was given.
-    Given(NewNotice),
+    Given(NewNotification),
     /// Its end.
     End {
         /// The id of the RSO or designee.
@@ -100,7 +100,7 @@ pub struct NewAnswer {
 
 /// A notice as it was typed.
 #[derive(Debug, Clone)]
-pub struct NewNotice {
+pub struct NewNotification {
     /// The key of a report, or of one duty.
     pub duty: String,
     /// Who gave it.

@@ -1,21 +1,21 @@
-//! A scheme put in force. Of days that are past it changes what was said of them: that is shown
+//! A rule set put in force. Of days that are past it changes what was said of them: that is shown
 //! first, and needs a reason.
 
 use super::fault::IntakeError;
 use super::taken::{Taken, TakenItem};
 use crate::answer::{
-    AdoptionChanges, House, SaidOfPast, levels_no_more, licence_asked, said_of_past,
+    AdoptionChanges, House, SaidOfPast, levels_no_more, license_asked, said_of_past,
 };
 use crate::calendar::Day;
 use crate::ledger::{Author, Instant, Ledger, Mode, Writer};
 use crate::record::{Adoption, Record};
 
-/// Adopts a scheme, and says what that changes of days that are past.
+/// Adopts a rule set, and says what that changes of days that are past.
 ///
 /// # Errors
 /// [`IntakeError::ChangesPast`] where it changes something and no reason is given;
-/// [`IntakeError::WhoseLicence`] where it would make the licence another authority's.
-pub fn adopt_scheme(
+/// [`IntakeError::WhoseLicense`] where it would make the license another authority's.
+pub fn adopt_rule_set(
     ledger: &mut Ledger,
     author: &Author,
     now: Instant,
@@ -28,8 +28,8 @@ pub fn adopt_scheme(
         let (key, has_reason) = (adoption.key(), adoption.reason.is_some());
         let written = writer.append(adoption.into(), false)?;
         let (house, after) = said(writer, from, now)?;
-        if let Some(asked) = licence_asked(&house_before, &house, from) {
-            return Err(IntakeError::WhoseLicence(asked));
+        if let Some(asked) = license_asked(&house_before, &house, from) {
+            return Err(IntakeError::WhoseLicense(asked));
         }
         let mut changes = before.changes(&after);
         changes.levels_no_more = levels_no_more(&house_before, &house, from);

@@ -1,4 +1,4 @@
-//! Correcting what the ledger says: amend a field of an entry, void a record,
+//! Correcting what the ledger says: correct a field of an entry, void a record,
 //! put it in force again. The body passes the same checks as a new one.
 
 use super::authority;
@@ -214,7 +214,7 @@ fn may_stand(
 fn is_void(entry: i64) -> IntakeError {
     IntakeError::BadChange {
         detail: format!("entry {entry} voids its record already"),
-        right: format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
+        right: format!("to reinstate it: wearbook entry reinstate {entry} --reason WHY"),
     }
 }
 
@@ -270,7 +270,7 @@ pub fn reinstate(
             .reinstate(entry, reason)
             .map_err(|error| match error {
                 LedgerError::Refused(Refusal::NothingChanges { entry }) => IntakeError::BadChange {
-                    detail: format!("entry {entry} is in force already"),
+                    detail: format!("entry {entry} is current already"),
                     right: "the number of the entry that voids a record".to_owned(),
                 },
                 other => other.into(),

@@ -60,10 +60,10 @@ fn each(
         ReportOf::Authority => return Ok(vec![sent.clone()]),
         ReportOf::Person(id) => id,
     };
-    let scheme = house.scheme_on(house.today(now))?;
+    let rule_set = house.rule_set_on(house.today(now))?;
     let year = i32::try_from(sent.year).unwrap_or(i32::MAX);
     let people = match id {
-        EVERYBODY => monitored_in(house, scheme, year),
+        EVERYBODY => monitored_in(house, rule_set, year),
         id => {
             let worker = house.names.worker(id)?.number();
             vec![(worker, house.facts(worker)?.name.clone())]
@@ -84,7 +84,7 @@ fn each(
 /// What is wrong with it beside what the ledger knows.
 pub(super) fn check_sent(desk: &mut Desk<'_>, sent: &AnnualReport) -> Result<(), IntakeError> {
     let today = desk.house.today(desk.now);
-    let scheme = desk.house.scheme_on(today)?;
+    let rule_set = desk.house.rule_set_on(today)?;
     if sent.on > today {
         let right = format!("a day up to today, {today}");
         desk.fault("on", &sent.on.to_string(), "has not come", right);
@@ -93,14 +93,14 @@ pub(super) fn check_sent(desk: &mut Desk<'_>, sent: &AnnualReport) -> Result<(),
     let written = sent.year.to_string();
     let Some(year) = i32::try_from(sent.year)
         .ok()
-        .filter(|year| is_of_somebody(desk.house, scheme, *year))
+        .filter(|year| is_of_somebody(desk.house, rule_set, *year))
     else {
         let right = "a year in which somebody was monitored, such as `2025`";
         desk.fault("year", &written, "has nobody who was monitored", right);
         return Ok(());
     };
     if let Some(worker) = sent.worker
-        && !monitored_in(desk.house, scheme, year)
+        && !monitored_in(desk.house, rule_set, year)
             .iter()
             .any(|it| it.0 == worker.number())
     {
@@ -113,7 +113,7 @@ pub(super) fn check_sent(desk: &mut Desk<'_>, sent: &AnnualReport) -> Result<(),
             "somebody who was monitored in that year",
         );
     }
-    let last = scheme.year_start.year(year).last;
+    let last = rule_set.year_start.year(year).last;
     if sent.on <= last {
         let what = format!("is not over on {}: it ends on {last}", sent.on);
         let right = "a year that was over when its report was sent";

@@ -15,17 +15,17 @@ pub(super) fn problems(
     // Who says what is known of an event, and ends it, judges no dose.
     match body {
         Body::Conclusion(it) => {
-            return Ok(decides(names, "by_worker", it.by.number(), it.on)
+            return Ok(decides(names, "performed_by", it.by.number(), it.on)
                 .into_iter()
                 .collect());
         }
         Body::Review(it) => {
-            return Ok(decides(names, "by_worker", it.by.number(), it.on)
+            return Ok(decides(names, "performed_by", it.by.number(), it.on)
                 .into_iter()
                 .collect());
         }
         Body::EventEnd(it) => {
-            return Ok(decides(names, "by_worker", it.by.number(), it.on)
+            return Ok(decides(names, "performed_by", it.by.number(), it.on)
                 .into_iter()
                 .collect());
         }
@@ -38,7 +38,7 @@ pub(super) fn problems(
         Body::Resolution(it) => (it.by, it.second_by, it.on),
         _ => return Ok(Vec::new()),
     };
-    let mut found: Vec<Problem> = decides(names, "by_worker", by.number(), on)
+    let mut found: Vec<Problem> = decides(names, "performed_by", by.number(), on)
         .into_iter()
         .collect();
     // A dose that is nobody's is nobody's own.
@@ -99,7 +99,7 @@ fn second(
     worker: RecordId,
     on: Day,
 ) -> Option<Problem> {
-    const RIGHT: &str = "another rso, rso designee or radiographer who has looked at it";
+    const RIGHT: &str = "another rso, rso designee or radiographer who has examined it";
     let Some(second) = second else {
         let own = by == worker;
         return own.then(|| {

@@ -1,5 +1,5 @@
 //! Calibrations and response checks with their points: rows of one check become one record,
-//! judged by the scheme before it is written.
+//! judged by the rule set before it is written.
 
 use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
@@ -18,8 +18,8 @@ use crate::record::{Body, Check, CheckPoint, CheckResult, CheckSort, Instrument,
 pub const CALIBRATION_COLUMNS: &[&str] = &[
     "instrument",
     "on",
-    "sort",
-    "by",
+    "type",
+    "performed_by",
     "certificate",
     "as",
     "scale",
@@ -47,7 +47,7 @@ mod at {
 pub(super) const OF_A_POINT: &[&str] = &["as", "scale", "true", "reads"];
 
 /// Columns that a file must have.
-pub const CALIBRATION_NEEDED: &[&str] = &["instrument", "on", "sort", "by", "as", "true"];
+pub const CALIBRATION_NEEDED: &[&str] = &["instrument", "on", "type", "performed_by", "as", "true"];
 
 const SHAPE: Shape = Shape {
     names: CALIBRATION_COLUMNS,
@@ -257,15 +257,15 @@ fn judge(
     faults: &mut Faults,
 ) -> Option<(Check, Assessment)> {
     let line = rows.first().and_then(|row| row.line);
-    let scheme = match house.scheme_on(check.on) {
-        Ok(scheme) => scheme,
+    let rule_set = match house.rule_set_on(check.on) {
+        Ok(rule_set) => rule_set,
         Err(error) => {
-            let right = "a day on which a scheme is in force";
+            let right = "a day on which a rule set is in force";
             faults.push(Fault::new(line, "on", "", error.to_string(), right));
             return None;
         }
     };
-    let assessment = match assess_check(instrument, &check, scheme) {
+    let assessment = match assess_check(instrument, &check, rule_set) {
         Ok(assessment) => assessment,
         Err(wrong) => {
             for it in wrong {

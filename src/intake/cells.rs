@@ -177,7 +177,7 @@ impl Cells {
                             "",
                             "",
                             "the file has a header and nothing below it",
-                            "one row for each thing to be taken in",
+                            "one row for each item to be taken in",
                         ));
                     }
                     return false;

@@ -69,13 +69,13 @@ fn read(
     let equipment = piece(house, event, new)?;
     if equipment.is_none() && barrier.is_none() {
         let right = format!(
-            "--of with the id of the piece that was looked at, or a barrier for the item: {}",
+            "--of with the id of the item that was inspected, or a barrier for the item: {}",
             BARRIERS.join(", ")
         );
         fault(
             "of",
             "",
-            "is missing: no piece is the cause of the event",
+            "is missing: no item is the cause of the event",
             right,
         );
     }
@@ -86,7 +86,7 @@ fn read(
     }
     let item = new.item.trim();
     if (item == NO_ITEM) != (coverage == Some(Coverage::NoItem)) && coverage.is_some() {
-        let right = format!("`{NO_ITEM}` with `no item`: nothing looks for this");
+        let right = format!("`{NO_ITEM}` with `no item`: nothing covers this");
         fault("coverage", &new.coverage, "does not fit the item", right);
     }
     let day = event.day();

@@ -177,7 +177,7 @@ fn of_result(
         let about = format!(
             "the report is of {}, badge `{}` is worn until {until}; if it was handed in by then, \
              put that on record (wearbook badge return), then let the result count \
-             (wearbook held resolve ITEM --counts)",
+             (wearbook hold resolve ITEM --counts)",
             result.reported_on, wear.number
         );
         found.push(doubt(DoubtSort::BeforePeriodEnd, about, None));

@@ -1,4 +1,4 @@
-//! Decisions with what they do to the safe side and to stops.
+//! Decisions with what they do to the conservative total and to stops.
 
 use std::collections::BTreeMap;
 
@@ -9,7 +9,7 @@ use crate::calendar::{Day, Span};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
 use crate::record::{BadgeResult, RecordId};
 
-/// A decision about some people's days, with what it does to the safe side and to stops.
+/// A decision about some people's days, with what it does to the conservative total and to stops.
 pub(super) fn with_changes(
     writer: &mut Writer<'_>,
     people: BTreeMap<RecordId, Span>,

@@ -9,13 +9,13 @@ use super::event_happening::{kind, read_happening};
 use super::event_people::{read_people, stay_in};
 use super::fault::{Fault, Faults, IntakeError};
 use super::named::what_of;
-use super::notice::{read_answer, read_given, told_changes};
+use super::notification::{read_answer, read_given, told_changes};
 use super::take::take_one;
 use super::taken::Taken;
 use super::words::with_article;
 use crate::answer::{
     Happened, House, NoSuchName, Roughly, duty_changes, happened, missing_to_close, near,
-    notices_of, notices_to_close, zone_of,
+    notifications_of, notifications_to_close, zone_of,
 };
 use crate::calendar::{Day, When};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
@@ -29,7 +29,7 @@ use crate::record::{
 pub struct NewEvent {
     /// Its name; the next free `E-N` where none is given.
     pub name: Option<String>,
-    /// A kind of the scheme, by key or name.
+    /// A kind of the rule set, by key or name.
     pub kind: String,
     /// When it occurred.
     pub occurred: Roughly,
@@ -50,7 +50,7 @@ pub struct NewEvent {
 /// Opens an event.
 ///
 /// # Errors
-/// A kind that the scheme does not know, a moment that is none, a piece that was not yet in
+/// A kind that the rule set does not know, a moment that is none, a piece that was not yet in
 /// service, discovery before occurrence.
 pub fn open_event(
     ledger: &mut Ledger,
@@ -157,7 +157,7 @@ pub fn write_about(
             let snapshot = writer.snapshot()?;
             let event = happened(&snapshot, &house, name)?;
             let before = about.turns_duties();
-            let before = before.then(|| notices_of(&snapshot, &house, &event, now));
+            let before = before.then(|| notifications_of(&snapshot, &house, &event, now));
             let before = before.transpose()?;
             let mut desk = Desk::new(&snapshot, &house, now);
             let bodies = read_about(&mut desk, &event, about)?;
@@ -256,7 +256,7 @@ pub(super) fn read_end(
         desk.faults.push(Fault::of_problem(None, problem));
     }
     let mut missing = missing_to_close(event);
-    missing.extend(notices_to_close(
+    missing.extend(notifications_to_close(
         desk.snapshot,
         desk.house,
         event,

@@ -63,7 +63,7 @@ pub(super) fn looked_for_elsewhere(
         .collect();
     Ok((!others.is_empty()).then(|| {
         format!(
-            "other components of {} are looked at for `{failure}` too: {}. If one of them failed, \
+            "other components of {} are inspected for `{failure}` too: {}. If one of them failed, \
              say the cause again with it; the trace goes by the component",
             desk.house.names.label(piece.number()),
             others.join(", ")

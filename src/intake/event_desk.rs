@@ -147,7 +147,7 @@ impl<'a> Desk<'a> {
         }
     }
 
-    /// `WHO=WHAT; CATEGORY; HOW MANY; DOSE`: people who are no workers of this licence.
+    /// `WHO=WHAT; CATEGORY; HOW MANY; DOSE`: people who are no workers of this license.
     pub fn bystander(&mut self, text: &str) -> Option<EventPerson> {
         const FIELD: &str = "bystander";
         let Some((who, rest)) = text.split_once('=') else {
@@ -156,7 +156,7 @@ impl<'a> Desk<'a> {
         };
         let person = self.house.names.worker_ref(who.trim());
         if person.number().is_some() {
-            let right = "a worker of this licence: --person, or --unmonitored where no dosimeter \
+            let right = "a worker of this license: --person, or --unmonitored where no dosimeter \
                          was worn";
             self.fault(FIELD, who.trim(), "is a registered worker", right);
             return None;

@@ -9,7 +9,7 @@ use crate::record::{Body, EventHappening};
 /// Something more that happened, as it was typed.
 #[derive(Debug, Clone)]
 pub struct NewHappening {
-    /// A kind of the scheme, by key or name.
+    /// A kind of the rule set, by key or name.
     pub happening: String,
     /// When; where nothing is said, nothing is known of it.
     pub at: Option<Roughly>,
@@ -24,14 +24,17 @@ pub(super) fn kind(
     word: &str,
     day: Day,
 ) -> Result<Option<String>, IntakeError> {
-    let scheme = desk.house.judging(day)?;
-    let kind = kind_of(scheme, word).map(|it| it.key);
+    let rule_set = desk.house.judging(day)?;
+    let kind = kind_of(rule_set, word).map(|it| it.key);
     if kind.is_none() {
-        let keys: Vec<&str> = kinds_of(scheme).iter().map(|it| it.key.as_str()).collect();
+        let keys: Vec<&str> = kinds_of(rule_set)
+            .iter()
+            .map(|it| it.key.as_str())
+            .collect();
         let near = near(word, keys.iter().copied());
         let near = near.first().map(|it| format!("did you mean `{it}`? "));
         let right = near.unwrap_or_default() + "one of " + &keys.join(", ");
-        desk.fault(field, word, "is no kind of event of the scheme", right);
+        desk.fault(field, word, "is no kind of event of the rule set", right);
     }
     Ok(kind)
 }

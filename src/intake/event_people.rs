@@ -90,7 +90,7 @@ pub(super) fn stay_in(
         };
         format!(
             "STOP: {all} {stay} in, nobody knows the dose of {event}; ends with the dose that the \
-             RSO or designee determines or accepts: wearbook clearance {first}"
+             RSO or designee determines or accepts: wearbook work-status {first}"
         )
     }))
 }

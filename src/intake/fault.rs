@@ -1,6 +1,6 @@
 //! What is wrong with what was handed in, and where.
 
-use crate::answer::{AdoptionChanges, AnswerError, LicenceAsked, NoSuchName};
+use crate::answer::{AdoptionChanges, AnswerError, LicenseAsked, NoSuchName};
 use crate::ledger::LedgerError;
 use crate::record::Problem;
 use crate::rule::Finding;
@@ -109,12 +109,12 @@ pub enum IntakeError {
     /// What the ledger says cannot be worked out.
     #[error(transparent)]
     Answer(#[from] AnswerError),
-    /// A scheme adopted for days that are past, without a reason.
+    /// A rule set adopted for days that are past, without a reason.
     #[error("this changes what was said of days that are past, and needs a reason")]
     ChangesPast(Box<AdoptionChanges>),
-    /// A scheme of another authority, where only the scheme says whose licence it is.
-    #[error("these rules would make the licence one under {}", .0.after)]
-    WhoseLicence(LicenceAsked),
+    /// A rule set of another authority, where only the rule set says whose license it is.
+    #[error("these rules would make the license one under {}", .0.after)]
+    WhoseLicense(LicenseAsked),
     /// A field of a body that cannot be set.
     #[error("{detail}")]
     BadChange {

@@ -15,8 +15,20 @@ use crate::rule::{Checklist, ChecklistItem, INACTIVE};
 
 /// The columns of an inspection file: a row a line of the list.
 pub const INSPECTION_COLUMNS: &[&str] = &[
-    "item", "on", "at", "when", "by", "with", "counter", "line", "result", "value", "note",
-    "action", "remark", "row",
+    "item",
+    "on",
+    "at",
+    "when",
+    "performed_by",
+    "with",
+    "counter",
+    "line",
+    "result",
+    "value",
+    "note",
+    "action",
+    "remark",
+    "row",
 ];
 
 pub(super) mod at {
@@ -43,7 +55,7 @@ pub(super) const OF_A_LINE: &[&str] = &["with", "line", "result", "value", "note
 pub const ALL_OTHERS: &str = "all others";
 
 /// Columns that a file must have.
-pub const INSPECTION_NEEDED: &[&str] = &["item", "on", "when", "by", "line"];
+pub const INSPECTION_NEEDED: &[&str] = &["item", "on", "when", "performed_by", "line"];
 
 const SHAPE: Shape = Shape {
     names: INSPECTION_COLUMNS,
@@ -172,7 +184,7 @@ impl<'a> Reading<'a> {
         let mut fields = self.fields(first);
         let (at, remark) = (fields.hour(at::AT, &[]), fields.text(at::REMARK));
         let counter = fields.count(at::COUNTER);
-        let by = fields.needed(at::BY, "who looked: the id of a worker");
+        let by = fields.needed(at::BY, "who inspected it: the id of a worker");
         let Some((head, list)) = self.head(first) else {
             return Ok(None);
         };
@@ -211,7 +223,7 @@ impl<'a> Reading<'a> {
         };
         if on > today {
             let what = format!("is in the future: today is {today}");
-            fields.fault(at::ON, what, "the day on which it was looked at");
+            fields.fault(at::ON, what, "the day of the inspection");
             return None;
         }
         if let Some(from) = house
@@ -220,7 +232,7 @@ impl<'a> Reading<'a> {
             .filter(|from| on < *from)
         {
             let what = format!("is before {id} came into service on {from}");
-            let right = format!("a day from {from} on, or amend the register entry of {id}");
+            let right = format!("a day from {from} on, or correct the register entry of {id}");
             fields.fault(at::ON, what, right);
             return None;
         }
@@ -291,8 +303,8 @@ impl<'a> Reading<'a> {
                 None if item.pair.is_some() => {
                     if let Some(row) = rows.first() {
                         let what =
-                            format!("does not stand for `{}`, which mates two pieces", item.key);
-                        let right = "a row of its own, with the other piece under `with`, or with \
+                            format!("does not stand for `{}`, which mates two items", item.key);
+                        let right = "a row of its own, with the other item under `with`, or with \
                                      result `not done`";
                         self.faults
                             .push(Fault::new(row.line, "line", ALL_OTHERS, what, right));
@@ -370,8 +382,9 @@ impl<'a> Reading<'a> {
                 self.fields(row).fault(at::NOTE, "is missing", right);
             }
             if action.is_none() {
-                let right =
-                    format!("what was done about `{key}`, such as `withdrawn, tagged, RSO told`");
+                let right = format!(
+                    "what was done about `{key}`, such as `removed from service, tagged, RSO told`"
+                );
                 self.fields(row).fault(at::ACTION, "is missing", right);
             }
         }
@@ -412,7 +425,7 @@ impl<'a> Reading<'a> {
                     "belongs to the list of the {}, and this is a {sort}",
                     item.on
                 );
-                fields.fault(at::LINE, what, "an item of the list for this piece");
+                fields.fault(at::LINE, what, "an item of the list for this item");
                 None
             }
             None => {

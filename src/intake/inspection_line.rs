@@ -71,7 +71,7 @@ impl Reading<'_> {
         match (&item.pair, id) {
             (None, None) => None,
             (None, Some(_)) => {
-                let what = format!("stands at `{}`, which mates no two pieces", item.key);
+                let what = format!("stands at `{}`, which mates no two items", item.key);
                 fields.fault(at::WITH, what, "leave it blank");
                 None
             }

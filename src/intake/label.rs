@@ -6,7 +6,7 @@ use crate::answer::{Difference, Names, Spelling};
 use crate::calendar::Day;
 use crate::ledger::{LedgerError, Refusal, Snapshot};
 use crate::record::{Adoption, BadgeResult, Body, Draft, Kind, RecordId, Scope, Sheet, Words};
-use crate::rule::{Scheme, Terms};
+use crate::rule::{RuleSet, Terms};
 use crate::text::short;
 
 /// A record as people name it, with badges by their numbers.
@@ -77,8 +77,8 @@ fn terms_on(snapshot: &Snapshot<'_>, day: Day) -> Result<Terms, LedgerError> {
     let adopted = snapshot.all::<Adoption>()?;
     let by_then = adopted.iter().filter(|it| it.body.from <= day);
     let newest = by_then.max_by_key(|it| (it.body.from, it.entry));
-    let scheme = newest.and_then(|it| Scheme::parse_adopted(&it.body.text).ok());
-    Ok(scheme.map_or_else(Terms::default, |it| it.terms()))
+    let rule_set = newest.and_then(|it| RuleSet::parse_adopted(&it.body.text).ok());
+    Ok(rule_set.map_or_else(Terms::default, |it| it.terms()))
 }
 
 fn result(snapshot: &Snapshot<'_>, it: &BadgeResult) -> Result<String, LedgerError> {
@@ -179,7 +179,7 @@ pub(super) fn refusal_fault(
             "",
             "",
             format!("the {} `{label}` is void by entry {entry}", kind.word()),
-            format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
+            format!("to reinstate it: wearbook entry reinstate {entry} --reason WHY"),
         ),
         Refusal::SameButCase {
             kind, id, there, ..
@@ -221,7 +221,7 @@ fn remedy(entry: i64, old: &Body, all: &[Difference]) -> String {
     }
     let changes: Vec<String> = puts.iter().map(|it| change(it)).collect();
     let command = format!(
-        "if the entry is wrong: wearbook entry amend {entry} {} --reason WHY",
+        "if the entry is wrong: wearbook entry correct {entry} {} --reason WHY",
         changes.join(" ")
     );
     // Another figure for the same dose does not make the first one wrong.

@@ -46,9 +46,9 @@ pub fn name_held(
             _ => None,
         };
         let body = named.ok_or_else(|| IntakeError::BadChange {
-            detail: format!("held item {entry}.{item} is not about an unknown name"),
+            detail: format!("item on hold {entry}.{item} is not about an unknown name"),
             right: format!(
-                "--counts, --does-not-count, or for a wrong figure: wearbook entry amend {entry} \
+                "--counts, --does-not-count, or for a wrong figure: wearbook entry correct {entry} \
                  FIELD=VALUE --reason WHY"
             ),
         })?;

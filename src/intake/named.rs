@@ -143,7 +143,7 @@ impl Finder<'_> {
         let by = self.snapshot.newest(record)?;
         Ok(Wrong {
             what: format!("is void by entry {by}"),
-            right: format!("to put it in force again: wearbook entry reinstate {by} --reason WHY"),
+            right: format!("to reinstate it: wearbook entry reinstate {by} --reason WHY"),
             unheard: false,
         })
     }

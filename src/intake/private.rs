@@ -129,7 +129,7 @@ pub(super) fn declare(
         true => Written::Already {
             entry,
             record,
-            amended_by: None,
+            corrected_by: None,
         },
     }))
 }
@@ -187,7 +187,7 @@ pub fn set_private(
                 Some(row) if row.content.as_ref() == Ok(&kept) => Written::Already {
                     entry: row.entry,
                     record: row.record,
-                    amended_by: None,
+                    corrected_by: None,
                 },
                 Some(row) => writer.keep_private(worker, &kept, Some((row.entry, CHANGED)))?,
                 None => writer.keep_private(worker, &kept, None)?,
@@ -206,13 +206,13 @@ fn read(typed: &Typed) -> Result<Vec<Kept>, IntakeError> {
         faults.push(Fault::new(None, field, value, what, right));
     };
     let mut all = Vec::new();
-    const SORT: &str = "which sort of number it is, as the authority's form names it";
+    const SORT: &str = "which type of number it is, as the authority's form names it";
     match (&typed.number, &typed.sort) {
         (Some(number), Some(sort)) => {
             for (field, text) in [("number", number), ("type", sort)] {
                 // A number that is private is not said again.
                 if text.trim().is_empty() {
-                    fault(field, "", "says nothing", "the number, and its sort");
+                    fault(field, "", "says nothing", "the number, and its type");
                 } else if let Some(it) = header_problem(field, text) {
                     fault(field, "", &it.what, &it.right);
                 }
@@ -226,7 +226,7 @@ fn read(typed: &Typed) -> Result<Vec<Kept>, IntakeError> {
         (None, Some(sort)) => fault(
             "number",
             sort,
-            "is missing: a sort alone was given",
+            "is missing: a type alone was given",
             "the number",
         ),
         (None, None) => {}
@@ -278,7 +278,7 @@ pub fn erase_private(
         }
         if all.items.is_empty() {
             return Err(IntakeError::BadChange {
-                detail: format!("nothing of that sort is kept of {id}"),
+                detail: format!("nothing of that type is kept of {id}"),
                 right: format!("to see what it has: wearbook private show {id}"),
             });
         }

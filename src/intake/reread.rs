@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use super::about_event;
-use super::about_event::{NewAnswer, NewNotice, NewPeople};
+use super::about_event::{NewAnswer, NewNotification, NewPeople};
 use super::annual_report::check_sent;
 use super::calibration::{self, CALIBRATION_COLUMNS};
 use super::columns::Row;
@@ -14,7 +14,7 @@ use super::event_desk::Desk;
 use super::event_happening::{NewHappening, read_happening};
 use super::fault::{Fault, IntakeError, only_new};
 use super::inspection::{self, INSPECTION_COLUMNS};
-use super::notice::{read_answer, read_given};
+use super::notification::{read_answer, read_given};
 use crate::answer::{AnswerError, Happened, House, Moment, Roughly, Spelling, happened};
 use crate::ledger::{Instant, Snapshot};
 use crate::record::{
@@ -51,7 +51,7 @@ pub(super) fn read_again(
     }
     let house = match House::load(snapshot) {
         // Nothing else can be written under rules that cannot be read; a slip can be put right.
-        Err(AnswerError::Scheme { .. }) => return Ok((after, Vec::new())),
+        Err(AnswerError::RuleSet { .. }) => return Ok((after, Vec::new())),
         house => house?,
     };
     let again = Again {
@@ -193,7 +193,7 @@ impl Again<'_> {
                 let (Ok(at), Ok(from)) = (Moment::parse(&it.at), Moment::parse(&it.from)) else {
                     return Ok(None);
                 };
-                let new = NewNotice {
+                let new = NewNotification {
                     duty: it.duty.clone(),
                     by: it.by.clone(),
                     to: it.to.clone(),

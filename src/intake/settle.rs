@@ -101,7 +101,7 @@ fn found(
     }
 }
 
-/// What settled it before cannot give way to the same again, nor in the form of an older program.
+/// What resolved it before cannot give way to the same again, nor in the form of an older program.
 fn settled_so_already(
     snapshot: &Snapshot<'_>,
     found: &Found,
@@ -117,7 +117,7 @@ fn settled_so_already(
         _ => false,
     };
     Ok((!another).then(|| {
-        let what = format!("contradicts nothing: entry {entry} settled it");
+        let what = format!("contradicts nothing: entry {entry} resolved it");
         let right =
             format!("another choice; to take that back: wearbook entry void {entry} --reason WHY");
         let stands = found.stands.iter().map(|it| it.entry.to_string());
@@ -126,7 +126,7 @@ fn settled_so_already(
     }))
 }
 
-/// Writes a decision, or corrects the one that settled the same before: a decision that was
+/// Writes a decision, or corrects the one that resolved the same before: a decision that was
 /// taken back is made anew under its own name.
 fn write(
     writer: &mut Writer<'_>,
@@ -149,7 +149,7 @@ fn write(
     };
     let mut taken = one(writer, names, &body, written)?;
     taken.notes.extend(settled.map(|entry| {
-        format!("it takes the place of entry {entry}, which settled the same before")
+        format!("it takes the place of entry {entry}, which resolved the same before")
     }));
     Ok(taken)
 }
@@ -172,7 +172,7 @@ struct Found {
     stands: Vec<Version>,
     rest: Option<Version>,
     set_aside: Vec<Version>,
-    /// The decision that settled it before and gives way to this one.
+    /// The decision that resolved it before and gives way to this one.
     anew: Option<i64>,
 }
 
@@ -311,7 +311,7 @@ fn by_badge(
     let named: Vec<&WearRow> = named.collect();
     let (open, anew) = of_wears(snapshot, &house, &named)?;
     let whose = named.iter().filter_map(|it| it.worker).next_back();
-    let by = whose.map_or("--by-worker ID", |it| {
+    let by = whose.map_or("--performed-by ID", |it| {
         by_flags(&house.names, it, house.today(now))
     });
     let mut refuse = |what: &str, right: String| {
@@ -329,7 +329,7 @@ fn by_badge(
                 },
             ),
             true => refuse(
-                "has nothing that contradicts its result: there is nothing to settle",
+                "has nothing that contradicts its result: there is nothing to resolve",
                 format!("to take the result alone from now on: wearbook badge accept ENTRY {by}"),
             ),
         };
@@ -348,8 +348,8 @@ fn by_badge(
 /// A conflict, whose it is, and of which wear period.
 type OfWear = (RecordId, RecordId, Conflict);
 
-/// What contradicts each other about some wear periods; where nothing is open, what was settled,
-/// with the decision that settled it.
+/// What contradicts each other about some wear periods; where nothing is open, what was resolved,
+/// with the decision that resolved it.
 fn of_wears(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -402,7 +402,7 @@ fn of_badge(
             faults,
             "has several reports that contradict each other",
             &format!(
-                "the entry of the one of record: wearbook dose settle --of-record ENTRY --reason \
+                "the entry of the one of record: wearbook dose resolve --of-record ENTRY --reason \
                  WHY {by}"
             ),
         ),

@@ -1,4 +1,4 @@
-//! What was settled before: the same once more, or entries of which nothing is open now.
+//! What was resolved before: the same once more, or entries of which nothing is open now.
 
 use super::fault::IntakeError;
 use crate::ledger::{Snapshot, Stored};
@@ -62,11 +62,11 @@ pub(super) fn nothing_to_settle(
         return Ok(match in_force {
             true => (
                 format!("was corrected: entry {newest} is in force"),
-                format!("wearbook dose settle --of-record {newest} --reason WHY {by}"),
+                format!("wearbook dose resolve --of-record {newest} --reason WHY {by}"),
             ),
             false => (
                 format!("is void since entry {newest}"),
-                format!("to put it in force again: wearbook entry reinstate {newest} --reason WHY"),
+                format!("to reinstate it: wearbook entry reinstate {newest} --reason WHY"),
             ),
         });
     }
@@ -80,7 +80,7 @@ pub(super) fn nothing_to_settle(
         ));
     }
     Ok((
-        "contradicts nothing: there is nothing to settle".to_owned(),
+        "contradicts nothing: there is nothing to resolve".to_owned(),
         format!(
             "an entry of an open conflict; to take a result alone from now on: wearbook badge \
              accept {entry} {by}"

@@ -1,4 +1,4 @@
-//! Taking in whatever is not a sheet: register rows, answers, rulings.
+//! Taking in whatever is not a sheet: register rows, answers, dispositions.
 
 use super::cells::Cells;
 use super::columns::{Columns, Row};
@@ -14,7 +14,9 @@ use crate::calendar::Day;
 use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
-use crate::record::{Body, Decision, DoubtSort, Kept, Mapping, Outcome, Pregnancy, Ruling, Words};
+use crate::record::{
+    Body, Decision, Disposition, DoubtSort, Kept, Mapping, Outcome, Pregnancy, Words,
+};
 
 /// The rows of a register, from a file or typed.
 #[derive(Debug)]
@@ -223,7 +225,7 @@ impl<'a, 'w> Taking<'a, 'w> {
     }
 }
 
-/// What of a new version of a sheet, badge, result or source is held, as `held resolve` names it,
+/// What of a new version of a sheet, badge, result or source is held, as `hold resolve` names it,
 /// and why.
 pub(super) fn held_words(
     snapshot: &Snapshot<'_>,
@@ -241,7 +243,11 @@ pub(super) fn held_words(
     };
     let words = held.iter().enumerate().map(|(at, it)| {
         let item = at + 1;
-        format!("{entry}.{item} is held, {}: {}", it.sort.word(), it.about)
+        format!(
+            "{entry}.{item} is on hold, {}: {}",
+            it.sort.word(),
+            it.about
+        )
     });
     Ok(words.collect())
 }
@@ -287,7 +293,7 @@ pub(super) fn take_one(
     })
 }
 
-/// Appends bodies that were made elsewhere (an adopted scheme), all or none.
+/// Appends bodies that were made elsewhere (an adopted rule set), all or none.
 pub fn append_all(
     ledger: &mut Ledger,
     author: &Author,
@@ -367,13 +373,13 @@ pub fn rule_on(
             return Err(IntakeError::BadChange {
                 detail: format!("{entry}.{item} cannot count as it stands: {}", row.about),
                 right: format!(
-                    "say who was meant: wearbook held resolve {entry}.{item} --is ID \
+                    "say who was meant: wearbook hold resolve {entry}.{item} --is ID \
                      --reason WHY, after registering whoever is new"
                 ),
             });
         }
         let record = row.record;
-        let ruling = Ruling {
+        let disposition = Disposition {
             entry,
             item,
             outcome,
@@ -381,12 +387,12 @@ pub fn rule_on(
             record: record.into(),
         };
         let key = format!("{entry}.{item}");
-        let written = writer.append(ruling.into(), false)?;
+        let written = writer.append(disposition.into(), false)?;
         let (count, hash) = writer.head();
         Ok(Taken {
             items: vec![TakenItem {
                 line: None,
-                kind: "ruling",
+                kind: "disposition",
                 key,
                 written,
             }],
@@ -404,7 +410,7 @@ pub(super) fn find_held(
     item: i64,
 ) -> Result<HeldRow, IntakeError> {
     let held = snapshot.held()?;
-    let near = held.iter().filter(|row| row.ruling.is_none()).take(3);
+    let near = held.iter().filter(|row| row.disposition.is_none()).take(3);
     let near = near
         .map(|row| format!("{}.{}", row.entry, row.item))
         .collect();
@@ -414,7 +420,7 @@ pub(super) fn find_held(
     found.ok_or_else(|| {
         let name = format!("{entry}.{item}");
         NoSuchName {
-            what: "held item".to_owned(),
+            what: "item on hold".to_owned(),
             name,
             near,
         }

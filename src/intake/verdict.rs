@@ -202,7 +202,7 @@ fn result_of_entry(
         )),
         _ => Err(IntakeError::BadChange {
             detail: format!(
-                "entry {entry} is not a badge result in force but a {}",
+                "entry {entry} is not a current badge result but a {}",
                 stored.kind_word()
             ),
             right: "the entry of a result, or --report with the number of a whole report"
@@ -245,7 +245,7 @@ enum Standing {
 fn standing(held: &[HeldRow], entry: i64) -> Standing {
     let mut standing = Standing::Counts;
     for row in held.iter().filter(|row| row.entry == entry) {
-        match row.ruling.as_ref().map(|it| it.outcome) {
+        match row.disposition.as_ref().map(|it| it.outcome) {
             None => return Standing::Open(row.item),
             Some(Outcome::DoesNotCount) => standing = Standing::RuledOut,
             Some(Outcome::Counts) => {}
@@ -258,14 +258,14 @@ fn not_acceptable(name: &ResultName, standing: Standing) -> Fault {
     let entry = name.entry;
     let (what, right) = match standing {
         Standing::Open(item) => (
-            "is held and not ruled upon",
+            "is on hold and not resolved",
             format!(
-                "rule on it first: wearbook held resolve {entry}.{item} --counts --reason WHY; or \
+                "resolve it first: wearbook hold resolve {entry}.{item} --counts --reason WHY; or \
                  with --does-not-count or --is ID instead, where that is so"
             ),
         ),
         _ => (
-            "was ruled not to count",
+            "was resolved not to count",
             "the result that counts".to_owned(),
         ),
     };

@@ -154,7 +154,7 @@ impl Named {
         Ok(Written::Already {
             entry,
             record: self.record,
-            amended_by: (entry != self.current).then_some(self.current),
+            corrected_by: (entry != self.current).then_some(self.current),
         })
     }
 
@@ -248,7 +248,7 @@ pub(super) fn amendment(
         refuse_if_referred(
             conn,
             record,
-            "the amendment makes it another thing".to_owned(),
+            "the correction makes it another item".to_owned(),
         )?;
     }
     Ok(())

@@ -107,7 +107,7 @@ impl Ledger {
         })
     }
 
-    /// Creates a ledger with its charter and first scheme. The file appears
+    /// Creates a ledger with its charter and first rule set. The file appears
     /// whole or not at all: it is built under another name first.
     pub fn create(
         path: &Path,

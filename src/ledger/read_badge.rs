@@ -103,7 +103,7 @@ fn in_force(alias: &str) -> String {
 
 /// All badges of the worker `?4`, or everybody's that could have been worn on some of the days
 /// `?2` to `?3`: as planned, taken off late, or never taken off. Which badge a shift was worn with
-/// is settled from all of a person's badges, which are few.
+/// is resolved from all of a person's badges, which are few.
 fn chosen(worker: Option<RecordId>) -> &'static str {
     match worker {
         Some(_) => "b.worker = ?4 AND ?2 <= ?3",
@@ -122,7 +122,9 @@ impl Snapshot<'_> {
         let out: Vec<i64> = self
             .held()?
             .into_iter()
-            .filter(|it| it.ruling.as_ref().map(|it| it.outcome) == Some(Outcome::DoesNotCount))
+            .filter(|it| {
+                it.disposition.as_ref().map(|it| it.outcome) == Some(Outcome::DoesNotCount)
+            })
             .map(|it| it.entry)
             .collect();
         let mut statement = self.conn().prepare_cached(&format!(

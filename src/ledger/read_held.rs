@@ -3,7 +3,7 @@
 use super::LedgerError;
 use super::read::{Snapshot, Stored};
 use crate::calendar::Day;
-use crate::record::{RecordId, Ruling, ShiftStart};
+use crate::record::{Disposition, RecordId, ShiftStart};
 
 /// One held item of a sheet, a badge, a result or a source.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,8 +27,8 @@ pub struct HeldRow {
     pub sort: String,
     /// What it is about.
     pub about: String,
-    /// The ruling, where there is one.
-    pub ruling: Option<Ruling>,
+    /// The disposition, where there is one.
+    pub disposition: Option<Disposition>,
 }
 
 impl Snapshot<'_> {
@@ -43,7 +43,7 @@ impl Snapshot<'_> {
 
     /// Every held item of what is in force, ruled upon or not, by day.
     pub fn held(&self) -> Result<Vec<HeldRow>, LedgerError> {
-        let rulings = self.all::<Ruling>()?;
+        let dispositions = self.all::<Disposition>()?;
         let mut statement = self.conn().prepare_cached(
             "SELECT held.entry, held.ordinal, entry.record,
                     coalesce(sheet.day, badge.first_day, badge_result.reported_on,
@@ -68,12 +68,12 @@ impl Snapshot<'_> {
                 reading: row.get(6)?,
                 sort: row.get(7)?,
                 about: row.get(8)?,
-                ruling: None,
+                disposition: None,
             })
         })?;
         let mut held: Vec<HeldRow> = rows.collect::<Result<_, _>>()?;
         for row in &mut held {
-            row.ruling = rulings
+            row.disposition = dispositions
                 .iter()
                 .map(|it| &it.body)
                 .find(|it| (it.entry, it.item) == (row.entry, row.item))

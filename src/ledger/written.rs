@@ -19,7 +19,7 @@ pub enum Written {
         /// The record.
         record: RecordId,
         /// The newest entry of the record, where it is a later one.
-        amended_by: Option<i64>,
+        corrected_by: Option<i64>,
     },
 }
 
@@ -43,7 +43,7 @@ impl Written {
     pub fn standing(self) -> i64 {
         match self {
             Written::Already {
-                amended_by: Some(by),
+                corrected_by: Some(by),
                 ..
             } => by,
             other => other.entry(),

@@ -30,7 +30,7 @@ pub struct AnnualReport {
 }
 
 fields! { AnnualReport {
-    by.needs("who sent it"),
+    by.shown("performed_by").needs("who sent it"),
     on,
     reference,
     to.needs("to whom it was sent"),

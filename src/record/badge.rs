@@ -87,7 +87,8 @@ pub struct Badge {
 }
 
 fields! { Badge {
-    badge, employer, first_day, held.fixed(), last_day, last_read, on_demand, same_dose, sort,
+    badge, employer, first_day, held.fixed(), last_day, last_read, on_demand, same_dose,
+    sort.shown("type"),
     worker,
 } }
 
@@ -203,7 +204,7 @@ pub struct Acceptance {
 }
 
 fields! { Acceptance {
-    by.shown("by_worker"), entry.written(Shape::Entry).fixed(), on, result.fixed(), second_by,
+    by.shown("performed_by"), entry.written(Shape::Entry).fixed(), on, result.fixed(), second_by,
 } }
 
 /// The RSO's choice between a result and a determination for a badge, as earlier
@@ -213,7 +214,7 @@ fields! { Acceptance {
 pub struct Settlement {
     /// The badge's record.
     pub badge: Id<Badge>,
-    /// Who settles: RSO or designee.
+    /// Who resolves: RSO or designee.
     pub by: Id<Worker>,
     /// Which is of record.
     pub of_record: OfRecord,
@@ -228,7 +229,7 @@ pub struct Settlement {
 
 fields! { Settlement {
     badge,
-    by.shown("by_worker"),
+    by.shown("performed_by"),
     of_record,
     on,
     reason.needs("why this figure is of record"),

@@ -30,7 +30,7 @@ pub trait Record: Shaped + Serialize + DeserializeOwned + Clone + PartialEq {
 
     /// The first day of the world that this record is about, where it is about one: a question
     /// for an earlier day does not know it. What tells of an earlier dose (a result, a
-    /// determination, a ruling, the return of a badge) is about none, however late it comes.
+    /// determination, a disposition, the return of a badge) is about none, however late it comes.
     fn about(&self) -> Option<Day> {
         None
     }

@@ -27,14 +27,14 @@ pub struct Charter {
     pub clock: ClockSort,
     /// The first radiation safety officer, by name.
     pub first_rso: String,
-    /// Under whose authority the licence is; nothing: as the rule set says.
+    /// Under whose authority the license is; nothing: as the rule set says.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub jurisdiction: Option<String>,
     /// A name that tells this ledger from others; it is no secret.
     pub ledger_id: String,
-    /// The licence number.
+    /// The license number.
     pub licence: String,
-    /// Whom the licence names.
+    /// Whom the license names.
     pub licensee: String,
     /// Where the office is.
     pub site: String,
@@ -49,8 +49,8 @@ fields! { Charter {
     first_rso.shown("rso").needs("the name of the radiation safety officer"),
     jurisdiction,
     ledger_id.fixed(),
-    licence.needs("the licence number"),
-    licensee.needs("the name that the licence is issued to"),
+    licence.shown("license").needs("the license number"),
+    licensee.needs("the name that the license is issued to"),
     site.needs("the place of the office"),
     unit,
     zone,

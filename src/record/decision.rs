@@ -1,5 +1,5 @@
 //! What a person decides about what the program says: answers to findings and
-//! rulings on held items. The reason stands in the entry's header.
+//! dispositions on held items. The reason stands in the entry's header.
 
 use serde::{Deserialize, Serialize};
 
@@ -33,11 +33,11 @@ words! {
     }
 }
 
-/// A ruling on one held item of one version of a sheet, a badge or a result. When
+/// A disposition on one held item of one version of a sheet, a badge or a result. When
 /// that is amended, its items are looked at anew.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Ruling {
+pub struct Disposition {
     /// The entry that holds the item.
     pub entry: RecordId,
     /// Which of its held items, counted from 1.
@@ -50,7 +50,7 @@ pub struct Ruling {
     pub record: Id<Held>,
 }
 
-fields! { Ruling {
+fields! { Disposition {
     entry.written(Shape::Entry).fixed(),
     item.fixed(),
     outcome,
@@ -69,8 +69,8 @@ impl Record for Decision {
 /// Nothing has more doubtful items than this.
 const MOST_ITEMS: i64 = 1_000_000;
 
-impl Record for Ruling {
-    const KIND: Kind = Kind::Ruling;
+impl Record for Disposition {
+    const KIND: Kind = Kind::Disposition;
 
     fn key(&self) -> String {
         format!("{}.{}", self.entry, self.item)
@@ -82,7 +82,7 @@ impl Record for Ruling {
             problems.push(Problem::new(
                 "item",
                 self.item.to_string(),
-                "is not an item that can be held",
+                "is not an item that can be on hold",
                 "the number that `held` lists, counted from 1",
             ));
         }

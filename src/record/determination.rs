@@ -150,7 +150,7 @@ pub struct Determination {
 
 fields! { Determination {
     basis.needs("what it rests on: tasks, other dosimeters, doses"),
-    by.shown("by_worker"),
+    by.shown("performed_by"),
     dose_nsv.shown("dose"),
     high_nsv.shown("high"),
     low_nsv.shown("low"),
@@ -265,7 +265,7 @@ pub struct Resolution {
 }
 
 fields! { Resolution {
-    by.shown("by_worker"),
+    by.shown("performed_by"),
     on,
     reason.needs("why this figure is of record"),
     rest.fixed(),

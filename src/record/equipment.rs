@@ -80,7 +80,7 @@ fields! { Equipment {
     received_on,
     serial.needs("the serial number on the label"),
     shipping_paper,
-    sort,
+    sort.shown("type"),
     uranium_mass,
     uranium_tube,
 } }
@@ -93,7 +93,7 @@ pub struct Withdrawal {
     pub by: String,
     /// The item: a piece of equipment or an instrument.
     pub item: Id<Item>,
-    /// How and when the receiver's licence was verified before a transfer.
+    /// How and when the receiver's license was verified before a transfer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub licence_verified: Option<String>,
     /// The day.
@@ -103,15 +103,15 @@ pub struct Withdrawal {
     /// Number and date of the shipping paper that it left with.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shipping_paper: Option<String>,
-    /// To whom it was transferred, with their licence, where it left for good.
+    /// To whom it was transferred, with their license, where it left for good.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub transferred_to: Option<String>,
 }
 
 fields! { Withdrawal {
-    by.needs("who took it out of service"),
+    by.shown("performed_by").needs("who took it out of service"),
     item,
-    licence_verified,
+    licence_verified.shown("license_verified"),
     on,
     reason.needs("why it was taken out of service"),
     shipping_paper,
@@ -133,7 +133,7 @@ pub struct ServiceReturn {
 }
 
 fields! { ServiceReturn {
-    by.needs("who put it back into service"),
+    by.shown("performed_by").needs("who put it back into service"),
     done.needs("what was repaired, replaced or tested"),
     item,
     on,
@@ -187,7 +187,7 @@ impl Record for Equipment {
                 "nuclide",
                 self.nuclide.clone().unwrap_or_default(),
                 "only a source assembly has a nuclide and an activity",
-                "leave nuclide, activity and activity_on blank, or sort `source assembly`",
+                "leave nuclide, activity and activity_on blank, or type `source assembly`",
             ));
         }
         if self.uranium_tube == Some(true) && self.sort != EquipmentSort::Device {
@@ -195,7 +195,7 @@ impl Record for Equipment {
                 "uranium_tube",
                 "yes",
                 "only an exposure device has a shield with a tube",
-                "leave it blank, or sort `exposure device`",
+                "leave it blank, or type `exposure device`",
             ));
         }
         problems

@@ -20,7 +20,7 @@ use crate::calendar::{Day, Instant, When, parse_instant};
 use crate::quantity::Dose;
 
 words! {
-    /// Somebody in an event who is no worker of this licence.
+    /// Somebody in an event who is no worker of this license.
     Bystander {
         /// Anybody: the limits for members of the public hold.
         Public = "member of the public",
@@ -35,7 +35,7 @@ words! {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct EventPerson {
-    /// Of somebody who is no worker of this licence: which rules hold for the dose.
+    /// Of somebody who is no worker of this license: which rules hold for the dose.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub category: Option<Bystander>,
     /// Of a group: how many.
@@ -80,7 +80,7 @@ pub struct Event {
     /// The job.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub job: Option<Id<Job>>,
-    /// The key of an event kind of the scheme.
+    /// The key of an event kind of the rule set.
     pub kind: String,
     /// Its name, such as `E-1`.
     pub name: String,
@@ -99,7 +99,7 @@ fields! { Event {
     discovered,
     equipment.between(" "),
     job,
-    kind.needs("a kind of the scheme"),
+    kind.needs("a kind of the rule set"),
     name,
     occurred,
     people,
@@ -203,7 +203,7 @@ pub struct EventAction {
 }
 
 fields! { EventAction {
-    by.needs("who does it"),
+    by.shown("performed_by").needs("who does it"),
     done_on.shown("done"),
     due_on.shown("due"),
     event,
@@ -244,7 +244,7 @@ pub struct EventEnd {
 }
 
 fields! { EventEnd {
-    by.shown("by_worker"), event, on, words.needs("what was concluded"),
+    by.shown("performed_by"), event, on, words.needs("what was concluded"),
 } }
 
 /// Lists a problem when a moment cannot be read.
@@ -341,7 +341,7 @@ impl Record for Event {
             let (before, rest) = self.equipment.split_at(at);
             rest.first().is_some_and(|it| before.contains(it))
         }) {
-            let right = "each piece once";
+            let right = "each item once";
             problems.push(Problem::new("equipment", "", "is named twice", right));
         }
         problems

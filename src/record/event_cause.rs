@@ -78,7 +78,7 @@ fields! { EventCause {
     human,
     known_at,
     leads_to,
-    sort,
+    sort.shown("type"),
 } }
 
 impl EventCause {
@@ -117,11 +117,11 @@ impl Record for EventCause {
         }
         let beside = self.sort.is_some() || self.leads_to.is_some();
         if self.is_not_found() && beside {
-            let right = "what was not found stands alone, with no sort and leading to nothing";
-            problems.push(Problem::new("sort", "", "is given and no cause", right));
+            let right = "what was not found stands alone, with no type and leading to nothing";
+            problems.push(Problem::new("type", "", "is given and no cause", right));
         }
         if self.leads_to.is_some() && self.sort.is_none() {
-            problems.push(Problem::missing("sort", CauseSort::list()));
+            problems.push(Problem::missing("type", CauseSort::list()));
         }
         if of_piece {
             for (field, _) in given.iter().filter(|(_, is)| !is) {
@@ -162,10 +162,10 @@ mod tests {
         cause.component = None;
         assert_eq!(fields(&cause.problems()), [""; 0]);
         cause.leads_to = Some(9.into());
-        assert_eq!(fields(&cause.problems()), ["sort"]);
+        assert_eq!(fields(&cause.problems()), ["type"]);
         cause.sort = Some(CauseSort::Contributing);
         assert_eq!(fields(&cause.problems()), [""; 0]);
         cause.human = None;
-        assert_eq!(fields(&cause.problems()), ["sort"]);
+        assert_eq!(fields(&cause.problems()), ["type"]);
     }
 }

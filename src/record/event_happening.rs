@@ -19,14 +19,14 @@ pub struct EventHappening {
     pub at: String,
     /// The event.
     pub event: Id<Event>,
-    /// The key of an event kind of the scheme.
+    /// The key of an event kind of the rule set.
     pub happening: String,
     /// What is known about it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub words: Option<String>,
 }
 
-fields! { EventHappening { at, event, happening.needs("a kind of the scheme"), words } }
+fields! { EventHappening { at, event, happening.needs("a kind of the rule set"), words } }
 
 impl Record for EventHappening {
     const KIND: Kind = Kind::EventHappening;

@@ -64,10 +64,10 @@ pub struct FittedPart {
 }
 
 fields! { FittedPart {
-    by.needs("who fitted it"),
+    by.shown("performed_by").needs("who installed it"),
     component.needs("which part it is, such as `drive cable`"),
     equipment,
-    fitted_on,
+    fitted_on.shown("installed_on"),
     limit,
     line,
     lot,
@@ -160,7 +160,8 @@ pub struct Inspection {
 }
 
 fields! { Inspection {
-    at.written(Shape::Hour), by.anybody(), counter, item, lines, list, note.shown("remark"), on,
+    at.written(Shape::Hour), by.shown("performed_by").anybody(), counter, item, lines, list,
+    note.shown("remark"), on,
     row, when,
 } }
 
@@ -301,8 +302,8 @@ impl Record for Inspection {
                 problems.push(Problem::new(
                     "with",
                     "",
-                    "is the piece itself",
-                    "the other piece of the mating check",
+                    "is the item itself",
+                    "the other item of the mating check",
                 ));
             }
             if self.lines.iter().take(at).any(|it| it.item == line.item) {
@@ -327,7 +328,7 @@ impl Line {
         }
         if self.result == LineResult::Defect && blank(&self.action) {
             let right = format!(
-                "what was done about `{}`, such as `withdrawn, tagged, RSO told`",
+                "what was done about `{}`, such as `removed from service, tagged, RSO told`",
                 self.item
             );
             problems.push(Problem::missing("action", right));

@@ -93,7 +93,7 @@ fields! { Instrument {
     scale,
     scales.between(" / "),
     serial.needs("the serial number on the label"),
-    sort,
+    sort.shown("type"),
 } }
 
 impl Instrument {
@@ -159,7 +159,8 @@ pub struct Check {
 }
 
 fields! { Check {
-    by.needs("who did it"), certificate, instrument, on, points, result, row, sort,
+    by.shown("performed_by").needs("who did it"), certificate, instrument, on, points, result, row,
+    sort.shown("type"),
 } }
 
 impl Record for Instrument {

@@ -12,9 +12,9 @@ words! {
     /// The two settings that 10 CFR 34.41 and 34.33 treat differently.
     Setting {
         /// Away from a permanent installation.
-        Temporary = "temporary job site",
+        Temporary = "temporary job site" shown "temporary jobsite",
         /// A permanent radiographic installation.
-        Fixed = "fixed installation",
+        Fixed = "fixed installation" shown "permanent radiographic installation",
     }
 }
 
@@ -37,13 +37,13 @@ pub struct Job {
     pub last_day: Option<Day>,
     /// Where it is, in words.
     pub place: String,
-    /// The day on which the form of reciprocity was filed, where the licence is another's.
+    /// The day on which the form of reciprocity was filed, where the license is another's.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reciprocity_filed: Option<Day>,
     /// The authority's number of it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reciprocity_reference: Option<String>,
-    /// Temporary job site or fixed installation.
+    /// Temporary job site or permanent radiographic installation.
     pub setting: Setting,
     /// Its time zone, an IANA name.
     pub zone: String,

@@ -7,7 +7,7 @@ macro_rules! every_kind {
     ($then:ident) => {
         $then! {
             Charter = "charter",
-            Adoption = "scheme",
+            Adoption = "scheme" shown "rule set",
             Job = "job",
             Worker = "worker",
             RoleChange = "role",
@@ -24,7 +24,7 @@ macro_rules! every_kind {
             Withdrawal = "withdrawal",
             ServiceReturn = "return",
             ListAdoption = "checklist",
-            FittedPart = "fitted part",
+            FittedPart = "fitted part" shown "installed part",
             Inspection = "inspection",
             Servicing = "servicing",
             LeakTest = "leak test",
@@ -43,7 +43,7 @@ macro_rules! every_kind {
             PlannedExposure = "planned special exposure",
             Qualification = "qualification",
             Mapping = "mapping",
-            Ruling = "ruling",
+            Disposition = "ruling" shown "disposition",
             Decision = "decision",
             Event = "event",
             EventHappening = "event happening",

@@ -27,8 +27,9 @@ mod instrument;
 mod job;
 mod kind;
 mod layout;
+mod maintenance;
 mod mapping;
-mod notice;
+mod notification;
 mod plain;
 mod prior_dose;
 mod private;
@@ -42,7 +43,6 @@ mod shift;
 mod shift_start;
 mod sort;
 mod source_check;
-mod upkeep;
 mod words;
 mod worker;
 
@@ -54,7 +54,7 @@ pub use badge::{
 };
 pub use body::{Record, Step};
 pub use charter::{Charter, ClockSort};
-pub use decision::{Decision, Outcome, Ruling};
+pub use decision::{Decision, Disposition, Outcome};
 pub use determination::{
     Determination, Method, PlannedExposure, Relation, Resolution, Scope, Version,
 };
@@ -75,8 +75,9 @@ pub use instrument::{Check, CheckPoint, CheckResult, CheckSort, Instrument, Scal
 pub use job::{Job, Setting};
 pub use kind::Kind;
 pub use layout::{Cell, Line as BodyLine, differences, lines};
+pub use maintenance::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
 pub use mapping::{EVERY_DOSE, MappedWord, Mapping};
-pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
+pub use notification::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use plain::{header_problem, lines_of};
 pub use prior_dose::{DoseRequest, MissingQuarter, PriorDose};
 pub use private::{Kept, Private, Sex};
@@ -92,7 +93,6 @@ pub use shift::{ShiftName, Work};
 pub use shift_start::{ShiftStart, StartPart, StartPerson, StartReading};
 pub use sort::{EquipmentSort, InstrumentSort};
 pub use source_check::{SourceCheck, SourceCheckSort};
-pub use upkeep::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
 pub use words::{WordPair, Words, word_list};
 pub use worker::{
     Authorization, Category, LONGEST_PREGNANCY, Monitoring, MonitoringChange, Pregnancy,

@@ -7,7 +7,7 @@ use super::{Body, Problem};
 use crate::text::{Lines, unfit};
 
 /// Fields that may have several lines, by their name in the body or their column: what people
-/// write in sentences, and the texts of schemes and checklists. Everything else is one line.
+/// write in sentences, and the texts of rule sets and checklists. Everything else is one line.
 const NOTES: [&str; 11] = [
     "action", "answer", "basis", "because", "done", "note", "reason", "remark", "text", "what",
     "words",

@@ -16,7 +16,7 @@ words! {
         /// Refresher training.
         Refresher = "refresher training",
         /// Observed performance on the job.
-        Performance = "observed performance",
+        Performance = "observed performance" shown "job performance inspection",
         /// Practical examination after a longer time without work.
         Practical = "practical examination",
         /// Instruction, tests and practical examination of an assistant: what lets a person be
@@ -53,7 +53,8 @@ pub struct Qualification {
 }
 
 fields! { Qualification {
-    by.needs("who certified, taught, observed or examined"), note, on, row, sort, until, worker,
+    by.shown("performed_by").needs("who certified, taught, observed or \
+        examined"), note, on, row, sort.shown("type"), until, worker,
 } }
 
 impl Record for Qualification {

@@ -15,7 +15,7 @@ pub struct SignedFigure {
     pub at_least: bool,
     /// Of the month, nanosievert.
     pub month_nsv: Dose,
-    /// Settled by result or determination, of the year up to the month's last day.
+    /// Resolved by result or determination, of the year up to the month's last day.
     pub of_record_nsv: Dose,
     /// The person.
     pub worker: Id<Worker>,
@@ -52,10 +52,10 @@ pub struct Review {
 }
 
 fields! { Review {
-    by.shown("by_worker"),
+    by.shown("performed_by"),
     entries.fixed(),
     figures.fixed(),
-    head.needs("the head's hash").fixed(),
+    head.needs("the seal's hash").fixed(),
     month.needs("such as `2026-05`").fixed(),
     on,
     open_stops.fixed(),

@@ -83,8 +83,9 @@ pub struct SourceCheck {
 }
 
 fields! { SourceCheck {
-    arrived.written(Shape::Hour), at.written(Shape::Hour), by.needs("who did it"), on, place,
-    reference, row, sort, sources.between(" "),
+    arrived.written(Shape::Hour), at.written(Shape::Hour),
+    by.shown("performed_by").needs("who did it"), on, place,
+    reference, row, sort.shown("type"), sources.between(" "),
 } }
 
 impl SourceCheck {

@@ -158,7 +158,7 @@ pub struct Authorization {
     pub first_day: Day,
     /// Last day.
     pub last_day: Day,
-    /// The key of the scheme's level.
+    /// The key of the rule set's level.
     pub level: String,
     /// The person.
     pub worker: Id<Worker>,
@@ -168,7 +168,7 @@ fields! { Authorization {
     basis.needs("the authority and its reference"),
     first_day,
     last_day,
-    level.needs("the key of the level, as `scheme show` has it"),
+    level.needs("the key of the level, as `rules show` has it"),
     worker,
 } }
 

@@ -9,7 +9,7 @@ use super::written::Text;
 /// Whom to call and to write to under the jurisdictions of a job.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Authority {
-    /// Its name in files, unique in the scheme.
+    /// Its name in files, unique in the rule set.
     pub key: String,
     /// The jurisdictions that are its, as jobs name them.
     pub jurisdictions: Vec<String>,
@@ -99,7 +99,7 @@ pub(super) fn letters(text: &str) -> String {
 }
 
 impl Authority {
-    /// Whether a jurisdiction, as a job or a licence names it, is its.
+    /// Whether a jurisdiction, as a job or a license names it, is its.
     #[must_use]
     pub fn is_of(&self, jurisdiction: &str) -> bool {
         let asked = letters(jurisdiction);
@@ -146,9 +146,9 @@ impl Authority {
 
     /// Its own time for a notice.
     #[must_use]
-    pub fn own_time(&self, notice: &str) -> Option<Within> {
+    pub fn own_time(&self, notification: &str) -> Option<Within> {
         let mut own = self.times.iter();
-        own.find(|(key, _)| key == notice).map(|it| it.1)
+        own.find(|(key, _)| key == notification).map(|it| it.1)
     }
 
     /// Whether the time of the rule set `of` is taken for a duty, for want of one of its own.

@@ -1,4 +1,4 @@
-//! What a scheme must have, and what in it cannot be true at once.
+//! What a rule set must have, and what in it cannot be true at once.
 
 use super::draft::{Draft, Keyed, Section, Sections};
 use super::event::{Duty, FAILED_COMPONENT};
@@ -8,7 +8,7 @@ use super::read::{Reader, nearest};
 use super::word::{AppliesTo, LevelSort};
 use crate::calendar::Window;
 
-/// Says what a scheme lacks that the checks ask for.
+/// Says what a rule set lacks that the checks ask for.
 pub(super) fn complete(reader: &mut Reader<'_>, sections: &Sections) {
     if sections.levels.entries.is_empty() && sections.levels.told.is_empty() {
         let right = "give at least one `[[level]]`, or start with `extends = \"10 CFR\"`";
@@ -25,7 +25,7 @@ pub(super) fn complete(reader: &mut Reader<'_>, sections: &Sections) {
             "the file has {has} of the {all} intervals, tolerances and rules that the checks ask \
              for"
         );
-        let right = "start with `extends = \"10 CFR\"` or another built-in scheme, and give what \
+        let right = "start with `extends = \"10 CFR\"` or another built-in rule set, and give what \
                      differs";
         reader.missing(0, what, right.to_owned());
         return;
@@ -46,7 +46,7 @@ pub(super) fn complete(reader: &mut Reader<'_>, sections: &Sections) {
             .collect();
         let right = match nearest(key, &keys) {
             Some(near) => format!("did you mean `{near}`?"),
-            None => "name a rule that a check asks for, as `scheme show` lists them".to_owned(),
+            None => "name a rule that a check asks for, as `rules show` lists them".to_owned(),
         };
         reader.problem(*at, format!("no check asks for a rule `{key}`"), right);
     }
@@ -78,7 +78,7 @@ pub(super) fn consistent(reader: &mut Reader<'_>, sections: &Sections) {
     }
     pregnancy(reader, sections);
     super::sentence::check_places(reader, sections);
-    notices(reader, sections);
+    notifications(reader, sections);
     facts(reader, sections);
     for tolerance in &sections.tolerances.entries {
         let given = tolerance.value.value.field();
@@ -92,10 +92,10 @@ pub(super) fn consistent(reader: &mut Reader<'_>, sections: &Sections) {
 }
 
 /// A notice is of kinds that there are, and follows one that there is.
-fn notices(reader: &mut Reader<'_>, sections: &Sections) {
-    for notice in &sections.notices.entries {
-        let Some(at) = notice.at else { continue };
-        let duty = &notice.value;
+fn notifications(reader: &mut Reader<'_>, sections: &Sections) {
+    for notification in &sections.notifications.entries {
+        let Some(at) = notification.at else { continue };
+        let duty = &notification.value;
         for kind in duty.of.iter().filter(|kind| !sections.events.has(kind)) {
             let what = format!("notice `{}` is of `{kind}`, which is no event", duty.key);
             let right = "name the key of an `[[event]]`".to_owned();
@@ -122,7 +122,11 @@ fn notices(reader: &mut Reader<'_>, sections: &Sections) {
                 reader.problem(at, what, right);
             }
         }
-        if let Some(after) = duty.after.as_ref().filter(|it| !sections.notices.has(it)) {
+        if let Some(after) = duty
+            .after
+            .as_ref()
+            .filter(|it| !sections.notifications.has(it))
+        {
             let what = format!(
                 "notice `{}` follows `{after}`, which is no notice",
                 duty.key
@@ -154,7 +158,7 @@ fn facts(reader: &mut Reader<'_>, sections: &Sections) {
     for authority in &sections.authorities.entries {
         let Some(at) = authority.at else { continue };
         let times = authority.value.times.iter();
-        for (key, _) in times.filter(|(key, _)| !sections.notices.has(key)) {
+        for (key, _) in times.filter(|(key, _)| !sections.notifications.has(key)) {
             let key_of = &authority.value.key;
             let what = format!("authority `{key_of}` has a time for `{key}`, which is no notice");
             reader.problem(at, what, "name the key of a `[[notice]]`".to_owned());
@@ -164,7 +168,7 @@ fn facts(reader: &mut Reader<'_>, sections: &Sections) {
 
 /// Whether a notice follows one that follows it.
 fn waits_for_itself(duty: &Duty, sections: &Sections) -> bool {
-    let entries = &sections.notices.entries;
+    let entries = &sections.notifications.entries;
     let mut before = duty.after.as_ref();
     for _ in entries {
         let Some(key) = before else { return false };

@@ -1,4 +1,4 @@
-//! What the RSO should know about a scheme file that is readable all the same.
+//! What the RSO should know about a rule set file that is readable all the same.
 
 use super::event::{Clock, DoseThreshold, Duty, EventKind, KeyedText, Within};
 use super::known::{INTERVAL_KEYS, TOLERANCE_KEYS, is_looser};
@@ -6,10 +6,10 @@ use super::level::Level;
 use super::offer;
 use super::read::nearest;
 use super::requirement::IntervalRule;
-use super::scheme::{Caution, Scheme};
+use super::rule_set::{Caution, RuleSet};
 use super::word::{LevelSort, Reached};
-/// What is looser in a site's own scheme than in the one it started from, or has no effect.
-pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
+/// What is looser in a site's own rule set than in the one it started from, or has no effect.
+pub(super) fn compare(base: &RuleSet, site: &RuleSet) -> Vec<Caution> {
     let mut found = Vec::new();
     let mut say = |about: &str, what: String| {
         found.push(Caution {
@@ -61,7 +61,7 @@ pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
             say("form", what);
         }
     }
-    for duty in &base.notices {
+    for duty in &base.notifications {
         for what in rarer(base, duty, site.duty(&duty.key)) {
             say(&duty.key, what);
         }
@@ -77,11 +77,11 @@ pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
     found
 }
 
-/// The levels and limits that another scheme in its place does not hold: the site's own, and those
-/// of the law where both started from the same scheme.
+/// The levels and limits that another rule set in its place does not hold: the site's own, and
+/// those of the law where both started from the same rule set.
 #[must_use]
-pub fn levels_gone(before: &Scheme, after: &Scheme) -> Vec<Caution> {
-    let root = offer::offer(before.root()).and_then(|it| Scheme::parse(it.text).ok());
+pub fn levels_gone(before: &RuleSet, after: &RuleSet) -> Vec<Caution> {
+    let root = offer::offer(before.root()).and_then(|it| RuleSet::parse(it.text).ok());
     let of_law = |level: &Level| {
         let known = root.as_ref().and_then(|root| root.level(&level.key));
         (known == Some(level)).then_some(level.sort == LevelSort::Limit)
@@ -102,7 +102,7 @@ pub fn levels_gone(before: &Scheme, after: &Scheme) -> Vec<Caution> {
 }
 
 /// How a notice is told less than in the base, or that it is told no more.
-fn rarer(base: &Scheme, before: &Duty, own: Option<&Duty>) -> Vec<String> {
+fn rarer(base: &RuleSet, before: &Duty, own: Option<&Duty>) -> Vec<String> {
     match own {
         Some(own) => narrowed(base, before, own),
         None => vec![format!(
@@ -114,7 +114,7 @@ fn rarer(base: &Scheme, before: &Duty, own: Option<&Duty>) -> Vec<String> {
 }
 
 /// How a notice is told later, more rarely or with less than in the base.
-fn narrowed(base: &Scheme, before: &Duty, own: &Duty) -> Vec<String> {
+fn narrowed(base: &RuleSet, before: &Duty, own: &Duty) -> Vec<String> {
     let mut found = Vec::new();
     let from = |duty: &Duty| match &duty.after {
         Some(after) => format!("`{after}`"),
@@ -203,9 +203,9 @@ fn is_let_through(before: &EventKind, own: &EventKind) -> bool {
     before.withdraws && !own.withdraws || before.calls_for_inspection && !own.calls_for_inspection
 }
 
-/// How a level of the base is no longer held, if it is not. Some level of the site's scheme must
+/// How a level of the base is no longer held, if it is not. Some level of the site's rule set must
 /// bite wherever it did.
-fn loosened(base: &Scheme, level: &Level, site: &Scheme) -> Option<String> {
+fn loosened(base: &RuleSet, level: &Level, site: &RuleSet) -> Option<String> {
     let held = |own: &&Level| {
         own.quantity == level.quantity
             && own.applies_to == level.applies_to
@@ -252,7 +252,7 @@ fn loosened(base: &Scheme, level: &Level, site: &Scheme) -> Option<String> {
     })
 }
 
-fn loosened_budget(base: &Scheme, site: &Scheme) -> Option<String> {
+fn loosened_budget(base: &RuleSet, site: &RuleSet) -> Option<String> {
     let before = base.pregnancy.as_ref()?;
     let Some(own) = &site.pregnancy else {
         return Some(format!("the budget of `{}` is gone", base.key));
@@ -261,7 +261,7 @@ fn loosened_budget(base: &Scheme, site: &Scheme) -> Option<String> {
     looser.then(|| format!("differs from the budget of `{}`", base.key))
 }
 
-fn lengthened(base: &Scheme, before: &IntervalRule, own: &IntervalRule) -> Option<String> {
+fn lengthened(base: &RuleSet, before: &IntervalRule, own: &IntervalRule) -> Option<String> {
     let (new, old) = (own.interval, before.interval);
     if new == old {
         return None;
@@ -274,11 +274,11 @@ fn lengthened(base: &Scheme, before: &IntervalRule, own: &IntervalRule) -> Optio
 }
 
 /// Keys that nothing asks for: most often a slip in the key of something to be overridden.
-fn unused(base: &Scheme, site: &Scheme, say: &mut impl FnMut(&str, String)) {
-    let offers: Vec<Scheme> = offer::builtin()
+fn unused(base: &RuleSet, site: &RuleSet, say: &mut impl FnMut(&str, String)) {
+    let offers: Vec<RuleSet> = offer::builtin()
         .iter()
         .filter(|offer| offer.name != base.key)
-        .filter_map(|offer| Scheme::parse(offer.text).ok())
+        .filter_map(|offer| RuleSet::parse(offer.text).ok())
         .collect();
     let mut check = |key: &str, asked: &[&str], known: bool| {
         if known || asked.contains(&key) {

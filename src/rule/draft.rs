@@ -1,4 +1,4 @@
-//! A scheme while it is being read: what the file says, laid over what it started from.
+//! A rule set while it is being read: what the file says, laid over what it started from.
 
 use super::authority::Authority;
 use super::event::{CategoryQuantity, Duty, EventFact, EventKind};
@@ -7,7 +7,7 @@ use super::keep::Retention;
 use super::left_out::Removed;
 use super::level::{Level, PregnancyRule};
 use super::requirement::{IntervalRule, RuleText, Tolerance};
-use super::scheme::Scheme;
+use super::rule_set::RuleSet;
 
 /// Something that a file tells of by its key.
 pub(super) trait Keyed {
@@ -89,7 +89,7 @@ impl<T: Keyed + Clone> Section<T> {
     }
 }
 
-/// The sections of a scheme.
+/// The sections of a rule set.
 pub(super) struct Sections {
     pub(super) levels: Section<Level>,
     pub(super) pregnancy: Option<Draft<PregnancyRule>>,
@@ -100,7 +100,7 @@ pub(super) struct Sections {
     pub(super) rules: Section<RuleText>,
     pub(super) events: Section<EventKind>,
     pub(super) facts: Section<EventFact>,
-    pub(super) notices: Section<Duty>,
+    pub(super) notifications: Section<Duty>,
     pub(super) categories: Section<CategoryQuantity>,
     pub(super) authorities: Section<Authority>,
     pub(super) removed: Section<Removed>,
@@ -108,8 +108,8 @@ pub(super) struct Sections {
 }
 
 impl Sections {
-    /// The sections of the scheme that a file starts from, empty without one.
-    pub(super) fn over(base: Option<&Scheme>) -> Self {
+    /// The sections of the rule set that a file starts from, empty without one.
+    pub(super) fn over(base: Option<&RuleSet>) -> Self {
         let none = || (&[][..], &[][..], &[][..], &[][..]);
         let (levels, intervals, tolerances, rules) = base.map_or_else(none, |base| {
             (
@@ -131,7 +131,7 @@ impl Sections {
             rules: Section::over(rules),
             events: Section::over(base.map_or(&[], |base| &base.events)),
             facts: Section::over(base.map_or(&[], |base| &base.facts)),
-            notices: Section::over(base.map_or(&[], |base| &base.notices)),
+            notifications: Section::over(base.map_or(&[], |base| &base.notifications)),
             categories: Section::over(base.map_or(&[], |base| &base.categories)),
             authorities: Section::over(base.map_or(&[], |base| &base.authorities)),
             removed: Section::over(base.map_or(&[], |base| &base.removed)),

@@ -1,14 +1,14 @@
-//! What of a scheme holds at a job under another authority than its own: what the file of a state
+//! What of a rule set holds at a job under another authority than its own: what the file of a state
 //! gives in the place of the text that it started from holds in that state alone.
 
 use super::draft::{Keyed, Section, Sections};
-use super::scheme::{Elsewhere, Scheme};
+use super::rule_set::{Elsewhere, RuleSet};
 use super::written::Text;
 
 /// What one file says of one sort of entries.
 struct Told<'a, T> {
     sort: &'static str,
-    /// Those of the scheme that it started from.
+    /// Those of the rule set that it started from.
     base: &'a [T],
     /// The keys that it gives.
     given: Vec<&'a str>,
@@ -57,7 +57,7 @@ fn keys<T: Keyed + Clone>(section: &Section<T>) -> Vec<&str> {
 /// authority than that one, `has_own_rules` where its authority has its rules in the place of
 /// those cited.
 pub(super) fn over(
-    base: &Scheme,
+    base: &RuleSet,
     sections: &Sections,
     (own_law, has_own_rules): (bool, bool),
 ) -> Elsewhere {
@@ -77,41 +77,49 @@ pub(super) fn over(
         left_out: Vec::new(),
     };
     tolerances.over(own_law, false, &mut it.tolerances, &mut it.without);
-    let notices = Told {
+    let notifications = Told {
         sort: "notice",
-        base: base.notices.as_slice(),
-        given: keys(&sections.notices),
+        base: base.notifications.as_slice(),
+        given: keys(&sections.notifications),
         left_out: out,
     };
-    notices.over(own_law, has_own_rules, &mut it.notices, &mut it.without);
+    notifications.over(
+        own_law,
+        has_own_rules,
+        &mut it.notifications,
+        &mut it.without,
+    );
     it
 }
 
-impl Scheme {
-    /// The scheme as it holds at a job under a jurisdiction: with what its own authority has of its
-    /// own only there, and the citations as the authority of the job numbers them. Nothing where
-    /// it holds as it is written.
+impl RuleSet {
+    /// The rule set as it holds at a job under a jurisdiction: with what its own authority has of
+    /// its own only there, and the citations as the authority of the job numbers them. Nothing
+    /// where it holds as it is written.
     #[must_use]
-    pub fn at_job(&self, jurisdiction: &str) -> Option<Scheme> {
+    pub fn at_job(&self, jurisdiction: &str) -> Option<RuleSet> {
         let theirs = self.authority(jurisdiction)?;
         let own = self.jurisdiction().and_then(|it| self.authority(it));
         if own.is_none_or(|it| it.is(&theirs)) || self.elsewhere == Elsewhere::default() {
             return self.under(jurisdiction);
         }
-        let mut scheme = self.clone();
+        let mut rule_set = self.clone();
         let it = &self.elsewhere;
         let has =
             |sort: &str, key: &str| !it.without.iter().any(|(of, one)| of == sort && one == key);
-        scheme.rules.retain(|one| has("rule", &one.key));
-        scheme.tolerances.retain(|one| has("tolerance", &one.key));
-        scheme.notices.retain(|one| has("notice", &one.key));
-        replace(&mut scheme.rules, &it.rules);
-        replace(&mut scheme.tolerances, &it.tolerances);
-        replace(&mut scheme.notices, &it.notices);
-        scheme
-            .removed
-            .retain(|one| scheme.notices.iter().all(|duty| duty.key != one.key));
-        Some(scheme.under(jurisdiction).unwrap_or(scheme))
+        rule_set.rules.retain(|one| has("rule", &one.key));
+        rule_set.tolerances.retain(|one| has("tolerance", &one.key));
+        rule_set.notifications.retain(|one| has("notice", &one.key));
+        replace(&mut rule_set.rules, &it.rules);
+        replace(&mut rule_set.tolerances, &it.tolerances);
+        replace(&mut rule_set.notifications, &it.notifications);
+        rule_set.removed.retain(|one| {
+            rule_set
+                .notifications
+                .iter()
+                .all(|duty| duty.key != one.key)
+        });
+        Some(rule_set.under(jurisdiction).unwrap_or(rule_set))
     }
 
     pub(super) fn write_elsewhere(&self, out: &mut Text) {
@@ -121,8 +129,8 @@ impl Scheme {
         for one in &self.elsewhere.tolerances {
             self.write_tolerance(out, one, "[[elsewhere_tolerance]]");
         }
-        for one in &self.elsewhere.notices {
-            self.write_notice(out, one, "[[elsewhere_notice]]");
+        for one in &self.elsewhere.notifications {
+            self.write_notification(out, one, "[[elsewhere_notice]]");
         }
     }
 }

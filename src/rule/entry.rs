@@ -1,4 +1,4 @@
-//! The sections of a scheme file, one function for each kind of entry.
+//! The sections of a rule set file, one function for each kind of entry.
 
 use super::draft::{Draft, Section, Sections};
 use super::level::{Level, LevelWindow, PregnancyRule};

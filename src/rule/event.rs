@@ -1,4 +1,4 @@
-//! Kinds of events, and what must be told about them to whom by when, as data of a scheme.
+//! Kinds of events, and what must be told about them to whom by when, as data of a rule set.
 
 use serde::Serialize;
 
@@ -8,7 +8,7 @@ use crate::quantity::{Activity, Dose};
 /// One kind of event.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct EventKind {
-    /// Its name in files, unique in the scheme.
+    /// Its name in files, unique in the rule set.
     pub key: String,
     /// Its name in the trade's words.
     pub name: String,
@@ -120,7 +120,7 @@ pub const FAILED_COMPONENT: &str = "a component failed";
 /// Something that duties turn on: it is so, is not so, or nobody knows.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct EventFact {
-    /// Its name in files, unique in the scheme.
+    /// Its name in files, unique in the rule set.
     pub key: String,
     /// The question, for whoever knows.
     pub text: String,
@@ -155,7 +155,7 @@ pub struct CategoryQuantity {
 /// Something that must be told.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Duty {
-    /// Its name in files, unique in the scheme.
+    /// Its name in files, unique in the rule set.
     pub key: String,
     /// What is to be done.
     pub what: String,

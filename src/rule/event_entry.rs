@@ -1,4 +1,4 @@
-//! The sections `[[event]]` and `[[notice]]` of a scheme file.
+//! The sections `[[event]]` and `[[notification]]` of a rule set file.
 
 use super::authority::Authority;
 use super::entry::basis;
@@ -273,7 +273,7 @@ impl std::fmt::Display for Within {
     }
 }
 
-pub(super) fn notice(
+pub(super) fn notification(
     reader: &mut Reader<'_>,
     fields: &mut Fields<'_, '_>,
     key: String,
@@ -332,7 +332,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_time_of_a_notice_is_read_as_it_is_written_out() {
+    fn a_time_of_a_notification_is_read_as_it_is_written_out() {
         let counts = [1, 2, 30].into_iter();
         let counted =
             counts.flat_map(|it| [Within::Hours(it), Within::Days(it), Within::WorkingDays(it)]);

@@ -9,7 +9,7 @@ use super::word::{Status, words};
 words! {
     /// How urgent a finding is.
     Severity {
-        /// Somebody stops working, or something is not used, until it is settled.
+        /// Somebody stops working, or something is not used, until it is resolved.
         Stop = "stop",
         /// Somebody does something soon.
         Act = "act",
@@ -61,12 +61,12 @@ fn command_of(check: &str) -> Option<&'static str> {
         "limit-exceeded" | "level-reached" => "what counts in it: wearbook dose show ID --why",
         "withdrawn-used" => "wearbook equipment return, once it is right",
         "used-with-defect" => {
-            "wearbook equipment withdraw; once it is found good: wearbook inspect enter"
+            "wearbook equipment out-of-service; once it is found good: wearbook inspect enter"
         }
         "passed-beyond-limit" => {
-            "wearbook equipment withdraw; with a new part: wearbook equipment fit"
+            "wearbook equipment out-of-service; with a new part: wearbook equipment install"
         }
-        "leaking-source" => "wearbook equipment withdraw",
+        "leaking-source" => "wearbook equipment out-of-service",
         "equipment-inspection" => "wearbook inspect enter",
         "leak-test" | "shield-leak-test" => "wearbook equipment leak-test",
         "meter-calibration" | "ratemeter-calibration" => "wearbook instrument calibrate",
@@ -88,7 +88,7 @@ impl Finding {
         }
     }
 
-    /// A finding that prints the rule text of its scheme.
+    /// A finding that prints the rule text of its rule set.
     #[must_use]
     pub fn new(
         severity: Severity,
@@ -143,7 +143,7 @@ impl Finding {
             citation: "see RSO".to_owned(),
             status: Status::Read,
             remedy: format!(
-                "The person and the RSO: wearbook clearance {id}, wearbook dose show {id}.",
+                "The person and the RSO: wearbook work-status {id}, wearbook dose show {id}.",
                 id = self.subject
             ),
             ..self

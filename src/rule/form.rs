@@ -22,8 +22,8 @@ words! {
         Period = "period",
         /// Who monitored.
         Licensee = "licensee",
-        /// Under which licence.
-        Licence = "licence",
+        /// Under which license.
+        License = "licence",
         /// Record, estimate or no record.
         Standing = "standing",
         /// Routine or planned special exposure.

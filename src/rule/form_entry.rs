@@ -1,4 +1,4 @@
-//! Reads the form of a year's dose record and the bands of dose from a scheme file.
+//! Reads the form of a year's dose record and the bands of dose from a rule set file.
 
 use super::draft::Sections;
 use super::entry::basis;

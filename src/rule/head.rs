@@ -1,9 +1,9 @@
-//! The fields of a scheme file before its first section, and what the file starts from.
+//! The fields of a rule set file before its first section, and what the file starts from.
 
 use super::event_entry::plain;
 use super::offer;
-use super::read::{Fields, Reader, nearest, quoted};
-use super::scheme::{Caution, Scheme};
+use super::read::{Fields, Found, Reader, nearest, quoted};
+use super::rule_set::{Caution, RuleSet};
 use super::shelf::{Shelf, Taken};
 use crate::calendar::YearStart;
 use crate::quantity::DoseUnit;
@@ -11,7 +11,7 @@ use crate::quantity::DoseUnit;
 /// What a file starts from.
 pub(super) enum Start {
     Empty,
-    From(Box<Scheme>),
+    From(Box<RuleSet>),
     Unknown,
 }
 
@@ -39,7 +39,7 @@ pub(super) fn extends(
                 Some(near) => format!("did you mean `{near}`?"),
                 None => format!("write one of {}, or a file beside this one", quoted(&names)),
             };
-            let what = format!("no built-in scheme `{}` to start from", name.value);
+            let what = format!("no built-in rule set `{}` to start from", name.value);
             (what, right)
         }
     };
@@ -61,7 +61,30 @@ pub(super) struct Head {
     pub(super) cautions: Vec<Caution>,
 }
 
-/// The fields before the first section. Those that a scheme to start from has may be left out.
+/// The rule set's name, which is not the one of what it starts from.
+fn name(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    base: Option<&RuleSet>,
+) -> Option<Found<String>> {
+    // Rule sets that were adopted before the word changed have the older one.
+    let word = if fields.has("scheme") {
+        "scheme"
+    } else {
+        "rule_set"
+    };
+    let key = fields.must(reader, word, "name it: `rule_set = \"our site\"`");
+    if let (Some(key), Some(base)) = (&key, base)
+        && key.value == base.key
+    {
+        let what = format!("`{}` is the name of the rule set it starts from", key.value);
+        let right = "give the site's own rule set a name of its own".to_owned();
+        reader.problem(key.at, what, right);
+    }
+    key
+}
+
+/// The fields before the first section. Those that a rule set to start from has may be left out.
 pub(super) fn head(
     reader: &mut Reader<'_>,
     fields: &mut Fields<'_, '_>,
@@ -71,16 +94,9 @@ pub(super) fn head(
         Start::From(base) => Some(base.as_ref()),
         _ => None,
     };
-    // Nothing is missed that an unknown scheme to start from may have had.
+    // Nothing is missed that an unknown rule set to start from may have had.
     let inherits = !matches!(start, Start::Empty);
-    let key = fields.must(reader, "scheme", "name it: `scheme = \"our site\"`");
-    if let (Some(key), Some(base)) = (&key, base)
-        && key.value == base.key
-    {
-        let what = format!("`{}` is the name of the scheme it starts from", key.value);
-        let right = "give the site's own scheme a name of its own".to_owned();
-        reader.problem(key.at, what, right);
-    }
+    let key = name(reader, fields, base);
     let title = fields.must(
         reader,
         "title",

@@ -1,11 +1,11 @@
-//! Whose licence it is and whose rules hold at a job: the citations of a rule set as the authority
+//! Whose license it is and whose rules hold at a job: the citations of a rule set as the authority
 //! there numbers them, what holds for the licensees of one authority alone, and the days for which
 //! a licensee of another may work under it.
 
 use super::authority::{Authority, Reciprocity, letters};
 use super::entry::basis_of;
 use super::read::{Fields, Reader};
-use super::scheme::Scheme;
+use super::rule_set::RuleSet;
 
 /// The fields of an authority that tell of reciprocity.
 pub(super) fn reciprocity(
@@ -32,7 +32,7 @@ pub(super) fn reciprocity(
     })
 }
 
-impl Scheme {
+impl RuleSet {
     /// The rule set whose sections it cites: its own, or the one that it started from.
     #[must_use]
     pub fn root(&self) -> &str {
@@ -64,9 +64,9 @@ impl Scheme {
         &self.authorities
     }
 
-    /// The rule set as it holds for a licence of a jurisdiction; of none, for its own licensees.
+    /// The rule set as it holds for a license of a jurisdiction; of none, for its own licensees.
     #[must_use]
-    pub fn for_licence(&self, jurisdiction: Option<&str>) -> Scheme {
+    pub fn for_license(&self, jurisdiction: Option<&str>) -> RuleSet {
         let held = jurisdiction.or(self.jurisdiction());
         held.and_then(|it| self.under(it))
             .unwrap_or_else(|| self.clone())
@@ -75,7 +75,7 @@ impl Scheme {
     /// The rule set as it holds for a licensee of this jurisdiction; nothing where it holds as it
     /// is written.
     #[must_use]
-    pub fn under(&self, jurisdiction: &str) -> Option<Scheme> {
+    pub fn under(&self, jurisdiction: &str) -> Option<RuleSet> {
         let mine = self.authority(jurisdiction)?;
         let root = self.root().to_owned();
         // What is only for licensees of another, unless this file has its own in that place.
@@ -92,51 +92,51 @@ impl Scheme {
             let is_it = |(of, own): &(String, String)| of == sort && own == key;
             !(citation.starts_with(&root) && others.iter().any(is_it))
         };
-        let mut scheme = self.clone();
-        scheme
+        let mut rule_set = self.clone();
+        rule_set
             .tolerances
             .retain(|it| stays("tolerance", &it.key, &it.citation));
-        scheme
+        rule_set
             .rules
             .retain(|it| stays("rule", &it.key, &it.citation));
         let cite = |citation: &mut String| *citation = mine.cite(&root, citation);
-        scheme
+        rule_set
             .levels
             .iter_mut()
             .for_each(|it| cite(&mut it.citation));
-        scheme
+        rule_set
             .intervals
             .iter_mut()
             .for_each(|it| cite(&mut it.citation));
-        scheme
+        rule_set
             .tolerances
             .iter_mut()
             .for_each(|it| cite(&mut it.citation));
-        scheme
+        rule_set
             .rules
             .iter_mut()
             .for_each(|it| cite(&mut it.citation));
-        scheme
+        rule_set
             .categories
             .iter_mut()
             .for_each(|it| cite(&mut it.citation));
-        scheme
+        rule_set
             .retention
             .iter_mut()
             .for_each(|it| cite(&mut it.citation));
-        if let Some(rule) = &mut scheme.pregnancy {
+        if let Some(rule) = &mut rule_set.pregnancy {
             cite(&mut rule.citation);
         }
-        if let Some(form) = &mut scheme.form {
+        if let Some(form) = &mut rule_set.form {
             cite(&mut form.citation);
             form.name = mine.name_papers(&form.name);
             form.meaning = mine.name_papers(&form.meaning);
         }
-        if let Some(bands) = &mut scheme.bands {
+        if let Some(bands) = &mut rule_set.bands {
             cite(&mut bands.citation);
         }
-        scheme.say_as(&mine, &self.parts());
-        Some(scheme)
+        rule_set.say_as(&mine, &self.parts());
+        Some(rule_set)
     }
 }
 
@@ -150,8 +150,8 @@ mod tests {
             name = \"the office\"\nequivalent = true\n\
             citations = [\"10 CFR 34: ZR 5\", \"10 CFR 34.25: ZR 5-25\", \
             \"10 CFR 20.2: ZR 4-2\"]\n";
-        let scheme = Scheme::parse(text).unwrap_or_else(|it| panic!("{it}"));
-        scheme.authority("Z.Z.").expect("it")
+        let rule_set = RuleSet::parse(text).unwrap_or_else(|it| panic!("{it}"));
+        rule_set.authority("Z.Z.").expect("it")
     }
 
     #[test]
@@ -213,7 +213,7 @@ mod tests {
     #[test]
     fn a_sentence_runs_on_with_an_article_before_an_equivalent() {
         let offer = super::super::offer("10 CFR").expect("it");
-        let federal = Scheme::parse(offer.text).expect("a built-in scheme");
+        let federal = RuleSet::parse(offer.text).expect("a built-in rule set");
         let authority = federal.authority("ZZ").expect("another's");
         let say = federal.as_said_by(&authority);
         for (text, wanted) in [
@@ -235,7 +235,7 @@ mod tests {
     #[test]
     fn what_is_for_one_authoritys_licensees_holds_for_no_others() {
         let offer = super::super::offer("10 CFR").expect("it");
-        let federal = Scheme::parse(offer.text).expect("a built-in scheme");
+        let federal = RuleSet::parse(offer.text).expect("a built-in rule set");
         assert!(federal.under("NRC").is_none());
         assert!(federal.tolerance("annual-report").is_some());
         let state = federal.under("TX").expect("another's");

@@ -1,4 +1,4 @@
-//! How long records are kept: the rows of a scheme, and what must be held at a site.
+//! How long records are kept: the rows of a rule set, and what must be held at a site.
 
 use std::fmt;
 
@@ -13,29 +13,31 @@ use crate::text::counted;
 pub enum Keep {
     /// So many years after it was made.
     Years(u32),
-    /// Until the licence ends.
-    LicenceEnd,
-    /// So many years after the licence ended.
-    AfterLicenceEnd(u32),
+    /// Until the license ends.
+    LicenseEnd,
+    /// So many years after the license ended.
+    AfterLicenseEnd(u32),
     /// As long as what it speaks of is in force.
     WhileInForce,
 }
 
-const LICENCE_END: &str = "until the licence ends";
+const LICENSE_END: &str = "until the license ends";
 
-const AFTER_LICENCE_END: &str = " after the licence ends";
+const AFTER_LICENSE_END: &str = " after the license ends";
 
 const WHILE_IN_FORCE: &str = "while in force";
 
 impl Keep {
+    /// Both spellings of the word are read: rule sets of other countries have the other.
     pub(super) fn parse(text: &str) -> Result<Keep, String> {
-        match text {
-            LICENCE_END => Ok(Keep::LicenceEnd),
+        let text = &text.replace("licence", "license");
+        match text.as_str() {
+            LICENSE_END => Ok(Keep::LicenseEnd),
             WHILE_IN_FORCE => Ok(Keep::WhileInForce),
             _ => {
-                let (text, after) = match text.strip_suffix(AFTER_LICENCE_END) {
+                let (text, after) = match text.strip_suffix(AFTER_LICENSE_END) {
                     Some(years) => (years, true),
-                    None => (text, false),
+                    None => (text.as_str(), false),
                 };
                 let years = [" years", " year"]
                     .iter()
@@ -44,7 +46,7 @@ impl Keep {
                 let years = years.filter(|it| (1..=100).contains(it));
                 match (years, after) {
                     (Some(years), false) => Ok(Keep::Years(years)),
-                    (Some(years), true) => Ok(Keep::AfterLicenceEnd(years)),
+                    (Some(years), true) => Ok(Keep::AfterLicenseEnd(years)),
                     (None, _) => Err(format!("`{text}` is no time to keep")),
                 }
             }
@@ -57,9 +59,9 @@ impl Keep {
     pub(super) fn is_shorter(self, other: Keep) -> bool {
         match (self, other) {
             (Keep::Years(own), Keep::Years(other)) => own < other,
-            (Keep::AfterLicenceEnd(own), Keep::AfterLicenceEnd(other)) => own < other,
-            (own, Keep::AfterLicenceEnd(_)) => !matches!(own, Keep::AfterLicenceEnd(_)),
-            (own, Keep::LicenceEnd) => !matches!(own, Keep::LicenceEnd | Keep::AfterLicenceEnd(_)),
+            (Keep::AfterLicenseEnd(own), Keep::AfterLicenseEnd(other)) => own < other,
+            (own, Keep::AfterLicenseEnd(_)) => !matches!(own, Keep::AfterLicenseEnd(_)),
+            (own, Keep::LicenseEnd) => !matches!(own, Keep::LicenseEnd | Keep::AfterLicenseEnd(_)),
             _ => false,
         }
     }
@@ -69,9 +71,9 @@ impl fmt::Display for Keep {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Keep::Years(years) => f.write_str(&counted(years, "year", "years")),
-            Keep::LicenceEnd => f.write_str(LICENCE_END),
-            Keep::AfterLicenceEnd(years) => {
-                write!(f, "{}{AFTER_LICENCE_END}", counted(years, "year", "years"))
+            Keep::LicenseEnd => f.write_str(LICENSE_END),
+            Keep::AfterLicenseEnd(years) => {
+                write!(f, "{}{AFTER_LICENSE_END}", counted(years, "year", "years"))
             }
             Keep::WhileInForce => f.write_str(WHILE_IN_FORCE),
         }
@@ -141,7 +143,7 @@ words! {
 /// One row of the rules on records.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Retention {
-    /// Its name in files, unique in the scheme.
+    /// Its name in files, unique in the rule set.
     pub key: String,
     /// What is kept.
     pub what: String,
@@ -161,7 +163,7 @@ pub struct Retention {
 
 impl Retention {}
 
-/// What must be at a field station and at a temporary job site.
+/// What must be at a field station and at a temporary jobsite.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct AtSite {
     /// Its name in files.
@@ -174,8 +176,8 @@ pub struct AtSite {
 
 /// 10 CFR 34.89(b), in its order.
 pub const AT_SITE: &[AtSite] = &[
-    at_site("licence", "the licence, with conditions", false),
-    at_site("parts", "the rules under which the licence is", false),
+    at_site("licence", "the license, with conditions", false),
+    at_site("parts", "the rules under which the license is", false),
     at_site("utilization", "utilization records", true),
     at_site("problems", "problems found in daily checks", true),
     at_site("alarms", "checks of ratemeter alarms", true),
@@ -191,7 +193,7 @@ pub const AT_SITE: &[AtSite] = &[
     at_site("shipping", "shipping papers", false),
     at_site(
         "reciprocity",
-        "the other authority's licence, where the work is under reciprocity",
+        "the other authority's license, where the work is under reciprocity",
         false,
     ),
 ];

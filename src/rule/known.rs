@@ -1,8 +1,8 @@
-//! The keys by which the checks ask a scheme. Every scheme has all of these.
+//! The keys by which the checks ask a rule set. Every rule set has all of these.
 
 use super::requirement::ToleranceValue;
 
-/// Rule texts that findings print. A scheme that was adopted before one was asked for stays
+/// Rule texts that findings print. A rule set that was adopted before one was asked for stays
 /// readable without it: then the harm that the check prevents stands in.
 pub const RULE_KEYS: &[&str] = &[
     "off-scale",
@@ -75,7 +75,7 @@ pub const RULE_KEYS: &[&str] = &[
     "reconcile",
 ];
 
-/// Rule texts that answers print where a scheme has them.
+/// Rule texts that answers print where a rule set has them.
 pub const OPTIONAL_RULE_KEYS: &[&str] = &[
     "access-reinvestigation",
     "annual-report",
@@ -114,7 +114,7 @@ pub const OPTIONAL_RULE_KEYS: &[&str] = &[
     "worker-report",
 ];
 
-/// Intervals that checks ask for. A scheme may have more.
+/// Intervals that checks ask for. A rule set may have more.
 pub const INTERVAL_KEYS: &[&str] = &[
     "meter-calibration",
     "meter-check",
@@ -128,7 +128,7 @@ pub const INTERVAL_KEYS: &[&str] = &[
     "inventory",
 ];
 
-/// Tolerances that checks ask for. A scheme may have more.
+/// Tolerances that checks ask for. A rule set may have more.
 pub const TOLERANCE_KEYS: &[&str] = &[
     "meter-accuracy",
     "dosimeter-response",

@@ -1,23 +1,23 @@
-//! Which laws are a scheme's own, and a text without what it cites of another.
+//! Which laws are a rule set's own, and a text without what it cites of another.
 
 use super::checklist::{Checklist, ChecklistItem, ItemStatus};
 use super::event_entry::plain;
 use super::offer::builtin;
 use super::read::{Fields, Reader};
-use super::scheme::Scheme;
+use super::rule_set::RuleSet;
 use crate::quantity::{AmountUnit, DoseRate, DoseRateUnit, DoseUnit, MeterUnit};
 
 /// What a basis says where nothing is left of it.
 const NO_SOURCE: &str = "common practice, no source";
 
-/// The laws of the built-in schemes, each with the scheme whose it is.
+/// The laws of the built-in rule sets, each with the rule set whose it is.
 fn known_laws() -> Vec<(&'static str, String)> {
-    let (mut reader, document) = Reader::open(include_str!("schemes/laws.toml"));
+    let (mut reader, document) = Reader::open(include_str!("rule_sets/laws.toml"));
     let mut fields = Fields::new("the file".to_owned(), 0, document.get_ref());
     let mut all = Vec::new();
-    for scheme in builtin() {
-        let laws = plain(fields.texts(&mut reader, scheme.name));
-        all.extend(laws.into_iter().map(|law| (scheme.name, law)));
+    for rule_set in builtin() {
+        let laws = plain(fields.texts(&mut reader, rule_set.name));
+        all.extend(laws.into_iter().map(|law| (rule_set.name, law)));
     }
     all
 }
@@ -32,12 +32,12 @@ fn names(text: &str, law: &str) -> bool {
     })
 }
 
-/// The laws of the built-in schemes that are not a scheme's own.
+/// The laws of the built-in rule sets that are not a rule set's own.
 #[derive(Debug)]
 pub struct OtherLaws(Vec<String>);
 
-impl Scheme {
-    /// The laws that are of a built-in scheme, neither this one nor the one that it starts from,
+impl RuleSet {
+    /// The laws that are of a built-in rule set, neither this one nor the one that it starts from,
     /// and that it does not cite either.
     #[must_use]
     pub fn other_laws(&self) -> OtherLaws {
@@ -208,19 +208,19 @@ mod tests {
     use super::*;
 
     fn laws(name: &str) -> OtherLaws {
-        let offer = super::super::offer(name).expect("a built-in scheme");
-        Scheme::parse(offer.text).expect("it reads").other_laws()
+        let offer = super::super::offer(name).expect("a built-in rule set");
+        RuleSet::parse(offer.text).expect("it reads").other_laws()
     }
 
-    /// Scheme, basis, what is left of it.
+    /// Rule set, basis, what is left of it.
     #[test]
-    fn a_basis_is_left_with_what_is_of_the_schemes_own_law() {
+    fn a_basis_is_left_with_what_is_of_the_rule_sets_own_law() {
         let us = "WAC 246-243-240; 32 IAC 350 Appendix B";
         let canada = "SOR/2000-207 s. 31(1)(g)";
         let both = format!("{us}; {canada}");
         let good = format!("{both}; what is good: 10 CFR 34.20(c)(1)");
         let no_source = format!("what is good: {NO_SOURCE}");
-        for (scheme, basis, wanted) in [
+        for (rule_set, basis, wanted) in [
             ("10 CFR", both.as_str(), us),
             ("Canada", &both, canada),
             ("Canada", &good, &format!("{canada}; {no_source}")),
@@ -248,7 +248,11 @@ mod tests {
                 "figures: common practice, no source; warning mark: a norm, unverified",
             ),
         ] {
-            assert_eq!(laws(scheme).left_out(basis), wanted, "{scheme}: {basis}");
+            assert_eq!(
+                laws(rule_set).left_out(basis),
+                wanted,
+                "{rule_set}: {basis}"
+            );
         }
     }
 
@@ -257,7 +261,7 @@ mod tests {
         let text = "extends = \"IAEA\"\nscheme = \"own\"\ntitle = \"own\"\n[[rule]]\n\
             key = \"reconcile\"\ncitation = \"SOR/2000-203 s. 1\"\nstatus = \"read\"\n\
             meaning = \"m\"\nremedy = \"r\"\n";
-        let other = Scheme::parse(text)
+        let other = RuleSet::parse(text)
             .unwrap_or_else(|it| panic!("{it}"))
             .other_laws();
         let basis = "SOR/2000-203 s. 2; 10 CFR 34.1; GSR Part 3";

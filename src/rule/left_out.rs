@@ -4,18 +4,18 @@ use serde::Serialize;
 
 use super::word::{AppliesTo, words};
 
-/// Something of the scheme that a file started from, which it leaves out.
+/// Something of the rule set that a file started from, which it leaves out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Removed {
     /// The key of a level or of a duty to tell.
     pub key: String,
     /// Why, as the site says.
     pub reason: String,
-    /// Which it was, and where its rule stands; nothing until the scheme is whole.
+    /// Which it was, and where its rule stands; nothing until the rule set is whole.
     pub what: Option<String>,
-    /// Of which sort; nothing in a scheme that was written out before this was.
+    /// Of which sort; nothing in a rule set that was written out before this was.
     pub of: Option<RemovedSort>,
-    /// The scheme whose file leaves it out; nothing in one written out before this was.
+    /// The rule set whose file leaves it out; nothing in one written out before this was.
     pub by: Option<String>,
     /// Of a level, whose dose it was of; nothing in one written out before this was.
     pub applies_to: Option<AppliesTo>,

@@ -11,7 +11,7 @@ use crate::quantity::{Dose, Overflow};
 /// A dose at which something happens.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Level {
-    /// Its name, unique among the levels of the scheme.
+    /// Its name, unique among the levels of the rule set.
     pub key: String,
     /// What happens there.
     pub sort: LevelSort,
@@ -31,7 +31,7 @@ pub struct Level {
     pub instead_of: Option<String>,
     /// Quarters without records take a share of it from the allowance.
     pub cut_by_missing_quarters: bool,
-    /// Whether who reached it stays in, where the scheme says so; else its sort decides.
+    /// Whether who reached it stays in, where the rule set says so; else its sort decides.
     pub stops: Option<bool>,
     /// Where it stands.
     pub citation: String,
@@ -70,8 +70,8 @@ pub struct PregnancyRule {
 }
 
 impl Level {
-    /// Whether who reached it stays in. What no scheme says is decided by the sort: a limit and an
-    /// administrative level do, an investigation level asks the RSO to look.
+    /// Whether who reached it stays in. What no rule set says is decided by the sort: a limit and
+    /// an administrative level do, an investigation level asks the RSO to look.
     #[must_use]
     pub fn is_stopping(&self) -> bool {
         let by_sort = matches!(self.sort, LevelSort::Limit | LevelSort::Administrative);

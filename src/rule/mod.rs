@@ -1,7 +1,7 @@
 //! Rules as data: limits, levels, intervals, tolerances, rule texts and checklists, each with its
 //! citation.
 //!
-//! A *scheme* is a named set of rules. The built-in ones are offers: `scheme adopt` writes the
+//! A *rule set* is a named set of rules. The built-in ones are offers: `rules adopt` writes the
 //! full text of one into the ledger with its first day, so a later version of this program
 //! changes no past month. A site gives its own file, which may start from a built-in one with
 //! `extends`. What the program says about a rule it prints from here, with the citation, and
@@ -38,7 +38,7 @@ mod read;
 mod removed;
 mod requirement;
 mod retention;
-mod scheme;
+mod rule_set;
 mod sentence;
 mod shelf;
 mod terms;
@@ -68,9 +68,9 @@ pub use left_out::{Removed, RemovedSort, Tells};
 pub use level::{Level, LevelWindow, PregnancyRule};
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use open::{LeftOpen, left_open};
-pub use problem::{SchemeProblem, SchemeProblems};
+pub use problem::{RuleSetProblem, RuleSetProblems};
 pub use requirement::{IntervalRule, RuleText, Tolerance, ToleranceValue};
-pub use scheme::{Caution, Scheme, WorkerFacts, event_kinds};
+pub use rule_set::{Caution, RuleSet, WorkerFacts, event_kinds};
 pub use shelf::ReadBeside;
 pub use terms::Terms;
 pub use word::{AppliesTo, LevelSort, Quantity, Reached, Status};

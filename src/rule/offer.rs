@@ -1,9 +1,9 @@
-//! The schemes and checklists that come with the program.
+//! The rule sets and checklists that come with the program.
 
-/// A built-in scheme or checklist: an offer that a ledger may adopt.
+/// A built-in rule set or checklist: an offer that a ledger may adopt.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Offer {
-    /// Its key, as in `scheme = "10 CFR"` or `checklist = "general"`.
+    /// Its key, as in `rule_set = "10 CFR"` or `checklist = "general"`.
     pub name: &'static str,
     /// The full text, which an adoption writes into the ledger.
     pub text: &'static str,
@@ -13,40 +13,40 @@ const OFFERS: &[Offer] = &[
     Offer {
         name: "10 CFR",
         text: concat!(
-            include_str!("schemes/us-10cfr.toml"),
-            include_str!("schemes/events.toml")
+            include_str!("rule_sets/us-10cfr.toml"),
+            include_str!("rule_sets/events.toml")
         ),
     },
     Offer {
         name: "Canada",
         text: concat!(
-            include_str!("schemes/canada.toml"),
-            include_str!("schemes/events.toml")
+            include_str!("rule_sets/canada.toml"),
+            include_str!("rule_sets/events.toml")
         ),
     },
     Offer {
         name: "EU",
         text: concat!(
-            include_str!("schemes/eu.toml"),
-            include_str!("schemes/events.toml")
+            include_str!("rule_sets/eu.toml"),
+            include_str!("rule_sets/events.toml")
         ),
     },
     Offer {
         name: "IAEA",
         text: concat!(
-            include_str!("schemes/iaea.toml"),
-            include_str!("schemes/events.toml")
+            include_str!("rule_sets/iaea.toml"),
+            include_str!("rule_sets/events.toml")
         ),
     },
 ];
 
-/// Every built-in scheme, the default first.
+/// Every built-in rule set, the default first.
 #[must_use]
 pub fn builtin() -> &'static [Offer] {
     OFFERS
 }
 
-/// The built-in scheme of this name, in capitals or not.
+/// The built-in rule set of this name, in capitals or not.
 #[must_use]
 pub fn offer(name: &str) -> Option<&'static Offer> {
     let named = |offer: &&Offer| offer.name.eq_ignore_ascii_case(name);
@@ -70,24 +70,24 @@ pub fn checklist_offer(name: &str) -> Option<&'static Offer> {
     CHECKLISTS.iter().find(|offer| offer.name == name)
 }
 
-/// Whether a built-in scheme has such a section, by its header.
-pub(super) fn has_section(scheme: &str, header: &str) -> bool {
-    offer(scheme).is_some_and(|it| it.text.lines().any(|line| line == header))
+/// Whether a built-in rule set has such a section, by its header.
+pub(super) fn has_section(rule_set: &str, header: &str) -> bool {
+    offer(rule_set).is_some_and(|it| it.text.lines().any(|line| line == header))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rule::Scheme;
+    use crate::rule::RuleSet;
 
     #[test]
     fn every_offer_reads_and_has_its_name() {
         for offer in builtin() {
-            let scheme = Scheme::parse(offer.text).unwrap_or_else(|problems| {
+            let rule_set = RuleSet::parse(offer.text).unwrap_or_else(|problems| {
                 panic!("{}:\n{problems}", offer.name);
             });
-            assert_eq!(scheme.key, offer.name);
-            assert_eq!(scheme.cautions(), []);
+            assert_eq!(rule_set.key, offer.name);
+            assert_eq!(rule_set.cautions(), []);
         }
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use super::authority::{Authority, sections, whole_of};
 use super::offer;
-use super::scheme::Scheme;
+use super::rule_set::RuleSet;
 use super::word::Status;
 
 /// One thing that is open, and what follows from it.
@@ -26,20 +26,20 @@ fn open(what: impl Into<String>, which: impl IntoIterator<Item = String>) -> Lef
 
 /// What a rule set leaves open.
 #[must_use]
-pub fn left_open(scheme: &Scheme) -> Vec<LeftOpen> {
+pub fn left_open(rule_set: &RuleSet) -> Vec<LeftOpen> {
     let mut found = Vec::new();
-    let Some(jurisdiction) = scheme.jurisdiction() else {
-        if !scheme.authorities().is_empty() {
+    let Some(jurisdiction) = rule_set.jurisdiction() else {
+        if !rule_set.authorities().is_empty() {
             let what = "whose licensees it is for: `jurisdiction` is missing, and each ledger says \
                         it itself";
             found.push(open(what, []));
         }
-        found.extend(not_confirmed(scheme));
+        found.extend(not_confirmed(rule_set));
         return found;
     };
-    let named = scheme.authorities().iter();
+    let named = rule_set.authorities().iter();
     let is_named = named.clone().any(|it| it.is_of(jurisdiction));
-    match scheme.authority(jurisdiction).filter(|_| is_named) {
+    match rule_set.authority(jurisdiction).filter(|_| is_named) {
         None => found.push(open(
             format!(
                 "whom to call and which numbers hold: no `[[authority]]` has the jurisdiction \
@@ -47,13 +47,13 @@ pub fn left_open(scheme: &Scheme) -> Vec<LeftOpen> {
             ),
             [],
         )),
-        Some(authority) => of_authority(scheme, &authority, &mut found),
+        Some(authority) => of_authority(rule_set, &authority, &mut found),
     }
-    found.extend(not_confirmed(scheme));
+    found.extend(not_confirmed(rule_set));
     found
 }
 
-fn of_authority(scheme: &Scheme, authority: &Authority, found: &mut Vec<LeftOpen>) {
+fn of_authority(rule_set: &RuleSet, authority: &Authority, found: &mut Vec<LeftOpen>) {
     if authority.telephone.is_none() {
         let what = "where to call: `telephone` is missing, and calls print the name alone";
         found.push(open(what, []));
@@ -65,9 +65,9 @@ fn of_authority(scheme: &Scheme, authority: &Authority, found: &mut Vec<LeftOpen
     if !authority.equivalent {
         return;
     }
-    let root = scheme.root();
+    let root = rule_set.root();
     let cited = || {
-        citations(scheme).into_iter().flat_map(|it| {
+        citations(rule_set).into_iter().flat_map(|it| {
             let parts = sections(&it).into_iter();
             let parts = parts.filter_map(|(_, it)| whole_of(root, it));
             parts.collect::<Vec<_>>()
@@ -92,15 +92,15 @@ fn of_authority(scheme: &Scheme, authority: &Authority, found: &mut Vec<LeftOpen
         );
         found.push(open(what, bound));
     }
-    let duties = scheme.notices().iter();
+    let duties = rule_set.notifications().iter();
     let without = duties.filter(|it| authority.borrows_time(root, it));
     let without: Vec<String> = without.map(|it| it.key.clone()).collect();
     if !without.is_empty() {
         let what = format!("times to tell: those of {root} are taken for these, and said to be");
         found.push(open(what, without));
     }
-    let held = scheme.under(authority.jurisdictions.first().map_or("", String::as_str));
-    let held = held.as_ref().unwrap_or(scheme);
+    let held = rule_set.under(authority.jurisdictions.first().map_or("", String::as_str));
+    let held = held.as_ref().unwrap_or(rule_set);
     if held.tolerance("annual-report").is_none() {
         let what = "whether it wants an annual report, and by which day: the review says to ask";
         found.push(open(what, []));
@@ -109,11 +109,11 @@ fn of_authority(scheme: &Scheme, authority: &Authority, found: &mut Vec<LeftOpen
         let what = "the sentence of a report to a worker: a plain one is printed";
         found.push(open(what, []));
     }
-    // What a site of its own licence leaves as it is holds for it.
-    if let Some(base) = scheme.based_on.as_deref().and_then(offer::offer)
-        && let Ok(base) = Scheme::parse(base.text)
+    // What a site of its own license leaves as it is holds for it.
+    if let Some(base) = rule_set.based_on.as_deref().and_then(offer::offer)
+        && let Ok(base) = RuleSet::parse(base.text)
     {
-        found.extend(unchanged(&base, scheme));
+        found.extend(unchanged(&base, rule_set));
     }
 }
 
@@ -129,32 +129,32 @@ fn section_of(root: &str, citation: &str) -> String {
 }
 
 /// Every citation of the root's own text.
-fn citations(scheme: &Scheme) -> Vec<String> {
-    let root = scheme.root();
-    let all = every_citation(scheme).into_iter();
+fn citations(rule_set: &RuleSet) -> Vec<String> {
+    let root = rule_set.root();
+    let all = every_citation(rule_set).into_iter();
     all.filter(|it| it.starts_with(root)).cloned().collect()
 }
 
 /// Every citation.
-pub(super) fn every_citation(scheme: &Scheme) -> Vec<&String> {
-    let all = scheme
+pub(super) fn every_citation(rule_set: &RuleSet) -> Vec<&String> {
+    let all = rule_set
         .levels
         .iter()
         .map(|it| &it.citation)
-        .chain(scheme.pregnancy.iter().map(|it| &it.citation))
-        .chain(scheme.form.iter().map(|it| &it.citation))
-        .chain(scheme.bands.iter().map(|it| &it.citation))
-        .chain(scheme.intervals.iter().map(|it| &it.citation))
-        .chain(scheme.tolerances.iter().map(|it| &it.citation))
-        .chain(scheme.rules.iter().map(|it| &it.citation))
-        .chain(scheme.notices.iter().map(|it| &it.citation))
-        .chain(scheme.categories.iter().map(|it| &it.citation))
-        .chain(scheme.retention.iter().map(|it| &it.citation));
+        .chain(rule_set.pregnancy.iter().map(|it| &it.citation))
+        .chain(rule_set.form.iter().map(|it| &it.citation))
+        .chain(rule_set.bands.iter().map(|it| &it.citation))
+        .chain(rule_set.intervals.iter().map(|it| &it.citation))
+        .chain(rule_set.tolerances.iter().map(|it| &it.citation))
+        .chain(rule_set.rules.iter().map(|it| &it.citation))
+        .chain(rule_set.notifications.iter().map(|it| &it.citation))
+        .chain(rule_set.categories.iter().map(|it| &it.citation))
+        .chain(rule_set.retention.iter().map(|it| &it.citation));
     all.collect()
 }
 
 /// What is still as in the rule set that it started from.
-fn unchanged(base: &Scheme, scheme: &Scheme) -> Vec<LeftOpen> {
+fn unchanged(base: &RuleSet, rule_set: &RuleSet) -> Vec<LeftOpen> {
     let same = |what: &str, keys: Vec<String>| {
         let what = format!(
             "{what} as in `{}`: look whether they are other ones",
@@ -162,19 +162,19 @@ fn unchanged(base: &Scheme, scheme: &Scheme) -> Vec<LeftOpen> {
         );
         (!keys.is_empty()).then(|| open(what, keys))
     };
-    let intervals = scheme
+    let intervals = rule_set
         .intervals
         .iter()
         .filter(|it| base.interval(&it.key) == Some(it));
-    let tolerances = scheme
+    let tolerances = rule_set
         .tolerances
         .iter()
         .filter(|it| base.tolerance(&it.key) == Some(it));
-    let kept = scheme
+    let kept = rule_set
         .retention
         .iter()
         .filter(|it| base.retention.contains(it));
-    let levels = scheme
+    let levels = rule_set
         .levels
         .iter()
         .filter(|it| base.level(&it.key) == Some(it));
@@ -193,35 +193,35 @@ fn unchanged(base: &Scheme, scheme: &Scheme) -> Vec<LeftOpen> {
 }
 
 /// What nobody read in the published text.
-fn not_confirmed(scheme: &Scheme) -> Option<LeftOpen> {
+fn not_confirmed(rule_set: &RuleSet) -> Option<LeftOpen> {
     let open_ones = |status: Status| status == Status::ToBeConfirmed;
     let mut keys: BTreeSet<String> = BTreeSet::new();
     keys.extend(
-        scheme
+        rule_set
             .levels
             .iter()
             .filter(|it| open_ones(it.status))
             .map(|it| it.key.clone()),
     );
-    let intervals = scheme.intervals.iter().filter(|it| open_ones(it.status));
+    let intervals = rule_set.intervals.iter().filter(|it| open_ones(it.status));
     keys.extend(intervals.map(|it| it.key.clone()));
-    let tolerances = scheme.tolerances.iter().filter(|it| open_ones(it.status));
+    let tolerances = rule_set.tolerances.iter().filter(|it| open_ones(it.status));
     keys.extend(tolerances.map(|it| it.key.clone()));
     keys.extend(
-        scheme
+        rule_set
             .rules
             .iter()
             .filter(|it| open_ones(it.status))
             .map(|it| it.key.clone()),
     );
     keys.extend(
-        scheme
-            .notices
+        rule_set
+            .notifications
             .iter()
             .filter(|it| open_ones(it.status))
             .map(|it| it.key.clone()),
     );
-    let kept = scheme.retention.iter().filter(|it| open_ones(it.status));
+    let kept = rule_set.retention.iter().filter(|it| open_ones(it.status));
     keys.extend(kept.map(|it| it.key.clone()));
     let what = "to be confirmed in the published text";
     (!keys.is_empty()).then(|| open(what, keys))

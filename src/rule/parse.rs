@@ -1,4 +1,4 @@
-//! From the text of a scheme file to a scheme, or to everything that is wrong with it.
+//! From the text of a rule set file to a rule set, or to everything that is wrong with it.
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -7,68 +7,68 @@ use super::check;
 use super::draft::{Keyed, Section, Sections};
 use super::elsewhere::{self};
 use super::entry::{interval, level, pregnancy, rule, tolerance};
-use super::event_entry::{authority, category, event, fact, notice, pairs};
+use super::event_entry::{authority, category, event, fact, notification, pairs};
 use super::form_entry::{bands, form};
 use super::head::{Head, Start, extends, head};
 use super::plain::plain;
-use super::problem::SchemeProblems;
+use super::problem::RuleSetProblems;
 use super::read::{Fields, Found, Reader};
 use super::removed::{removed, take_away};
 use super::retention::retention;
-use super::scheme::{Elsewhere, Scheme};
+use super::rule_set::{Elsewhere, RuleSet};
 use super::shelf::{ReadBeside, Shelf};
 
-impl Scheme {
-    /// Reads a scheme file. A file with `extends` starts from that built-in scheme and adds to
+impl RuleSet {
+    /// Reads a rule set file. A file with `extends` starts from that built-in rule set and adds to
     /// it or overrides it by key.
     ///
     /// # Errors
     /// Everything that is wrong with the file, each with line, column and what would be right.
-    pub fn parse(text: &str) -> Result<Self, SchemeProblems> {
+    pub fn parse(text: &str) -> Result<Self, RuleSetProblems> {
         whole(text, Needs::EveryKey)
     }
 
-    /// Reads the text of a scheme that was adopted, perhaps under an earlier version of this
+    /// Reads the text of a rule set that was adopted, perhaps under an earlier version of this
     /// program: what a later version asks for besides may be missing, or an upgrade would make
     /// the ledger unreadable.
     ///
     /// # Errors
-    /// As [`Scheme::parse`], without what is missing.
-    pub fn parse_adopted(text: &str) -> Result<Self, SchemeProblems> {
+    /// As [`RuleSet::parse`], without what is missing.
+    pub fn parse_adopted(text: &str) -> Result<Self, RuleSetProblems> {
         whole(text, Needs::WhatItHas)
     }
 
-    /// Reads a scheme file for adoption, and gives the text that the ledger keeps: the file
+    /// Reads a rule set file for adoption, and gives the text that the ledger keeps: the file
     /// itself, or for a file with `extends` the whole of it written out, so that a later version
-    /// of the built-in scheme changes nothing that was adopted. `beside` reads the files that it
+    /// of the built-in rule set changes nothing that was adopted. `beside` reads the files that it
     /// starts from.
     ///
     /// # Errors
-    /// As [`Scheme::parse`].
+    /// As [`RuleSet::parse`].
     pub fn parse_for_adoption(
         text: &str,
         beside: &ReadBeside<'_>,
-    ) -> Result<(Self, String), SchemeProblems> {
+    ) -> Result<(Self, String), RuleSetProblems> {
         let text = plain(text)?;
         let shelf = Shelf::new(base, Some(beside));
-        read(&text, Needs::EveryKey, &shelf).map(|(scheme, extended)| {
-            let scheme = scheme.with_numbers();
+        read(&text, Needs::EveryKey, &shelf).map(|(rule_set, extended)| {
+            let rule_set = rule_set.with_numbers();
             let kept = match extended {
-                true => scheme.to_toml(),
-                false => scheme.fill_in(&text),
+                true => rule_set.to_toml(),
+                false => rule_set.fill_in(&text),
             };
-            (scheme, kept)
+            (rule_set, kept)
         })
     }
 }
 
-fn base(text: &str, shelf: &Shelf<'_>) -> Result<Scheme, SchemeProblems> {
+fn base(text: &str, shelf: &Shelf<'_>) -> Result<RuleSet, RuleSetProblems> {
     read(text, Needs::EveryKey, shelf).map(|it| it.0)
 }
 
-fn whole(text: &str, needs: Needs) -> Result<Scheme, SchemeProblems> {
-    let (scheme, _) = read(text, needs, &Shelf::new(base, None))?;
-    Ok(scheme.with_numbers())
+fn whole(text: &str, needs: Needs) -> Result<RuleSet, RuleSetProblems> {
+    let (rule_set, _) = read(text, needs, &Shelf::new(base, None))?;
+    Ok(rule_set.with_numbers())
 }
 
 /// What a text must have.
@@ -80,8 +80,8 @@ enum Needs {
     WhatItHas,
 }
 
-/// The scheme with the places of its sentences still open, and whether it started from another.
-fn read(text: &str, needs: Needs, shelf: &Shelf<'_>) -> Result<(Scheme, bool), SchemeProblems> {
+/// The rule set with the places of its sentences still open, and whether it started from another.
+fn read(text: &str, needs: Needs, shelf: &Shelf<'_>) -> Result<(RuleSet, bool), RuleSetProblems> {
     let (mut reader, document) = Reader::open(text);
     let mut fields = Fields::new("the file".to_owned(), 0, document.get_ref());
     let start = extends(&mut reader, &mut fields, shelf);
@@ -108,9 +108,9 @@ fn read(text: &str, needs: Needs, shelf: &Shelf<'_>) -> Result<(Scheme, bool), S
             // all the same.
             if clean {
                 let what = "the head of the file is not readable".to_owned();
-                reader.problem(0, what, "begin with `scheme = \"...\"`".to_owned());
+                reader.problem(0, what, "begin with `rule_set = \"...\"`".to_owned());
             }
-            Err(SchemeProblems::of(reader.into_problems()))
+            Err(RuleSetProblems::of(reader.into_problems()))
         }
     }
 }
@@ -121,7 +121,13 @@ fn read_sections(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>, all: &mut
     each(reader, fields, "tolerance", &mut all.tolerances, tolerance);
     each(reader, fields, "rule", &mut all.rules, rule);
     each(reader, fields, "event", &mut all.events, event);
-    each(reader, fields, "notice", &mut all.notices, notice);
+    each(
+        reader,
+        fields,
+        "notice",
+        &mut all.notifications,
+        notification,
+    );
     each(reader, fields, "fact", &mut all.facts, fact);
     each(reader, fields, "category", &mut all.categories, category);
     let authorities = &mut all.authorities;
@@ -133,11 +139,11 @@ fn read_sections(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>, all: &mut
     bands(reader, fields, all);
 }
 
-/// What a scheme that was written out whole says of what holds of it elsewhere.
+/// What a rule set that was written out whole says of what holds of it elsewhere.
 fn written_elsewhere(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Elsewhere {
     let mut rules = Section::over(&[]);
     let mut tolerances = Section::over(&[]);
-    let mut notices = Section::over(&[]);
+    let mut notifications = Section::over(&[]);
     each(reader, fields, "elsewhere_rule", &mut rules, rule);
     each(
         reader,
@@ -146,16 +152,22 @@ fn written_elsewhere(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> El
         &mut tolerances,
         tolerance,
     );
-    each(reader, fields, "elsewhere_notice", &mut notices, notice);
+    each(
+        reader,
+        fields,
+        "elsewhere_notice",
+        &mut notifications,
+        notification,
+    );
     Elsewhere {
         rules: rules.into_values(),
         tolerances: tolerances.into_values(),
-        notices: notices.into_values(),
+        notifications: notifications.into_values(),
         without: pairs(reader, fields, "not_elsewhere").unwrap_or_default(),
     }
 }
 
-fn build(head: Head, sections: Sections, base: Option<&Scheme>, written: Elsewhere) -> Scheme {
+fn build(head: Head, sections: Sections, base: Option<&RuleSet>, written: Elsewhere) -> RuleSet {
     let jurisdiction = head.jurisdiction.as_deref();
     let elsewhere = base.map_or(written, |base| {
         let own_law = jurisdiction.is_some_and(|it| !base.is_for(it));
@@ -167,7 +179,7 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>, written: Elsewhe
             (own_law, own.is_some_and(|it| it.equivalent)),
         )
     });
-    let mut scheme = Scheme {
+    let mut rule_set = RuleSet {
         key: head.key,
         title: head.title,
         unit: head.unit,
@@ -187,7 +199,7 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>, written: Elsewhe
         rules: sections.rules.into_values(),
         events: sections.events.into_values(),
         facts: sections.facts.into_values(),
-        notices: sections.notices.into_values(),
+        notifications: sections.notifications.into_values(),
         categories: sections.categories.into_values(),
         authorities: sections.authorities.into_values(),
         retention: sections.retention.into_values(),
@@ -196,11 +208,11 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>, written: Elsewhe
     };
     if let Some(base) = base {
         // What the files between say of themselves stands, too.
-        scheme.cautions.extend(base.cautions.iter().cloned());
-        let found = super::compare::compare(base, &scheme);
-        scheme.cautions.extend(found);
+        rule_set.cautions.extend(base.cautions.iter().cloned());
+        let found = super::compare::compare(base, &rule_set);
+        rule_set.cautions.extend(found);
     }
-    scheme
+    rule_set
 }
 
 /// Reads every `[[name]]` into its section.

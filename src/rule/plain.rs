@@ -3,19 +3,19 @@
 
 use toml::de::DeValue;
 
-use super::problem::{SchemeProblem, SchemeProblems};
+use super::problem::{RuleSetProblem, RuleSetProblems};
 use super::read::Reader;
 use crate::text::{Lines, Unfit, unfit};
 
 /// The text with plain line ends and without a byte-order mark, or everything in it that no text
 /// may hold.
-pub(super) fn plain(text: &str) -> Result<String, SchemeProblems> {
+pub(super) fn plain(text: &str) -> Result<String, RuleSetProblems> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let text = text.replace("\r\n", "\n");
     let mut problems = Vec::new();
     for (line, number) in text.lines().zip(1..) {
         if let Some(found) = unfit(line, Lines::Many) {
-            problems.push(SchemeProblem {
+            problems.push(RuleSetProblem {
                 line: number,
                 column: found.place,
                 what: format!("there is {}", found.named()),
@@ -33,7 +33,7 @@ pub(super) fn plain(text: &str) -> Result<String, SchemeProblems> {
     }
     for (at, found) in found {
         let (line, column) = reader.place(at);
-        problems.push(SchemeProblem {
+        problems.push(RuleSetProblem {
             line,
             column,
             what: format!("the text {}", found.what()),
@@ -43,7 +43,7 @@ pub(super) fn plain(text: &str) -> Result<String, SchemeProblems> {
     drop((reader, document));
     match problems.is_empty() {
         true => Ok(text),
-        false => Err(SchemeProblems::of(problems)),
+        false => Err(RuleSetProblems::of(problems)),
     }
 }
 

@@ -1,11 +1,11 @@
-//! What is wrong with a scheme or checklist file, and where.
+//! What is wrong with a rule set or checklist file, and where.
 
 use std::fmt;
 
-/// One thing that is wrong with a scheme or checklist file.
+/// One thing that is wrong with a rule set or checklist file.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
 #[error("line {line}, column {column}: {what}")]
-pub struct SchemeProblem {
+pub struct RuleSetProblem {
     /// Line, from 1.
     pub line: usize,
     /// Column in characters, from 1.
@@ -18,11 +18,11 @@ pub struct SchemeProblem {
 
 /// Everything that is wrong with such a file, in the order of the file; never empty.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SchemeProblems(Vec<SchemeProblem>);
+pub struct RuleSetProblems(Vec<RuleSetProblem>);
 
-impl SchemeProblems {
+impl RuleSetProblems {
     /// Sorts them as they stand in the file.
-    pub(super) fn of(mut problems: Vec<SchemeProblem>) -> Self {
+    pub(super) fn of(mut problems: Vec<RuleSetProblem>) -> Self {
         problems.sort();
         problems.dedup();
         Self(problems)
@@ -30,21 +30,21 @@ impl SchemeProblems {
 
     /// The problems, in the order of the file.
     #[must_use]
-    pub fn as_slice(&self) -> &[SchemeProblem] {
+    pub fn as_slice(&self) -> &[RuleSetProblem] {
         &self.0
     }
 }
 
-impl IntoIterator for SchemeProblems {
-    type Item = SchemeProblem;
-    type IntoIter = std::vec::IntoIter<SchemeProblem>;
+impl IntoIterator for RuleSetProblems {
+    type Item = RuleSetProblem;
+    type IntoIter = std::vec::IntoIter<RuleSetProblem>;
 
     fn into_iter(self) -> Self::IntoIter {
         self.0.into_iter()
     }
 }
 
-impl fmt::Display for SchemeProblems {
+impl fmt::Display for RuleSetProblems {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (n, problem) in self.0.iter().enumerate() {
             if n > 0 {
@@ -56,4 +56,4 @@ impl fmt::Display for SchemeProblems {
     }
 }
 
-impl std::error::Error for SchemeProblems {}
+impl std::error::Error for RuleSetProblems {}

@@ -6,12 +6,12 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::problem::SchemeProblem;
+use super::problem::RuleSetProblem;
 
 /// A file being read, with what was found wrong in it so far.
 pub(super) struct Reader<'t> {
     text: &'t str,
-    problems: Vec<SchemeProblem>,
+    problems: Vec<RuleSetProblem>,
     /// Lines that are not TOML. Other complaints about them, and about missing things anywhere,
     /// would only be echoes.
     broken: Vec<usize>,
@@ -72,7 +72,7 @@ impl<'t> Reader<'t> {
         if self.broken.contains(&line) {
             return;
         }
-        self.problems.push(SchemeProblem {
+        self.problems.push(RuleSetProblem {
             line,
             column,
             what,
@@ -88,7 +88,7 @@ impl<'t> Reader<'t> {
     }
 
     /// Everything that was found wrong.
-    pub(super) fn into_problems(self) -> Vec<SchemeProblem> {
+    pub(super) fn into_problems(self) -> Vec<RuleSetProblem> {
         self.problems
     }
 
@@ -133,6 +133,11 @@ impl<'d, 'i> Fields<'d, 'i> {
         entries
             .find(|(name, _)| name.get_ref() == field)
             .map(|(_, value)| value)
+    }
+
+    /// Whether the field is given.
+    pub(super) fn has(&self, field: &str) -> bool {
+        self.table.iter().any(|(name, _)| name.get_ref() == field)
     }
 
     /// Says that a field is missing.
@@ -188,7 +193,7 @@ impl<'d, 'i> Fields<'d, 'i> {
         field: &'static str,
         right: &str,
     ) -> Option<Found<String>> {
-        let given = self.table.iter().any(|(name, _)| name.get_ref() == field);
+        let given = self.has(field);
         let text = self.text_or(reader, field, right);
         if !given {
             self.needs(reader, field, right);

@@ -4,7 +4,7 @@
 use super::draft::{Keyed, Sections};
 use super::left_out::{Removed, RemovedSort, Tells};
 use super::read::{Fields, Reader, nearest};
-use super::scheme::Scheme;
+use super::rule_set::RuleSet;
 use super::word::{AppliesTo, cited};
 use super::written::Text;
 
@@ -20,7 +20,8 @@ pub(super) fn removed(
     fields: &mut Fields<'_, '_>,
     key: String,
 ) -> Option<Removed> {
-    let right = "say why: `reason = \"no fixed installation here, licence condition 14\"`";
+    let right =
+        "say why: `reason = \"no permanent radiographic installation here, license condition 14\"`";
     let reason = fields.must(reader, "reason", right);
     let what = fields.text(reader, "what").map(|it| it.value);
     let right = "leave it out: the program writes it";
@@ -41,11 +42,11 @@ pub(super) fn removed(
     })
 }
 
-/// Takes what is left out away from the levels and the duties; `by` is the scheme that does.
+/// Takes what is left out away from the levels and the duties; `by` is the rule set that does.
 pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Option<&str>) {
     let told: Vec<(String, usize)> = sections.removed.told.clone();
     // What the file that this one starts from left out, and this one gives, is there again.
-    let (levels, duties) = (&sections.levels, &sections.notices);
+    let (levels, duties) = (&sections.levels, &sections.notifications);
     sections.removed.entries.retain(|it| {
         let key = &it.value.key;
         it.at.is_some() || !(levels.is_told(key) || duties.is_told(key))
@@ -53,14 +54,14 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Op
     for entry in &mut sections.removed.entries {
         let key = entry.value.key.clone();
         let at = told.iter().find(|it| it.0 == key).map_or(0, |it| it.1);
-        if sections.levels.is_told(&key) || sections.notices.is_told(&key) {
+        if sections.levels.is_told(&key) || sections.notifications.is_told(&key) {
             let what = format!("`{key}` is left out and given");
             let right = "leave it out of `[[remove]]`: one of the same key takes its place";
             reader.problem(at, what, right.to_owned());
             continue;
         }
         let levels = &mut sections.levels.entries;
-        let duties = &mut sections.notices.entries;
+        let duties = &mut sections.notifications.entries;
         let level = levels.iter().position(|it| it.value.key == key);
         let duty = duties.iter().position(|it| it.value.key == key);
         match (level, duty, &entry.value.what) {
@@ -93,7 +94,7 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Op
                 entry.value.of = Some(RemovedSort::Duty);
                 entry.value.by = by.map(str::to_owned);
             }
-            // A scheme written out whole has it no more, and says what it was.
+            // A rule set written out whole has it no more, and says what it was.
             (None, None, Some(_)) => {}
             (None, None, None) => {
                 let mut keys: Vec<&str> = levels.iter().map(|it| it.value.key.as_str()).collect();
@@ -109,8 +110,8 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Op
     }
 }
 
-impl Scheme {
-    /// What of the scheme that it started from it leaves out, with the reasons.
+impl RuleSet {
+    /// What of the rule set that it started from it leaves out, with the reasons.
     #[must_use]
     pub fn removed(&self) -> &[Removed] {
         &self.removed

@@ -1,4 +1,4 @@
-//! What a scheme asks besides doses: how often something falls due, single numbers, and the rules
+//! What a rule set asks besides doses: how often something falls due, single numbers, and the rules
 //! in plain words.
 
 use serde::Serialize;
@@ -10,7 +10,7 @@ use crate::quantity::{Activity, Dose, DoseRate};
 /// How often something falls due.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct IntervalRule {
-    /// Its name, unique among the intervals of the scheme.
+    /// Its name, unique among the intervals of the rule set.
     pub key: String,
     /// What falls due.
     pub what: String,
@@ -27,7 +27,7 @@ pub struct IntervalRule {
 /// An accuracy, a band or another single number.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Tolerance {
-    /// Its name, unique among the tolerances of the scheme.
+    /// Its name, unique among the tolerances of the rule set.
     pub key: String,
     /// The number.
     pub value: ToleranceValue,

@@ -5,7 +5,7 @@ use super::entry::basis;
 use super::keep::{Keep, RecordSort, Retention};
 use super::offer::has_section;
 use super::read::{Fields, Reader};
-use super::scheme::Scheme;
+use super::rule_set::RuleSet;
 use super::written::Text;
 
 /// A section `[[retention]]`.
@@ -30,14 +30,14 @@ pub(super) fn retention(
                 let right = format!("name some of {}", super::read::quoted(&names));
                 reader.problem(
                     one.at,
-                    format!("`{}` is no sort of record", one.value),
+                    format!("`{}` is no type of record", one.value),
                     right,
                 );
                 good = false;
             }
         }
     }
-    let right = "write `3 years`, `until the licence ends`, `3 years after the licence ends` or \
+    let right = "write `3 years`, `until the license ends`, `3 years after the license ends` or \
                  `while in force`";
     if fields.take("keep").is_none() {
         fields.needs(reader, "keep", right);
@@ -57,9 +57,9 @@ pub(super) fn retention(
     })
 }
 
-impl Scheme {
-    /// Whether it was adopted before the built-in scheme that it starts from said how long records
-    /// are kept.
+impl RuleSet {
+    /// Whether it was adopted before the built-in rule set that it starts from said how long
+    /// records are kept.
     #[must_use]
     pub fn retention_came_later(&self) -> bool {
         self.retention.is_empty() && has_section(self.root(), "[[retention]]")
@@ -93,8 +93,8 @@ mod tests {
     #[test]
     fn a_time_to_keep_is_read_as_it_is_written_out() {
         let years = [1, 2, 100].into_iter();
-        let counted = years.flat_map(|it| [Keep::Years(it), Keep::AfterLicenceEnd(it)]);
-        for keep in counted.chain([Keep::LicenceEnd, Keep::WhileInForce]) {
+        let counted = years.flat_map(|it| [Keep::Years(it), Keep::AfterLicenseEnd(it)]);
+        for keep in counted.chain([Keep::LicenseEnd, Keep::WhileInForce]) {
             assert_eq!(Keep::parse(&keep.to_string()), Ok(keep), "{keep}");
         }
     }

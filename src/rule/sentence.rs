@@ -1,6 +1,6 @@
-//! Numbers in the sentences of a scheme: `{meter-calibration}` stands for the time of that interval
-//! or the value of that tolerance, so that who changes the number changes the sentence; and section
-//! numbers in a sentence are told as the authority numbers them.
+//! Numbers in the sentences of a rule set: `{meter-calibration}` stands for the time of that
+//! interval or the value of that tolerance, so that who changes the number changes the sentence;
+//! and section numbers in a sentence are told as the authority numbers them.
 
 use std::collections::BTreeSet;
 
@@ -9,7 +9,7 @@ use super::draft::Sections;
 use super::known::{INTERVAL_KEYS, TOLERANCE_KEYS};
 use super::read::Reader;
 use super::requirement::{IntervalRule, Tolerance, ToleranceValue};
-use super::scheme::Scheme;
+use super::rule_set::RuleSet;
 use crate::calendar::Interval;
 
 fn count(number: i64, one: &str) -> String {
@@ -72,7 +72,7 @@ pub(super) fn check_places(reader: &mut Reader<'_>, sections: &Sections) {
         let texts = [&rule.value.meaning, &rule.value.remedy];
         for place in texts.into_iter().flat_map(|it| places(it)) {
             let key = place.trim_matches(['{', '}']);
-            // Of one that every scheme has it is said already that it is missing.
+            // Of one that every rule set has it is said already that it is missing.
             let missing = INTERVAL_KEYS.contains(&key) || TOLERANCE_KEYS.contains(&key);
             if !known.contains(&key) && !missing {
                 let what = format!(
@@ -89,7 +89,7 @@ pub(super) fn check_places(reader: &mut Reader<'_>, sections: &Sections) {
     }
 }
 
-impl Scheme {
+impl RuleSet {
     fn numbers(&self) -> Vec<(String, String)> {
         let intervals = self.intervals.iter();
         let intervals = intervals.map(|it| (&it.key, interval_words(it)));
@@ -101,7 +101,7 @@ impl Scheme {
     }
 
     /// The sentences with their numbers.
-    pub(super) fn with_numbers(mut self) -> Scheme {
+    pub(super) fn with_numbers(mut self) -> RuleSet {
         let numbers = self.numbers();
         for rule in self.rules.iter_mut().chain(&mut self.elsewhere.rules) {
             rule.meaning = filled(&rule.meaning, &numbers);
@@ -115,7 +115,7 @@ impl Scheme {
         filled(text, &self.numbers())
     }
 
-    /// Says sentences that cite this scheme with the section numbers of an authority.
+    /// Says sentences that cite this rule set with the section numbers of an authority.
     pub fn as_said_by<'a>(&'a self, authority: &'a Authority) -> impl Fn(&str) -> String + 'a {
         let parts = self.parts();
         move |text| authority.cite_within(self.root(), &parts, text)

@@ -1,12 +1,12 @@
-//! The files beside a scheme file: one that `extends` names is read, and may itself start from
-//! another, up to a built-in scheme.
+//! The files beside a rule set file: one that `extends` names is read, and may itself start from
+//! another, up to a built-in rule set.
 
 use super::plain::plain;
-use super::problem::SchemeProblems;
-use super::scheme::Scheme;
+use super::problem::RuleSetProblems;
+use super::rule_set::RuleSet;
 
 /// Reads the text of a file that another starts from, with the places of its sentences open.
-pub(super) type ReadBase = fn(&str, &Shelf<'_>) -> Result<Scheme, SchemeProblems>;
+pub(super) type ReadBase = fn(&str, &Shelf<'_>) -> Result<RuleSet, RuleSetProblems>;
 
 /// Reads a file by its path from the folder of the first: its text, or why it cannot be read;
 /// nothing where there is none.
@@ -22,7 +22,7 @@ pub(super) struct Shelf<'r> {
 
 /// What became of a name.
 pub(super) enum Taken {
-    Read(Box<Scheme>),
+    Read(Box<RuleSet>),
     /// What is wrong, and what would be right.
     Not(String, String),
     /// There is no such file.
@@ -39,12 +39,12 @@ impl<'r> Shelf<'r> {
         }
     }
 
-    /// A built-in scheme, whose sentences take their numbers from the file that starts from it.
-    pub(super) fn built_in(&self, text: &str) -> Result<Scheme, SchemeProblems> {
+    /// A built-in rule set, whose sentences take their numbers from the file that starts from it.
+    pub(super) fn built_in(&self, text: &str) -> Result<RuleSet, RuleSetProblems> {
         (self.base)(text, &Shelf::new(self.base, None))
     }
 
-    /// The scheme of a file, by its path from the file that names it.
+    /// The rule set of a file, by its path from the file that names it.
     pub(super) fn take(&self, name: &str) -> Taken {
         let from = self.chain.last().and_then(|it| it.rsplit_once('/'));
         let path = match from {
@@ -58,7 +58,7 @@ impl<'r> Shelf<'r> {
             let what = format!("`{name}` starts from itself in the end");
             return Taken::Not(
                 what,
-                "let one of them start from a built-in scheme".to_owned(),
+                "let one of them start from a built-in rule set".to_owned(),
             );
         }
         let text = match text {
@@ -80,7 +80,7 @@ impl<'r> Shelf<'r> {
                     "`{name}`, from which it starts, is refused: {}",
                     first.unwrap_or_default()
                 );
-                Taken::Not(what, format!("mend it first: wearbook scheme check {path}"))
+                Taken::Not(what, format!("mend it first: wearbook rules check {path}"))
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use super::form::DoseBands;
 use super::offer::{has_section, offer};
-use super::scheme::Scheme;
+use super::rule_set::RuleSet;
 use super::word::Quantity;
 use crate::quantity::{Dose, DoseRate};
 
@@ -56,31 +56,31 @@ impl Terms {
     }
 }
 
-impl Scheme {
-    /// A dose rate as findings of this scheme print it.
+impl RuleSet {
+    /// A dose rate as findings of this rule set print it.
     #[must_use]
     pub fn print_rate(&self, rate: DoseRate) -> String {
         rate.display(self.rate_unit())
     }
 
-    /// A dose as tables of this scheme print it.
+    /// A dose as tables of this rule set print it.
     #[must_use]
     pub fn print(&self, dose: Dose) -> String {
         dose.display(self.unit)
     }
 
-    /// The bands of dose of its law; of a scheme that was written out while it named them without
-    /// their edges, those of the built-in scheme that it starts from.
+    /// The bands of dose of its law; of a rule set that was written out while it named them without
+    /// their edges, those of the built-in rule set that it starts from.
     #[must_use]
     pub fn dose_bands(&self) -> Option<DoseBands> {
         self.bands.clone().or_else(|| {
             self.rule("dose-bands")?;
             let root = offer(self.root())?;
-            Scheme::parse(root.text).ok()?.bands
+            RuleSet::parse(root.text).ok()?.bands
         })
     }
 
-    /// Whose names the doses have under this scheme: the depths where it, or the one that it
+    /// Whose names the doses have under this rule set: the depths where it, or the one that it
     /// starts from, has a form that names them so.
     #[must_use]
     pub fn terms(&self) -> Terms {
@@ -103,7 +103,7 @@ mod tests {
             ("EU", "Hp(10)", "skin dose"),
             ("IAEA", "Hp(10)", "skin dose"),
         ] {
-            let terms = Scheme::parse(offer(name).expect("it").text)
+            let terms = RuleSet::parse(offer(name).expect("it").text)
                 .expect("it reads")
                 .terms();
             assert_eq!(terms.short(Quantity::Deep), whole, "{name}");

@@ -1,4 +1,4 @@
-//! The words of a scheme file that stand for one of a few things.
+//! The words of a rule set file that stand for one of a few things.
 
 /// An enum whose members each have one name, in files and on the screen.
 macro_rules! words {
@@ -57,11 +57,11 @@ words! {
 }
 
 words! {
-    /// Whom a level is for. Which people a law means by it, the scheme's comments say.
+    /// Whom a level is for. Which people a law means by it, the rule set's comments say.
     AppliesTo {
         /// A radiation worker of 18 years or more.
         Adult = "adult",
-        /// A worker under 18 who is no apprentice in the sense of the scheme.
+        /// A worker under 18 who is no apprentice in the sense of the rule set.
         Minor = "minor",
         /// An apprentice or student from 16 to 18.
         Apprentice = "apprentice",
@@ -78,7 +78,7 @@ words! {
 words! {
     /// What happens at a level.
     LevelSort {
-        /// A limit of the law or the licence.
+        /// A limit of the law or the license.
         Limit = "limit",
         /// A ceiling that the site sets itself below a limit.
         Administrative = "administrative",

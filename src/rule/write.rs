@@ -1,15 +1,15 @@
-//! A scheme written out whole, as a file that reads back as the same scheme.
+//! A rule set written out whole, as a file that reads back as the same rule set.
 
 use super::event::Duty;
 use super::event_entry::threshold_text;
 use super::requirement::{RuleText, Tolerance, ToleranceValue};
-use super::scheme::Scheme;
+use super::rule_set::RuleSet;
 use super::written::{Text, quoted};
 use crate::calendar::Interval;
 use crate::quantity::{ActivityUnit, DoseRateUnit};
 
-impl Scheme {
-    /// The text of a file that stands alone and reads back as this scheme. A ledger keeps this
+impl RuleSet {
+    /// The text of a file that stands alone and reads back as this rule set. A ledger keeps this
     /// for a file with `extends`. Each unit prints every dose exactly.
     #[must_use]
     pub fn to_toml(&self) -> String {
@@ -134,12 +134,12 @@ impl Scheme {
             out.texts("failures", kind.failures.iter().map(String::as_str));
         }
         self.write_facts(out);
-        for duty in &self.notices {
-            self.write_notice(out, duty, "[[notice]]");
+        for duty in &self.notifications {
+            self.write_notification(out, duty, "[[notice]]");
         }
     }
 
-    pub(super) fn write_notice(&self, out: &mut Text, duty: &Duty, header: &str) {
+    pub(super) fn write_notification(&self, out: &mut Text, duty: &Duty, header: &str) {
         out.section(header);
         out.text("key", &duty.key);
         out.text("what", &duty.what);
@@ -171,7 +171,7 @@ impl Scheme {
     }
 
     fn write_head(&self, out: &mut Text) {
-        out.text("scheme", &self.key);
+        out.text("rule_set", &self.key);
         out.text("title", &self.title);
         out.text("unit", self.unit.symbol());
         out.bare("si_in_parentheses", self.si_in_parentheses);

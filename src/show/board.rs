@@ -24,7 +24,7 @@ pub fn board_report(it: &BoardAnswer) -> Report {
             Some(day) => format!(", the first until {day} ({})", group.first),
             None => String::new(),
         };
-        let line = format!("{:<20} {} in date{until}", group.sort, group.in_date);
+        let line = format!("{:<20} {} current{until}", group.sort, group.in_date);
         report.line(line);
         for not in &group.not_usable {
             report.under(format!("NOT {not}"));
@@ -45,8 +45,8 @@ pub fn board_report(it: &BoardAnswer) -> Report {
             count => format!("{count} {more}"),
         };
         report.line(format!(
-            "{} (wearbook held); {} to nobody yet",
-            one(it.held, "item is held", "items are held"),
+            "{} (wearbook hold list); {} to nobody yet",
+            one(it.held, "item is on hold", "items are on hold"),
             one(it.nobodys.len(), "result belongs", "results belong")
         ));
     }
@@ -73,7 +73,7 @@ fn people(report: &mut Report, it: &BoardAnswer) {
     report.table(table);
     if !it.not_known.is_empty() {
         report.gap();
-        report.line("NOT KNOWN to this ledger, and to be looked at before anybody goes:");
+        report.line("NOT KNOWN to this ledger, and to be checked before anybody goes:");
         for words in &it.not_known {
             report.under(words.clone());
         }
@@ -81,7 +81,7 @@ fn people(report: &mut Report, it: &BoardAnswer) {
     let stay: Vec<_> = it.people.iter().filter(|it| !it.may_go).collect();
     if !stay.is_empty() {
         report.gap();
-        report.line("STAY IN (all of it: wearbook clearance ID):");
+        report.line("STAY IN (all of it: wearbook work-status ID):");
         for person in stay {
             reasons(report, person);
         }
@@ -113,7 +113,7 @@ fn reasons(report: &mut Report, person: &BoardPerson) {
 
 fn sets(report: &mut Report, it: &BoardAnswer) {
     report.gap();
-    let mut table = Table::new(&["set", "with", "source (estimate)", "looked at", ""]);
+    let mut table = Table::new(&["set", "with", "source (estimate)", "checked", ""]);
     for set in &it.sets {
         table.row([
             set.device.clone(),

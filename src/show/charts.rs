@@ -26,14 +26,14 @@ pub fn crew_chart(
     scripted: bool,
 ) -> Result<String, ChartError> {
     let mut notes = vec![
-        "Levels use the safe-side figure. (!): it has reached a level of this span.".to_owned(),
+        "Levels use the conservative total. (!): it has reached a level of this span.".to_owned(),
     ];
     notes.extend(nobodys(&answer.nobodys));
     let cut = |line: &CrewLine| line.levels.iter().any(|it| it.cut.nsv > 0);
     if answer.lines.iter().any(cut) {
         notes.push("Levels are drawn less what quarters without records take off.".to_owned());
     }
-    let open = answer.lines.iter().any(|it| it.safe_side.at_least);
+    let open = answer.lines.iter().any(|it| it.conservative.at_least);
     CrewBars {
         title: format!(
             "Crew, {} {} to {}",
@@ -62,8 +62,8 @@ fn person(line: &CrewLine) -> PersonRow {
         of_record,
         provisional,
         other,
-        safe_side: Dose::from_nsv(line.safe_side.known_nsv),
-        at_least: line.account.at_least || line.safe_side.at_least,
+        conservative: Dose::from_nsv(line.conservative.known_nsv),
+        at_least: line.account.at_least || line.conservative.at_least,
         levels: line
             .levels
             .iter()
@@ -149,7 +149,7 @@ pub fn due_chart(answer: &CalendarAnswer, scripted: bool) -> Result<String, Char
     let mut notes = Vec::new();
     if !answer.withdrawn.is_empty() {
         let names = answer.withdrawn.join(", ");
-        notes.push(format!("Withdrawn and not listed: {names}."));
+        notes.push(format!("Out of service and not listed: {names}."));
     }
     DueDays {
         title: format!("What falls due, {} to {}", answer.on, answer.last),
@@ -197,7 +197,7 @@ pub fn collective_chart(
         }
     });
     let mut notes = vec![format!(
-        "{} as the records say, not the safe-side figure.",
+        "{} as the records say, not the conservative total.",
         answer.terms.heading()
     )];
     notes.extend(opening_note(answer.opening));
@@ -238,9 +238,9 @@ fn bounded(at_least: bool, figure: &str) -> String {
 fn nobodys(lines: &[NobodysLine]) -> Option<String> {
     match lines.len() {
         0 => None,
-        1 => Some("One result belongs to nobody yet and is in no figure here.".to_owned()),
+        1 => Some("One result is unassigned and is in no figure here.".to_owned()),
         more => Some(format!(
-            "{more} results belong to nobody yet and are in no figure here."
+            "{more} results are unassigned and are in no figure here."
         )),
     }
 }

@@ -18,12 +18,12 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     report.gap();
     let mut totals = Table::new(&[
         "dose",
-        ">account",
+        ">total",
         ">of record",
         ">provisional",
         ">prior",
         ">apportioned",
-        ">safe side",
+        ">conservative total",
     ]);
     for line in &answer.totals {
         let part = |dose: &DoseFigure| match answer.no_record {
@@ -37,7 +37,7 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
             part(&line.account.provisional),
             part(&line.account.prior),
             part(&line.account.apportioned),
-            figure(answer, line, &line.safe_side),
+            figure(answer, line, &line.conservative),
         ]);
     }
     report.table(totals.in_unit(&answer.unit));
@@ -75,13 +75,13 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
         ));
     }
     for conflict in &answer.conflicts {
-        report.line(format!("to be settled: {}", conflict.words));
+        report.line(format!("to be resolved: {}", conflict.words));
         for outcome in &conflict.outcomes {
             report.under(format!("{}: {}", outcome.words, outcome.command));
         }
     }
     if !answer.raised_by.is_empty() {
-        report.line("The safe-side figure, which the levels use, is higher because:");
+        report.line("the conservative total, which the levels use, is higher because:");
         for raised in &answer.raised_by {
             report.under(raised.clone());
         }
@@ -106,7 +106,7 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     if why {
         report.gap();
         report.line(format!(
-            "What makes up the account ({}):",
+            "What makes up the total ({}):",
             answer.terms.dose(Quantity::Deep)
         ));
         let deep = format!(">{}", answer.terms.short(Quantity::Deep));
@@ -211,7 +211,8 @@ pub(super) fn under(rule: Option<&str>) -> String {
 
 /// Said where several people's levels stand together.
 pub(super) const ALLOWANCE: &str = "What is left of a level is no allowance: others may hold for a \
-                                    person too. What one may still receive: wearbook clearance ID.";
+                                    person too. What one may still receive: wearbook work-status \
+                                    ID.";
 
 /// The share of a level that is used. Of a declared pregnancy with a budget fixed at the
 /// declaration there are two, and each says of what it is.
@@ -239,7 +240,7 @@ fn levels_table(levels: &[LevelLine]) -> Table {
                 line.over
             ),
             cut,
-            dash(&line.safe_side_short),
+            dash(&line.conservative_short),
             share(line),
             line.left_short.clone(),
             format!("{}\n{}", line.first, last_day(line.last)),
@@ -255,10 +256,10 @@ fn whole(level: &LevelLine, unit: &str) -> Option<String> {
     Some(format!(
         "{} of {} {unit} since conception ({} of all); {} of the {} {unit} that were left at the \
          declaration ({} of rest)",
-        it.safe_side,
+        it.conservative,
         it.of.shown.trim_end_matches(unit).trim_end(),
         it.share,
-        level.safe_side_short,
+        level.conservative_short,
         level.limit.shown.trim_end_matches(unit).trim_end(),
         level.share
     ))
@@ -301,10 +302,10 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
             Some(it) => (it.words(), share(it), it.left_short.clone()),
             None => ("-".into(), "-".into(), "-".into()),
         };
-        let dose = if line.account.short == line.safe_side.short {
+        let dose = if line.account.short == line.conservative.short {
             line.account.short.clone()
         } else {
-            format!("{}\nsafe {}", line.account.short, line.safe_side.short)
+            format!("{}\nsafe {}", line.account.short, line.conservative.short)
         };
         table.row([
             if line.stop { "STOP" } else { "" }.to_owned(),
@@ -337,7 +338,7 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
     nobodys_lines(&mut report, &answer.nobodys);
     report.caution(ALLOWANCE);
     report.caution(
-        "Provisional doses are readings, not yet the dose of record; levels use the safe-side \
+        "Provisional doses are readings, not yet the dose of record; levels use the conservative \
          figure.",
     );
     report.caution(answer.confirm.clone());

@@ -21,7 +21,7 @@ pub fn entry_report(it: &EntryAnswer) -> Report {
     }
     if it.newest != it.entry {
         report.line(format!(
-            "no longer in force: the newest of this record is entry {}",
+            "no longer current: the newest of this record is entry {}",
             it.newest
         ));
     }
@@ -58,7 +58,7 @@ pub fn history_report(versions: &[EntryAnswer]) -> Report {
             version.entry, version.written_at, version.written_by, version.os_user
         ));
         if let Some(reason) = &version.reason {
-            let verb = if version.void { "void" } else { "amended" };
+            let verb = if version.void { "void" } else { "corrected" };
             report.under(format!("{verb}: {reason}"));
         }
         for line in changes(before, &version.fields) {
@@ -126,7 +126,7 @@ pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
         report.under(held.clone());
     }
     if taken.held.len() > SHOWN {
-        report.under(format!("and {} more held", taken.held.len() - SHOWN));
+        report.under(format!("and {} more on hold", taken.held.len() - SHOWN));
     }
     for note in taken.notes.iter().take(SHOWN) {
         report.under(note.clone());
@@ -138,10 +138,11 @@ pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
         ));
     }
     if !taken.held.is_empty() {
-        report.line("What is held is in no account until somebody rules: wearbook held");
+        report
+            .line("What is on hold is in no total until somebody resolves it: wearbook hold list");
     }
     if !rehearsed {
-        report.line(format!("ledger head {}", taken.head));
+        report.line(format!("ledger seal {}", taken.head));
     }
     report
 }
@@ -152,7 +153,8 @@ pub fn with_taken(told: Option<Report>, taken: &Taken, rehearsed: bool) -> Repor
     let Some(mut report) = told else {
         let mut report = written;
         if !rehearsed {
-            report.line("Nothing is new. What is open of it: wearbook findings, wearbook held");
+            report
+                .line("Nothing is new. What is open of it: wearbook findings, wearbook hold list");
         }
         return report;
     };
@@ -168,15 +170,15 @@ fn item_line(item: &TakenItem) -> String {
         Written::New { entry, .. } => format!("entry {entry}: {what}"),
         Written::Already {
             entry,
-            amended_by: None,
+            corrected_by: None,
             ..
         } => format!("already entry {entry}: {what}"),
         Written::Already {
             entry,
-            amended_by: Some(by),
+            corrected_by: Some(by),
             ..
         } => {
-            format!("already entry {entry}, amended by {by}: {what}")
+            format!("already entry {entry}, corrected by {by}: {what}")
         }
     }
 }
@@ -210,12 +212,12 @@ pub fn verification_report(it: &Verification) -> Report {
         );
     }
     report.line(format!(
-        "entries and head hash {}",
+        "entries and seal {}",
         head_text(it.count, &it.head)
     ));
     report.caution(
-        "The chain makes a changed past evident to whoever kept an earlier head; it cannot \
-         prevent the change. Hand the head to somebody else, and check it later with --expect.",
+        "The chain makes a changed past evident to whoever kept an earlier seal; it cannot \
+         prevent the change. Hand the seal to somebody else, and check it later with --expect.",
     );
     report
 }

@@ -245,7 +245,7 @@ fn boundaries(report: &mut Report, answer: &PlanAnswer) {
 }
 
 fn people(report: &mut Report, answer: &PlanAnswer) {
-    report.line("Whom the budget fits, whole body, safe side, by what is on record:");
+    report.line("Whom the budget fits, whole body, conservative total, by what is on record:");
     let mut table = Table::new(&["", "id", "name", "why"]);
     for line in &answer.people {
         let word = match (line.may_work, line.fits) {
@@ -262,6 +262,6 @@ fn people(report: &mut Report, answer: &PlanAnswer) {
         ]);
     }
     report.table(table);
-    report.line("What a person has left: wearbook clearance ID.");
-    report.line("Who is trained and licensed for source recovery is not looked at here.");
+    report.line("What a person has left: wearbook work-status ID.");
+    report.line("Who is trained and licensed for source recovery is not checked here.");
 }

@@ -56,7 +56,7 @@ pub fn event_report(it: &EventAnswer) -> Report {
     }
     report.gap();
     report.line(format!(
-        "Whom to tell by when: wearbook notice show {}",
+        "Reports owed, to whom by when: wearbook report show {}",
         it.name
     ));
     report.line(format!(

@@ -46,7 +46,7 @@ pub fn findings_report(answer: &FindingsAnswer) -> Report {
             .count()
     };
     report.line(format!(
-        "{} stop, {} act, {} watch; {} answered or settled, not listed",
+        "{} stop, {} act, {} watch; {} answered or resolved, not listed",
         count(Severity::Stop),
         count(Severity::Act),
         count(Severity::Watch),
@@ -74,7 +74,7 @@ pub fn findings_report(answer: &FindingsAnswer) -> Report {
 fn settled_words(by: &[i64]) -> Option<String> {
     let entries: Vec<String> = by.iter().map(ToString::to_string).collect();
     let plural = if by.len() == 1 { "entry" } else { "entries" };
-    let words = format!("settled by {plural} {}", entries.join(", "));
+    let words = format!("resolved by {plural} {}", entries.join(", "));
     (!by.is_empty()).then_some(words)
 }
 
@@ -124,7 +124,7 @@ pub fn held_table(answer: &HeldAnswer) -> Report {
 /// What is held.
 pub fn held_report(answer: &HeldAnswer) -> Report {
     let mut report = Report::new(format!(
-        "{} held, {} settled",
+        "{} on hold, {} resolved",
         answer.lines.len(),
         answer.settled
     ));
@@ -140,14 +140,14 @@ pub fn held_report(answer: &HeldAnswer) -> Report {
     }
     if !answer.lines.is_empty() {
         report.gap();
-        report.line("To settle one:");
-        report.under("wearbook held resolve ITEM --counts --reason WHY");
-        report.under("wearbook held resolve ITEM --does-not-count --reason WHY");
-        report.under("wearbook held resolve ITEM --is ID --reason WHY   (who or what was meant)");
-        report.under("wearbook entry amend ENTRY FIELD=VALUE --reason WHY   (a wrong figure)");
+        report.line("To resolve one:");
+        report.under("wearbook hold resolve ITEM --counts --reason WHY");
+        report.under("wearbook hold resolve ITEM --does-not-count --reason WHY");
+        report.under("wearbook hold resolve ITEM --is ID --reason WHY   (who or what was meant)");
+        report.under("wearbook entry correct ENTRY FIELD=VALUE --reason WHY   (a wrong figure)");
         report.caution(
-            "A held reading is not in the account; the safe-side figure, which the levels use, \
-             counts it until somebody rules.",
+            "A reading on hold is not in the total; the conservative total, which the levels use, \
+             counts it until somebody resolves it.",
         );
     }
     report

@@ -12,7 +12,7 @@ pub fn forecast_report(answer: &ForecastAnswer) -> Report {
         answer.worker, answer.name, answer.on, answer.until
     ));
     report.line(format!(
-        "safe-side {} so far: {}",
+        "conservative {} so far: {}",
         answer.terms.dose(Quantity::Deep),
         answer.so_far.shown
     ));

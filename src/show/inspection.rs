@@ -205,10 +205,10 @@ fn controls(report: &mut Report, all: &[ControlLine]) {
     report.line("Besides, of the place where it is kept and the vehicle that carries it:");
     for it in all {
         report.line(format!("{}: {} ({})", it.record, it.look, it.rule));
-        report.under("[ ] looked at  hour ______  who ________________");
+        report.under("[ ] checked  hour ______  by ________________");
     }
     report.line(
-        "That the look was made goes on record, and nothing of what was found (wearbook equipment \
+        "That the check was made goes on record, and nothing of what was found (wearbook equipment \
          source-check). What is not right: stay with it, and tell the RSO.",
     );
 }

@@ -1,5 +1,5 @@
 //! The sheet on top of the packet of somebody who leaves: what is asked for by when, what is
-//! awaited, the dose beside its safe-side figure, and which pages go with it.
+//! awaited, the dose beside its conservative total, and which pages go with it.
 
 use super::dose::under;
 use super::report::{Report, Table};
@@ -102,7 +102,7 @@ fn asked(report: &mut Report, it: &LeaverAnswer) {
 fn doses(report: &mut Report, it: &LeaverAnswer) {
     let year = it.current.year;
     report.section(format!("The dose of {year} up to {}", it.on));
-    let mut table = Table::new(&["", ">dose", "standing", ">on the safe side"]);
+    let mut table = Table::new(&["", ">dose", "standing", ">on the conservative side"]);
     for (item, safe) in it.current.items.iter().zip(&it.current.safe_items) {
         table.row([
             item.code.clone(),
@@ -113,7 +113,8 @@ fn doses(report: &mut Report, it: &LeaverAnswer) {
     }
     report.table(table);
     report.line(
-        "On the safe side: what is on hold, in conflict or provisional at its higher figure, for \
+        "On the conservative total: what is on hold, in conflict or provisional at its higher \
+        figure, for \
          whoever plans the person's work next. The dose on the page is what the records say.",
     );
 }

@@ -15,7 +15,7 @@ pub fn lists_report(answer: &ListsAnswer) -> Report {
             format!("Above {} % of a limit", answer.percent),
             &answer.above,
         ),
-        ("Estimates in force".to_owned(), &answer.estimates),
+        ("Current estimates".to_owned(), &answer.estimates),
         (
             "No result for a period that is over".to_owned(),
             &answer.no_result,
@@ -28,7 +28,7 @@ pub fn lists_report(answer: &ListsAnswer) -> Report {
         report.table(table(lines));
     }
     nobodys_lines(&mut report, &answer.nobodys);
-    report.caution("Limits use the safe-side figure, which is never below the account.");
+    report.caution("Limits use the conservative total, which is never below the total.");
     report.caution(answer.confirm.clone());
     report
 }

@@ -10,7 +10,6 @@ pub mod chart;
 mod board;
 mod charts;
 mod checklist;
-mod clearance;
 mod csv;
 mod dose;
 mod entry;
@@ -25,7 +24,7 @@ mod leaver;
 mod lists;
 mod markdown;
 mod nobody;
-mod notice;
+mod notification;
 mod notional;
 mod pack;
 mod page;
@@ -37,7 +36,7 @@ mod records;
 mod register;
 mod report;
 mod review;
-mod scheme;
+mod rule_set;
 mod sheet;
 mod statement;
 mod statement_words;
@@ -47,6 +46,7 @@ mod trace;
 mod trace_chart;
 mod trace_items;
 mod wear;
+mod work_status;
 mod year;
 mod year_review;
 
@@ -54,7 +54,6 @@ pub use board::board_report;
 pub use chart::ChartError;
 pub use charts::{collective_chart, crew_chart, due_chart, reconcile_chart};
 pub use checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
-pub use clearance::clearance_report;
 pub use csv::csv;
 pub use dose::{crew_report, dose_report};
 pub use entry::{entry_report, history_report, taken_report, verification_report, with_taken};
@@ -69,7 +68,9 @@ pub use json::json;
 pub use leaver::leaver_report;
 pub use lists::lists_report;
 pub use markdown::markdown;
-pub use notice::{clocks_table, draft_report, notice_report, notices_report, private_report};
+pub use notification::{
+    clocks_table, draft_report, notification_report, notifications_report, private_report,
+};
 pub use notional::notional_report;
 pub use pack::pack_report;
 pub use page::page;
@@ -81,7 +82,7 @@ pub use records::{records_data, records_report};
 pub use register::register_report;
 pub use report::{Align, Report, Table};
 pub use review::{review_diff_report, review_drawings, review_report};
-pub use scheme::{scheme_report, schemes_report};
+pub use rule_set::{rule_set_report, rule_sets_report};
 pub use sheet::{
     FAULT_COLUMNS, faults_table, refused_report, sheets_report, stops_in_short, stops_report,
     with_start, written_after,
@@ -92,5 +93,6 @@ pub use thing::{calibrations_report, due_report, thing_report};
 pub use trace::{trace_page, trace_report, trace_table};
 pub use trace_chart::{ranking_chart_of, trace_chart_of};
 pub use wear::{wear_chart_of, wear_list_report, wear_report};
+pub use work_status::work_status_report;
 pub use year::year_chart;
 pub use year_review::year_review_report;

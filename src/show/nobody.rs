@@ -1,4 +1,4 @@
-//! Results that belong to nobody yet, under every list of doses.
+//! Results that are unassigned, under every list of doses.
 
 use super::report::Report;
 use crate::answer::NobodysLine;
@@ -8,14 +8,15 @@ pub(super) fn nobodys_lines(report: &mut Report, lines: &[NobodysLine]) {
     let Some(first) = lines.first() else { return };
     report.gap();
     report.line(format!(
-        "Results that belong to nobody yet, and are in no figure here: {}",
+        "Results that are unassigned, and are in no figure here: {}",
         lines.len()
     ));
     for line in lines {
         report.under(line.words.clone());
     }
     report.under(format!(
-        "somebody received it; once its badge is issued: wearbook entry amend {} badge={} --reason \
+        "somebody received it; once its badge is issued: wearbook entry correct {} badge={} \
+        --reason \
          WHY",
         first.entry, first.badge
     ));

@@ -7,7 +7,7 @@ use crate::answer::{PackAnswer, PackPart};
 pub fn pack_report(it: &PackAnswer) -> Report {
     let mut report = Report::new(format!("Papers of {}, {}", it.job, it.on));
     report.line(format!("{}; {}; {}", it.place, it.setting, it.jurisdiction));
-    report.line(format!("{}, licence {}", it.licensee, it.licence));
+    report.line(format!("{}, license {}", it.licensee, it.license));
     report.line(format!("ledger {}", it.head));
     report.line(format!("rule: {}", it.rule));
     report.line(covers(it));
@@ -37,7 +37,7 @@ pub fn pack_report(it: &PackAnswer) -> Report {
         table.rows.clone_from(&part.rows);
         report.table(table);
     }
-    report.caution("Copies of records; the licence, local law and the RSO say what must be there.");
+    report.caution("Copies of records; the license, local law and the RSO say what must be there.");
     report.caution(it.confirm.clone());
     report
 }

@@ -62,8 +62,8 @@ pub fn ranking_report(answer: &RankingAnswer) -> Report {
     report.table(table);
     report.line(
         "caught: defects written down before anything happened, each once while it stands open. \
-         let through: events that the item could have shown and did not stop. *: some rest on \
-         the checklist's data, not concluded. open: not established whether it could have shown \
+         let through: events that the item could have detected and did not stop. *: some rest on \
+         the checklist's data, not concluded. open: not established whether it could have detected \
          them; not counted. Interval: exact, Clopper-Pearson.",
     );
     let used: u64 = ranking.items.iter().map(|it| it.used_all_the_same).sum();
@@ -85,7 +85,7 @@ pub fn ranking_report(answer: &RankingAnswer) -> Report {
         }
         report.table(table);
         report.line(
-            "Interval: exact, Poisson (Garwood). A shift is a sheet that names such a piece.",
+            "Interval: exact, Poisson (Garwood). A shift is a sheet that names such an item.",
         );
     }
     if ranking.without_cause > 0 {
@@ -95,7 +95,7 @@ pub fn ranking_report(answer: &RankingAnswer) -> Report {
         ));
     }
     report.caution(
-        "Ask the RSO before a checklist is changed by these figures; manual and licence come \
+        "Ask the RSO before a checklist is changed by these figures; manual and license come \
          first.",
     );
     report

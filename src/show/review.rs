@@ -44,11 +44,11 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
     };
     let mut report = Report::new(format!("Review of {}{so_far}", it.month));
     report.line(format!(
-        "{}, licence {}, {}; as of {}",
-        it.licensee, it.licence, it.site, it.on
+        "{}, license {}, {}; as of {}",
+        it.licensee, it.license, it.site, it.on
     ));
     report.line(format!(
-        "{}, head {}; check: wearbook ledger verify --expect {}:{}",
+        "{}, seal {}; check: wearbook ledger verify --expect {}:{}",
         crate::text::counted(it.entries, "entry", "entries"),
         it.head,
         it.entries,
@@ -61,7 +61,7 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
     if !it.changed.is_empty() {
         report.section("Signed months that changed since");
         changed(&mut report, &it.changed);
-        report.line("More: wearbook review diff MONTH");
+        report.line("More: wearbook review changes MONTH");
     }
     let mut sections = it.sections.iter();
     for section in sections.by_ref().take(2) {
@@ -78,7 +78,7 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
         }
     }
     report.caution(
-        "A review of records, no permission: the licence, local law and the RSO decide. \
+        "A review of records, no permission: the license, local law and the RSO decide. \
          Forecasts, decayed activities and wear lines are estimates.",
     );
     report.caution(it.confirm.clone());
@@ -132,7 +132,7 @@ fn people(report: &mut Report, it: &ReviewAnswer) {
     report.section("Everybody's dose");
     report.line(format!(
         "{} as the records say, in {}; month of {}, quarter and year up to {}. Of record \
-         is settled by result or determination; the rest is provisional.",
+         is resolved by result or determination; the rest is provisional.",
         it.terms.heading(),
         it.unit,
         it.month,
@@ -164,7 +164,7 @@ fn people(report: &mut Report, it: &ReviewAnswer) {
     report.line(format!("Together in the month: {}.", it.collective));
     report.gap();
     report.line(
-        "Share of each level that is used, by the safe-side figure, and what is left of the one \
+        "Share of each level that is used, by the conservative total, and what is left of the one \
          of which least is left:",
     );
     report.table(shares(&it.people).in_unit("%").in_unit(&it.unit));

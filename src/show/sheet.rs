@@ -38,7 +38,7 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
     report.table(table.in_unit(&answer.unit));
     for name in &answer.unknown_people {
         report.line(format!(
-            "`{name}` is not a worker that the ledger knows: held"
+            "`{name}` is not a worker that the ledger knows: on hold"
         ));
     }
     let of_people = answer.people.iter().flat_map(|it| &it.findings);
@@ -53,7 +53,7 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
     report.stops = framed(stops.into_iter().map(|it| (it, it.key())));
     if !answer.held.is_empty() {
         report.gap();
-        report.line("Held until somebody rules (written as it stands):");
+        report.line("On hold until somebody resolves it (written as it stands):");
         for line in &answer.held {
             let whom = line
                 .person
@@ -66,7 +66,7 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
     report.caution(ALLOWANCE);
     report.caution(
         "Readings are provisional until a badge result or a determination of the RSO; levels use \
-         the safe-side figure.",
+         the conservative total.",
     );
     report.caution(answer.confirm.clone());
     report

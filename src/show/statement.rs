@@ -66,7 +66,7 @@ fn given(answer: &StatementAnswer) -> String {
 /// What somebody outside can hold against the ledger later.
 fn seal(answer: &StatementAnswer) -> String {
     format!(
-        "made from entries and head hash {}:{}",
+        "made from entries and seal {}:{}",
         answer.entries, answer.head
     )
 }
@@ -112,8 +112,8 @@ pub fn statement_report(answer: &StatementAnswer) -> Report {
         None => {
             report.line(format!("covered: {}", periods(answer)));
             report.line(format!(
-                "by {}, licence {}, {}",
-                answer.licensee, answer.licence, answer.site
+                "by {}, license {}, {}",
+                answer.licensee, answer.license, answer.site
             ));
         }
     }
@@ -197,7 +197,8 @@ fn embryo_words(it: &EmbryoDose, terms: Terms) -> Vec<String> {
         it.notice_on
     )];
     words.push(format!(
-        "The {} of the woman stands for it, on the safe side: what is on hold or provisional is \
+        "The {} of the woman stands for it, on the conservative side: what is on hold or \
+        provisional is \
          in it.",
         terms.dose(Quantity::Deep)
     ));
@@ -285,10 +286,10 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
             safe(&form.rule)
         )),
         None => put(format!(
-            "<p>Covered: {}, by {}, licence {}, {}.</p>",
+            "<p>Covered: {}, by {}, license {}, {}.</p>",
             safe(&periods(answer)),
             safe(&answer.licensee),
-            safe(&answer.licence),
+            safe(&answer.license),
             safe(&answer.site)
         )),
     }

@@ -146,7 +146,7 @@ fn waiting(it: &Reason) -> String {
             day,
             undetermined: true,
             words,
-        } => format!("Not settled: {day}, {words}."),
+        } => format!("Not resolved: {day}, {words}."),
         Reason::Open { day, words, .. } => format!("On hold: {day}, {words}."),
         Reason::Conflict { words } => words.clone(),
         Reason::ExposureAsDose => {
@@ -294,7 +294,7 @@ pub(super) fn cell(
         FormItem::BirthDate => known(answer.birth_date),
         FormItem::Period => Cell::Said(periods(answer)),
         FormItem::Licensee => Cell::Said(answer.licensee.clone()),
-        FormItem::Licence => Cell::Said(answer.licence.clone()),
+        FormItem::License => Cell::Said(answer.license.clone()),
         FormItem::Standing => Cell::Said(standing(answer.standing()).to_owned()),
         FormItem::Exposure => Cell::Said(
             match exposure {

@@ -36,7 +36,7 @@ fn due_table(lines: &[DueLine], with_item: bool) -> Table {
 /// What falls due.
 pub fn due_report(answer: &DueAnswer) -> Report {
     let mut report = Report::new(format!(
-        "{}: due within {} of {}, or not in force",
+        "{}: due within {} of {}, or overdue",
         match answer.noun.as_str() {
             "instrument" => "Instruments",
             _ => "Equipment",
@@ -52,7 +52,7 @@ pub fn due_report(answer: &DueAnswer) -> Report {
     if !answer.withdrawn.is_empty() {
         report.gap();
         report.line(format!(
-            "Withdrawn and not listed: {}",
+            "Out of service and not listed: {}",
             answer.withdrawn.join(", ")
         ));
     }
@@ -127,7 +127,7 @@ fn look_back(report: &mut Report, line: &LookBackLine) {
     if let Some(shown) = &line.shown {
         let after = line.raised.as_ref().map_or_else(
             || "no upper bound can be given: the RSO determines the dose".to_owned(),
-            |it| format!("at its worst point {it}: an estimate; the safe side counts it"),
+            |it| format!("at its worst point {it}: an estimate; the conservative total counts it"),
         );
         report.under(format!("readings in sum {shown}; {after}"));
     }

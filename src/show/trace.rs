@@ -22,7 +22,7 @@ cranks may be missing. Where a part was heading is an estimate.";
 fn step_words(step: &TraceStep) -> String {
     let sort = step.sort.map(|it| format!("{it}, ")).unwrap_or_default();
     let fitted = match step.fitted_on {
-        Some(on) => format!("; fitted {on}"),
+        Some(on) => format!("; installed {on}"),
         None if step.is_human => String::new(),
         None => "; fitting not on record".to_owned(),
     };
@@ -39,7 +39,7 @@ fn step_words(step: &TraceStep) -> String {
 
 /// The days of fittings of which nobody can tell whether they were before the event.
 fn fitted_perhaps(days: &[Day]) -> String {
-    let told = |it: &Day| format!("; one fitted {it}, order unknown");
+    let told = |it: &Day| format!("; one installed {it}, order unknown");
     days.iter().map(told).collect()
 }
 
@@ -53,7 +53,7 @@ fn order_unknown(report: &mut Report, answer: &TraceAnswer) {
         };
         report.line(format!(
             "TIME NOT KNOWN: it happened {span}. What was done in that time counts neither for nor \
-             against; what it would change is told."
+             against; what it would change is shown."
         ));
     }
     let Some([first, last]) = answer.order_unknown else {
@@ -69,7 +69,7 @@ fn order_unknown(report: &mut Report, answer: &TraceAnswer) {
     };
     report.line(format!(
         "ORDER UNKNOWN: whether {entries} written before the event cannot be told: {why}. That \
-         counts neither for nor against; what it would change is told."
+         counts neither for nor against; what it would change is shown."
     ));
 }
 
@@ -83,7 +83,7 @@ fn known_words(answer: &TraceAnswer) -> String {
         0 => format!("Nothing was surely written in this ledger before the event; {list}."),
         entry => format!(
             "Judged by what was written before the event, up to entry {entry}; {list}. What was \
-             written later is marked, and what it would change is told."
+             written later is marked, and what it would change is shown."
         ),
     }
 }
@@ -228,7 +228,7 @@ fn verdicts(report: &mut Report, answer: &TraceAnswer, all: bool) {
             .get(step - 1)
             .and_then(|it| it.no_item.as_ref());
         if let Some(none) = none {
-            report.line(format!("{}: nothing looks for this", none.coverage.word()));
+            report.line(format!("{}: nothing covers this", none.coverage.word()));
             report.under(none.said_by());
         }
         report.table(verdict_table(&rows));
@@ -255,7 +255,12 @@ fn verdicts(report: &mut Report, answer: &TraceAnswer, all: bool) {
 
 /// What stands beside the checklist and could have shown it.
 fn beside(report: &mut Report, answer: &TraceAnswer) {
-    let mut table = Table::new(&["beside the list", "could it?", "record", "last before"]);
+    let mut table = Table::new(&[
+        "beside the list",
+        "could it?",
+        "what the record shows",
+        "last before",
+    ]);
     for it in &answer.beside {
         let mut record = vec![it.told.clone()];
         let other = it
@@ -263,7 +268,7 @@ fn beside(report: &mut Report, answer: &TraceAnswer) {
             .map(|it| format!("if before: {}", it.word()));
         record.extend(other);
         let entry = it.entry.map(|it| format!(" (entry {it})"));
-        let rule = it.rule.as_deref().unwrap_or("no rule of the scheme");
+        let rule = it.rule.as_deref().unwrap_or("no rule of the rule set");
         table.row([
             format!("{} {}\n{rule}", it.piece, it.check.word()),
             it.coverage.word().to_owned(),
@@ -282,7 +287,12 @@ fn beside(report: &mut Report, answer: &TraceAnswer) {
 }
 
 fn verdict_table(rows: &[&TraceRow]) -> Table {
-    let mut table = Table::new(&["item", "could it?", "record", "last look before"]);
+    let mut table = Table::new(&[
+        "item",
+        "could it?",
+        "what the record shows",
+        "last inspection before",
+    ]);
     for row in rows {
         let mut record = vec![row.verdict.record.word.word().to_owned()];
         let flags = row.verdict.flags.iter().map(|it| it.flag.word());
@@ -350,7 +360,7 @@ fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
     }
     report.table(table);
     report.line(format!(
-        "Their doses: wearbook notice show {}, wearbook dose show ID --from {} --to {}",
+        "Their doses: wearbook report show {}, wearbook dose show ID --from {} --to {}",
         answer.event, answer.on, answer.until
     ));
 }
@@ -372,7 +382,7 @@ fn extent(report: &mut Report, answer: &TraceAnswer) {
     }
     report.section("Other equipment, as known now");
     if !asked.is_empty() {
-        let mut table = Table::new(&["piece", "why", "now"]);
+        let mut table = Table::new(&["equipment", "why", "now"]);
         for it in asked {
             table.row([
                 it.piece.clone(),
@@ -400,13 +410,13 @@ fn extent(report: &mut Report, answer: &TraceAnswer) {
 pub fn trace_table(answer: &TraceAnswer) -> Report {
     let mut table = Table::new(&[
         "event",
-        "piece",
+        "equipment",
         "item",
-        "coverage",
+        "could it detect?",
         "concluded",
-        "record",
+        "what the record shows",
         "because",
-        "as claimed",
+        "if late entries hold",
         "flags",
         "last good",
         "cycles at least",

@@ -48,7 +48,7 @@ pub fn trace_chart_of(answer: &TraceAnswer, scripted: bool) -> Result<Option<Str
                 .count()
         });
     let mut notes = vec![
-        "Looks count as they were written before the event. The line is an estimate, by the \
+        "Inspections count as they were written before the event. The line is an estimate, by the \
          figures that were written before it."
             .to_owned(),
         answer.judges.to_owned(),

@@ -35,9 +35,12 @@ pub(super) fn item_by_item(report: &mut Report, answer: &TraceAnswer, all: bool)
         match same.filter(|_| !all) {
             Some(same) => {
                 report.line(row_heading(row));
-                report.under(format!("coverage: {}", row.verdict.covered.said_by()));
                 report.under(format!(
-                    "record: the same as of {} {}",
+                    "could it detect? {}",
+                    row.verdict.covered.said_by()
+                ));
+                report.under(format!(
+                    "the record shows: the same as for {} {}",
                     same.piece, same.item
                 ));
             }
@@ -71,8 +74,10 @@ fn details(report: &mut Report, row: &TraceRow, all: bool) {
     let more = row.verdict.seen.len().saturating_sub(looks.len());
     match more {
         0 => {}
-        1 => report.under("and 1 earlier look: --json has them all"),
-        _ => report.under(format!("and {more} earlier looks: --json has them all")),
+        1 => report.under("and 1 earlier inspection: --json has them all"),
+        _ => report.under(format!(
+            "and {more} earlier inspections: --json has them all"
+        )),
     }
 }
 
@@ -82,15 +87,15 @@ fn detail_lines(row: &TraceRow, all: bool) -> Vec<String> {
     let mut lines = vec![
         match all {
             true => format!(
-                "looks at: {} ({}; {})",
+                "examines: {} ({}; {})",
                 row.look,
                 row.when.join(", "),
                 row.basis
             ),
-            false => format!("looks at: {}", row.look),
+            false => format!("examines: {}", row.look),
         },
-        format!("coverage: {}", verdict.covered.said_by()),
-        format!("record: {}", verdict.record.because),
+        format!("could it detect? {}", verdict.covered.said_by()),
+        format!("the record shows: {}", verdict.record.because),
     ];
     if let Some(it) = &verdict.as_if_before {
         lines.push(format!(

@@ -10,7 +10,7 @@ use crate::wear::forecast::{Axis, Foreseen, Outlook};
 use crate::wear::foreseen::FORESEEABLE_ASSUMES;
 use crate::wear::series::Series;
 
-const ESTIMATE: &str = "Where a part is heading is an estimate: the line through its measures, \
+const ESTIMATE: &str = "Where a part is heading is an estimate: the line through its measurements, \
 with its 95 % band. Cycles are exposures on sheets, at least so many: exchanges and dry cranks \
 may be missing.";
 
@@ -46,7 +46,7 @@ fn foreseen(it: Option<Foreseen>) -> String {
 pub fn wear_list_report(answer: &WearList) -> Report {
     let warned = answer.lines.iter().filter(|it| it.forecast.warns).count();
     let mut report = Report::new(format!(
-        "Wear on {}: of {}, {warned} to be looked at before the next inspection",
+        "Wear on {}: of {}, {warned} to be checked before the next inspection",
         answer.on,
         crate::text::counted(answer.lines.len(), "measured part", "measured parts")
     ));
@@ -75,11 +75,13 @@ pub fn wear_list_report(answer: &WearList) -> Report {
     inactive(&mut report, &answer.inactive);
     report.gap();
     report.line(
-        "n: measures of the part that is there; earliest: the first day on which a measure may \
+        "n: measurements of the part that is there; earliest: the first day on which a \
+        measurement may \
          be past the limit (95 %).",
     );
     report.line(
-        "?: not sure enough to rule it out; too few: fewer than four measures make no line, and \
+        "?: not sure enough to rule it out; too few: fewer than four measurements make no line, \
+        and \
          a part without others of its kind needs six, or a slope that is sure (95 %); off line: \
          the last measure is worse than the line before it led to (99.5 %), so no day is told.",
     );
@@ -114,7 +116,7 @@ fn outlook(report: &mut Report, item: &ItemWear) {
     let forecast = &line.forecast;
     let mark = if forecast.warns { "LOOK " } else { "" };
     report.line(format!(
-        "{mark}{} ({}): {}, from {} measures; limit {} ({})",
+        "{mark}{} ({}): {}, from {} measurements; limit {} ({})",
         line.line,
         line.component,
         forecast.outlook.words(),
@@ -134,7 +136,9 @@ fn outlook(report: &mut Report, item: &ItemWear) {
             format!("after {}; ", crate::text::counted(it, "cycle", "cycles"))
         });
         let day = foreseen(forecast.earliest);
-        report.under(format!("a measure may first be at it {cycles}{day} (95 %)"));
+        report.under(format!(
+            "a measurement may first be at it {cycles}{day} (95 %)"
+        ));
     }
     report.under(format!(
         "cycles of this part now: at least {}; next inspection due {}",
@@ -170,7 +174,7 @@ pub fn wear_report(answer: &WearAnswer) -> Report {
             report.gap();
             let fitted = part.fitted_on.map_or(
                 "part there before any fitting on record".to_owned(),
-                |day| format!("part fitted on {day}"),
+                |day| format!("part installed on {day}"),
             );
             let ended = part
                 .ended

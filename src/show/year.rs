@@ -26,13 +26,13 @@ pub fn year_chart(
             label: format!("{}, {}", it.sort, it.over),
             dose: Dose::from_nsv(it.limit.nsv.saturating_sub(it.cut.nsv)),
             sort: sort_of(it),
-            used: Some(Dose::from_nsv(it.safe_side_nsv)),
+            used: Some(Dose::from_nsv(it.conservative_nsv)),
             at_least: !it.sure,
             other_span: (it.first, it.last) != (dose.first, dose.last),
         })
         .collect();
     let mut notes = vec![
-        "The curve is what the records say; the bars use the safe-side figure, each over the \
+        "The curve is what the records say; the bars use the conservative total, each over the \
          level's own window up to today."
             .to_owned(),
     ];
@@ -134,7 +134,7 @@ fn ahead_note(ahead: &AheadAnswer) -> String {
     }
     parts.extend(forecast.assumes.first().cloned());
     format!(
-        "Forecast for {} from the safe-side figure {}: {}; {}.",
+        "Forecast for {} from the conservative total {}: {}; {}.",
         forecast.until,
         forecast.so_far.shown,
         parts.join("; "),

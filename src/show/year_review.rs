@@ -15,8 +15,8 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
     };
     let mut report = Report::new(format!("Review of the year {}{so_far}", it.year));
     report.line(format!(
-        "{}, licence {}; {} to {}",
-        it.licensee, it.licence, it.first, it.last
+        "{}, license {}; {} to {}",
+        it.licensee, it.license, it.first, it.last
     ));
     for words in &it.history {
         report.line(words.clone());
@@ -141,7 +141,7 @@ fn reports(report: &mut Report, it: &YearReview) {
         }
         (None, Some(rule)) => report.line(format!(
             "To the authority, by the day that {rule} names. The rules in force here do not hold \
-             that day; rules that do: wearbook scheme adopt NAME --from DATE"
+             that day; rules that do: wearbook rules adopt NAME --from DATE"
         )),
         (None, None) => report.line("Whether the authority wants an annual report: ask it."),
     }
@@ -171,7 +171,8 @@ fn reports(report: &mut Report, it: &YearReview) {
     }
     report.table(table);
     report.line(format!(
-        "Once a person has it, or `all` have: wearbook review sent {} --worker ID --who NAME \
+        "Once a person has it, or `all` have: wearbook review sent {} --worker ID --performed-by \
+        NAME \
          --on DATE",
         it.year
     ));
@@ -210,7 +211,7 @@ fn retention(report: &mut Report, it: &YearReview) {
         report.line("The rules in force here do not say: ask your authority.");
         if it.retention_came_later {
             report.line(
-                "They were adopted before this program knew it; newer ones say: wearbook scheme \
+                "They were adopted before this program knew it; newer ones say: wearbook rule set \
                  adopt NAME --from DATE",
             );
         }
@@ -227,7 +228,7 @@ fn retention(report: &mut Report, it: &YearReview) {
     for row in &it.retention {
         let count = |it: u64| row.count.map_or_else(|| "-".to_owned(), |_| it.to_string());
         let stays = [
-            // Where none may go before the licence ends, none is too young for it.
+            // Where none may go before the license ends, none is too young for it.
             (row.young, row.edge.map_or("until then", |_| "too young")),
             (row.in_force, "in force or possessed"),
             (row.evidence, "of an open event"),

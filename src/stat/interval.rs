@@ -3,7 +3,7 @@
 //!
 //! "Exact" means that the interval is made from the binomial or the Poisson
 //! distribution itself and holds the true value at least as often as it says, with
-//! few events too. The price is that it is somewhat wide, which is the safe side.
+//! few events too. The price is that it is somewhat wide, which is the conservative total.
 //!
 //! The quantiles come from `special`.
 

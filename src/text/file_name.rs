@@ -1,6 +1,6 @@
 //! File names made of ids: safe on every system, and each leads back to its id.
 //!
-//! The scheme: Latin letters, digits, `-`, `_` and dots inside stand as they are. Every other
+//! The rule set: Latin letters, digits, `-`, `_` and dots inside stand as they are. Every other
 //! character is written as its UTF-8 bytes, each `%` and two hexadecimal digits; so is the first
 //! character of a name that some system keeps for a device. Because systems differ in whether
 //! `w07` and `W07` are one name, an id with small letters ends in `~` and a hexadecimal number: the
@@ -88,7 +88,7 @@ fn small_letters(id: &str) -> String {
 }
 
 /// The id for which a file is named, whatever a system did to the case of its letters; nothing
-/// where the name is not of the scheme or was cut.
+/// where the name is not of the rule set or was cut.
 pub fn id_of_file_name(name: &str) -> Option<String> {
     if name == "%" {
         return Some(String::new());

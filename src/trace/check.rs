@@ -143,7 +143,7 @@ impl CheckWord {
             Self::Overdue => "overdue",
             Self::Missing => "missing",
             Self::OrderUnknown => "order unknown",
-            Self::Claimed => "claimed",
+            Self::Claimed => "late entry, unverified",
             Self::Passed => "passed",
         }
     }
@@ -187,7 +187,7 @@ pub struct Asked {
     pub piece: String,
     /// Whether it could have shown it.
     pub coverage: Coverage,
-    /// The citation of the rule that asks for it; nothing where no rule of the scheme does.
+    /// The citation of the rule that asks for it; nothing where no rule of the rule set does.
     pub rule: Option<String>,
 }
 
@@ -295,7 +295,7 @@ pub fn judge(known: &Known) -> CheckLine {
             (CheckWord::OrderUnknown, Some(perhaps))
         }
         (_, None, Some(later)) => {
-            told = "claimed, written after the event".to_owned();
+            told = "late entry, written after the event".to_owned();
             (CheckWord::Claimed, Some(later))
         }
     };

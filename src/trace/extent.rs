@@ -76,9 +76,11 @@ fn reasons(lot: Option<&str>, other: &Elsewhere) -> Vec<String> {
             why.push(format!("{key}: {heading}"));
         }
         match it.last {
-            None => why.push(format!("{key}: never looked at")),
+            None => why.push(format!("{key}: never inspected")),
             Some((on, _)) if it.measured && it.figures == 0 => {
-                why.push(format!("{key}: never measured, last looked at on {on}"));
+                why.push(format!(
+                    "{key}: never measured, last inspectioned at on {on}"
+                ));
             }
             Some(_) => {}
         }

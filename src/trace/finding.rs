@@ -135,15 +135,15 @@ fn check_that_leads<'t>(told: &Told<'t>) -> Option<&'t CheckLine> {
 fn check_could(told: &Told<'_>, check: &CheckLine) -> String {
     let rule = match &check.rule {
         Some(rule) => format!("asked for by {rule}"),
-        None => "no rule of the scheme asks for it".to_owned(),
+        None => "no rule of the rule set asks for it".to_owned(),
     };
     let what = format!("the {} of {} ({rule})", check.check.word(), check.piece);
     let could = match check.coverage {
-        Coverage::CanDetect => format!("{what} could have shown it"),
-        _ => format!("whether {what} could have shown it is not established"),
+        Coverage::CanDetect => format!("{what} could have detected it"),
+        _ => format!("whether {what} could have detected it is not established"),
     };
     match told.no_item {
-        Some(none) => format!("No item looks for this ({}); {could}.", by_whom(none)),
+        Some(none) => format!("No item covers this ({}); {could}.", by_whom(none)),
         None => sentence(&could),
     }
 }
@@ -201,7 +201,7 @@ fn could_show(row: &Seen<'_>, rows: &[Seen<'_>]) -> String {
     let (item, piece) = (row.item, row.piece);
     if coverage(row) == Coverage::AroseAfter {
         return format!(
-            "`{item}` of {piece} looks for it, and it arose after the last look ({said})."
+            "`{item}` of {piece} looks for it, and it arose after the last inspection ({said})."
         );
     }
     let others = rows
@@ -213,12 +213,12 @@ fn could_show(row: &Seen<'_>, rows: &[Seen<'_>]) -> String {
         1 => ", and one other item".to_owned(),
         count => format!(", and {count} other items"),
     };
-    format!("`{item}` of {piece} could have shown it ({said}){others}.")
+    format!("`{item}` of {piece} could have detected it ({said}){others}.")
 }
 
 fn nothing_could(told: &Told<'_>) -> String {
     if let Some(none) = told.no_item {
-        return format!("No item looks for this ({}).", by_whom(none));
+        return format!("No item covers this ({}).", by_whom(none));
     }
     if told.is_human || told.rows.is_empty() {
         let mut could: Vec<&str> = Vec::new();
@@ -232,9 +232,9 @@ fn nothing_could(told: &Told<'_>) -> String {
             }
         }
         return match could.as_slice() {
-            [] => "Whether a barrier could have shown it is not established.".to_owned(),
+            [] => "Whether a barrier could have detected it is not established.".to_owned(),
             could => format!(
-                "No item looks for this; {} could have shown it.",
+                "No item covers this; {} could have detected it.",
                 and(could)
             ),
         };
@@ -253,9 +253,9 @@ fn nothing_could(told: &Told<'_>) -> String {
         )),
     };
     match (out, open) {
-        (None, None) => "No item could have shown it.".to_owned(),
+        (None, None) => "No item could have detected it.".to_owned(),
         (Some(out), None) => sentence(&out),
-        (None, Some(open)) => sentence(&format!("what could have shown it is open: {open}")),
+        (None, Some(open)) => sentence(&format!("what could have detected it is open: {open}")),
         (Some(out), Some(open)) => sentence(&format!("{out}; {open}")),
     }
 }
@@ -308,8 +308,8 @@ fn last_look(row: &Seen<'_>) -> String {
     match (verdict.record.word, told) {
         (RecordWord::Claimed | RecordWord::OrderUnknown, told) => {
             let before = told.map_or_else(
-                || "no look counts before the event".to_owned(),
-                |told| format!("the last look that counts: {told}"),
+                || "no inspection counts before the event".to_owned(),
+                |told| format!("the last inspection that counts: {told}"),
             );
             sentence(&format!(
                 "{before}; the one that was due is {}",
@@ -323,13 +323,13 @@ fn last_look(row: &Seen<'_>) -> String {
         }
         (RecordWord::RequiredLookAbsent, told) => {
             let told = told.map_or_else(
-                || "nobody ever looked".to_owned(),
-                |it| format!("last look: {it}"),
+                || "never inspected".to_owned(),
+                |it| format!("last inspection: {it}"),
             );
             sentence(&format!("{}; {told}", verdict.record.because))
         }
-        (_, Some(told)) => sentence(&format!("last look: {told}")),
-        (_, None) => "Nobody looked at it before the event.".to_owned(),
+        (_, Some(told)) => sentence(&format!("last inspection: {told}")),
+        (_, None) => "Nobody inspected it before the event.".to_owned(),
     }
 }
 
@@ -340,18 +340,19 @@ fn last_of_all(told: &Told<'_>) -> String {
     let looks = looks.filter_map(|it| Some((it, counted(it.verdict)?)));
     match looks.max_by_key(|(_, look)| look.order()) {
         Some((row, look)) => sentence(&format!(
-            "last look at one of them, `{}` of {}: {}",
+            "last inspection of one of them, `{}` of {}: {}",
             row.item,
             row.piece,
             said_of(look, row.limit)
         )),
-        None => "No look at an item that may have shown it is on record from before.".to_owned(),
+        None => "No inspection of an item that could have detected it is on record from before."
+            .to_owned(),
     }
 }
 
 /// One look with what its figure says against the limit.
 fn said_of(look: &Look, limit: Option<&str>) -> String {
-    let left_out = if look.is_left_out() { ", left out" } else { "" };
+    let left_out = if look.is_left_out() { ", skipped" } else { "" };
     let told = format!("{}{left_out}", look.told());
     let against = match (look.standing, limit) {
         (Some(standing), Some(limit)) => {
@@ -433,7 +434,8 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
         count => known.push(format!("{count} notes speak of more than the record shows")),
     }
     if known.is_empty() {
-        return "Known before: no defect, no warning, nothing that called for a look.".to_owned();
+        return "Known before: no defect, no warning, nothing that called for an inspection."
+            .to_owned();
     }
     sentence(&format!("known before: {}", known.join("; ")))
 }

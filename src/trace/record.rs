@@ -56,12 +56,12 @@ impl RecordWord {
         match self {
             Self::KnownDefectUsed => "known defect, used",
             Self::Inactive => "inactive",
-            Self::RequiredLookAbsent => "required look absent",
-            Self::LeftOut => "left out",
+            Self::RequiredLookAbsent => "required inspection missing",
+            Self::LeftOut => "skipped",
             Self::OrderUnknown => "order unknown",
-            Self::Claimed => "claimed",
-            Self::PassedBeyondLimit => "passed beyond limit",
-            Self::NotLookedAtSince => "not looked at since",
+            Self::Claimed => "late entry, unverified",
+            Self::PassedBeyondLimit => "passed although out of limit",
+            Self::NotLookedAtSince => "not inspected since",
             Self::Passed => "passed",
         }
     }
@@ -208,7 +208,7 @@ impl Facts<'_> {
             .or_else(|| self.passed(world))
             .unwrap_or_else(|| {
                 // None of the looks that the list asks for was due, and nobody looked.
-                let because = "nobody looked at it before the event; counted as absent";
+                let because = "nobody inspected it before the event; counted as missing";
                 Judged::of(RecordWord::RequiredLookAbsent, because.to_owned(), vec![])
             })
     }
@@ -322,7 +322,9 @@ impl Facts<'_> {
         let beyond = beyond.filter(|it| it.word == RecordWord::PassedBeyondLimit);
         Some(beyond.unwrap_or_else(|| {
             let last = self.last(world).filter(|it| it.is_done());
-            let told = last.map_or(String::new(), |it| format!("; last look: {}", it.told()));
+            let told = last.map_or(String::new(), |it| {
+                format!("; last inspection: {}", it.told())
+            });
             let because = format!("{INACTIVE}{told}");
             let entries = last.map(|it| it.entry).into_iter().collect();
             Judged::of(RecordWord::Inactive, because, entries)
@@ -344,10 +346,10 @@ impl Facts<'_> {
             let entries = vec![look.entry];
             return Some(Judged::of(RecordWord::PassedBeyondLimit, because, entries));
         }
-        let mut because = format!("last look: {}", last.told());
+        let mut because = format!("last inspection: {}", last.told());
         let mut word = RecordWord::Passed;
         if last.result == Some(LineResult::Defect) {
-            because.push_str("; not looked at again since");
+            because.push_str("; not inspected again since");
             word = RecordWord::NotLookedAtSince;
         } else if measure.is_some() && last.value.is_none() {
             because.push_str("; no figure was written");

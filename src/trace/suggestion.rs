@@ -44,7 +44,8 @@ pub fn suggestions(failed: &Failed, rows: &[Ruled<'_>]) -> Vec<String> {
         let said = match row.verdict.covered.coverage {
             Coverage::CanDetect => of_record(row),
             Coverage::AroseAfter => vec![
-                "arose after the last look; ask it at each set-up and after anything falls or is \
+                "arose after the last inspection; ask it at each set-up and after anything falls \
+                or is \
                  pulled hard"
                     .to_owned(),
             ],
@@ -77,11 +78,11 @@ fn of_record(row: &Ruled<'_>) -> Vec<String> {
             "nobody gave its figures: take nominal and limit from the manual".to_owned()
         }
         RecordWord::RequiredLookAbsent => {
-            "no set leaves before the look that is due is written".to_owned()
+            "no set leaves before the inspection that is due is written down".to_owned()
         }
-        RecordWord::LeftOut => "ask why it was left out: gauge, time, place on the list".to_owned(),
+        RecordWord::LeftOut => "ask why it was skipped: gauge, time, place on the list".to_owned(),
         RecordWord::OrderUnknown => {
-            "set the clock; ask others and the paper when it was looked at".to_owned()
+            "set the clock; ask others and check the paper for when it was inspected".to_owned()
         }
         RecordWord::Claimed => {
             "have inspections written on the day on which they are done".to_owned()
@@ -91,14 +92,14 @@ fn of_record(row: &Ruled<'_>) -> Vec<String> {
             format!("look at it before {piece} goes out again after a defect")
         }
         RecordWord::Passed if row.item.measure.is_some() => {
-            "it passed and the part failed: look at limit, warning mark and gauge".to_owned()
+            "it passed and the part failed: check limit, warning mark and gauge".to_owned()
         }
         RecordWord::Passed => {
             "it passed and the part failed: say better what is good, or measure".to_owned()
         }
     }];
     if row.verdict.record.word == RecordWord::Passed && !row.item.is_for(When::Daily.name()) {
-        all.push("it is not looked at daily: look more often".to_owned());
+        all.push("it is not inspected daily: inspect it more often".to_owned());
     }
     let warned = |it: &super::verdict::Flag| it.flag == FlagWord::WarningShown;
     if row.verdict.flags.iter().any(warned) {

@@ -89,10 +89,10 @@ pub enum Mark {
     #[serde(rename = "written within the time of the event, order unknown")]
     WrittenWithin,
     /// Written after the event.
-    #[serde(rename = "claimed")]
+    #[serde(rename = "late entry, unverified")]
     Claimed,
     /// Changed after the event: the earlier version counts.
-    #[serde(rename = "amended after: earlier version counts")]
+    #[serde(rename = "corrected after: earlier version counts")]
     AmendedAfter,
     /// Voided after the event: it still counts.
     #[serde(rename = "voided after: still counts")]
@@ -104,7 +104,7 @@ pub enum Mark {
     #[serde(rename = "order unknown")]
     OrderUnknown,
     /// A later version, which may have been written before the event, says something else.
-    #[serde(rename = "amended or voided, order unknown")]
+    #[serde(rename = "corrected or voided, order unknown")]
     ChangeUnplaced,
     /// After the event.
     #[serde(rename = "after the event")]
@@ -121,11 +121,11 @@ impl Mark {
             Self::SameDay => "same day, order unknown: not counted",
             Self::Within => "within the days of the event, order unknown: not counted",
             Self::WrittenWithin => "order unknown: written when it may have happened; not counted",
-            Self::Claimed => "claimed",
-            Self::AmendedAfter => "amended after: earlier version counts",
+            Self::Claimed => "late entry, unverified",
+            Self::AmendedAfter => "corrected after: earlier version counts",
             Self::VoidedAfter => "voided after: still counts",
             Self::OrderUnknown => "order unknown: its clock cannot be trusted; not counted",
-            Self::ChangeUnplaced => "amended or voided, order unknown: earlier version counts",
+            Self::ChangeUnplaced => "corrected or voided, order unknown: earlier version counts",
             Self::OtherPart => "another part",
             Self::After => "after the event",
         }

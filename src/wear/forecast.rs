@@ -1,4 +1,4 @@
-//! When a fitted part reaches its limit: against cycles and against days, and the sooner of the
+//! When an installed part reaches its limit: against cycles and against days, and the sooner of the
 //! two counts.
 
 use serde::Serialize;
@@ -72,11 +72,13 @@ impl Outlook {
         match self {
             Self::Beyond => "already beyond",
             Self::MayBeBeyond => "may be beyond by now",
-            Self::Refuted => "last measure worse than its line led to, so that no day can be told",
+            Self::Refuted => {
+                "last measurement worse than its line led to, so that no day can be told"
+            }
             Self::Heading => "heading for its limit",
             Self::MayBeHeading => "may be heading for its limit",
             Self::NotHeading => "not heading for its limit",
-            Self::TooFew => "too few measures to tell",
+            Self::TooFew => "too few measurements to tell",
             Self::NoSpread => "all points at one place",
         }
     }
@@ -387,9 +389,10 @@ fn assumes(terms: &Terms<'_>) -> Vec<String> {
         _ => "No cycles of late are on record, so days are foreseen from days alone.".to_owned(),
     });
     let scatter = match terms.others.cycles.freedom.max(terms.others.days.freedom) {
-        0 => "Its measures scatter as they did so far; no other part shows how much.",
+        0 => "Its measurements scatter as they did so far; no other part shows how much.",
         _ => {
-            "Its measures scatter as those of all parts do that are measured for this item; one \
+            "Its measurements scatter as those of all parts do that are measured for this item; \
+            one \
              that scatters more is judged by itself."
         }
     };

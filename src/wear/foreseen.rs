@@ -7,7 +7,7 @@ use crate::calendar::Day;
 use crate::rule::ItemMeasure;
 
 /// What the day assumes from which on a limit was foreseeable. It may be held against somebody.
-pub const FORESEEABLE_ASSUMES: &str = "Each forecast is made again with the measures up to its \
+pub const FORESEEABLE_ASSUMES: &str = "Each forecast is made again with the measurements up to its \
 day, whenever they were written down, at the part's pace up to then, with the limit and the \
 interval of inspections of the day asked about; whether anybody made one then is not on record.";
 
@@ -42,8 +42,8 @@ impl Foreseeable {
                  limit before the next inspection",
                 point.day
             ),
-            Self::TooFew => "not known: too few measures to tell".to_owned(),
-            Self::No => "not from its measures: no line led to the limit before the next \
+            Self::TooFew => "not known: too few measurements to tell".to_owned(),
+            Self::No => "not from its measurements: no line led to the limit before the next \
                          inspection and stayed there"
                 .to_owned(),
         }

@@ -1,4 +1,4 @@
-//! How a fitted part wears: the line through its measures, where it leads, and what in the
+//! How an installed part wears: the line through its measures, where it leads, and what in the
 //! record of inspections looks as if nobody had looked.
 //!
 //! The room is pure: plain values and a day in, plain values out. It may use `stat`, `calendar`,

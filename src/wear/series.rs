@@ -1,4 +1,4 @@
-//! The measures of one item on one fitted part, and the line through them.
+//! The measures of one item on one installed part, and the line through them.
 
 use serde::Serialize;
 
@@ -34,7 +34,7 @@ pub struct Fitting {
     pub entry: i64,
 }
 
-/// The measures of one item on one fitted part.
+/// The measures of one item on one installed part.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Series {
     /// When the part was fitted; nothing for what was there before the first fitting on record.

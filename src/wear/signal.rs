@@ -106,7 +106,7 @@ fn least_scatter(parts: &[Vec<i64>], step: f64) -> Option<(usize, f64)> {
 }
 
 /// Runs of one figure in `lines`, judged by how much measures of the same item scatter elsewhere:
-/// in the rest of these lines and in `others`, one list a fitted part, each in the order of its
+/// in the rest of these lines and in `others`, one list an installed part, each in the order of its
 /// days.
 ///
 /// The chance is that of a part that does not wear: the range of so many honest measures is below
@@ -159,7 +159,7 @@ pub fn same_figure(
     found
 }
 
-/// One item of one fitted part, and what became of it.
+/// One item of one installed part, and what became of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Coverage {
     /// Inspections on occasions on which the item is to be measured, since the part was fitted:

@@ -29,7 +29,7 @@ fn place(name: &str) -> Place {
 fn adopting_for_past_days_lists_what_it_changes_and_wants_a_reason() {
     let mut place = place("adopt-past");
     let before = place.done("findings --from 2026-06-01 --to 2026-06-29").out;
-    let refused = place.refused("scheme adopt IAEA --from 2026-06-01");
+    let refused = place.refused("rules adopt IAEA --from 2026-06-01");
     let said = refused.err.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(said.contains("needs a reason"), "{said}");
     assert!(said.contains("findings that come"), "{said}");
@@ -41,9 +41,9 @@ fn adopting_for_past_days_lists_what_it_changes_and_wants_a_reason() {
         place.done("findings --from 2026-06-01 --to 2026-06-29").out,
         before
     );
-    let adopted = place.done("scheme adopt IAEA --from 2026-06-01 --reason \"moved to Lagos\"");
+    let adopted = place.done("rules adopt IAEA --from 2026-06-01 --reason \"moved to Lagos\"");
     assert!(adopted.out.contains("stop W20"), "{}", adopted.out);
-    let entries = place.done("scheme list").out;
+    let entries = place.done("rules list").out;
     assert!(entries.contains("IAEA"), "{entries}");
     place.golden("adopt-past");
 }
@@ -51,22 +51,22 @@ fn adopting_for_past_days_lists_what_it_changes_and_wants_a_reason() {
 #[test]
 fn adopting_from_a_day_to_come_needs_no_reason() {
     let place = place("adopt-ahead");
-    place.done("scheme adopt IAEA --from 2026-07-01");
+    place.done("rules adopt IAEA --from 2026-07-01");
 }
 
 #[test]
 fn a_duty_that_had_begun_stays_with_its_citation() {
     let place = place("adopt-duty");
     let cited = "10 CFR 30.50(b)";
-    let before = place.done("notice show E-1").out;
+    let before = place.done("report show E-1").out;
     assert!(before.contains(cited), "{before}");
-    place.done("scheme adopt IAEA --from 2026-06-01 --reason moved");
-    let after = place.done("notice show E-1").out;
+    place.done("rules adopt IAEA --from 2026-06-01 --reason moved");
+    let after = place.done("report show E-1").out;
     let words = after.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains(cited), "{after}");
     assert!(words.contains("begun under 10 CFR"), "{after}");
     // It can still be done, and then is.
-    let open = place.quiet("notice show E-1 --check");
+    let open = place.quiet("report show E-1 --check");
     assert_eq!(open.code, 3, "{}", open.out);
 }
 
@@ -74,11 +74,11 @@ fn a_duty_that_had_begun_stays_with_its_citation() {
 fn a_duty_that_began_and_stands_in_the_newer_rules_too_is_one_line() {
     let place = place("adopt-one-line");
     let file = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/state-rules.toml");
-    place.done("entry amend 1 jurisdiction=Merrowan --reason \"the licence is the state's\"");
+    place.done("entry correct 1 jurisdiction=Merrowan --reason \"the license is the state's\"");
     place.done(&format!(
-        "scheme adopt {file} --from 2026-06-01 --reason moved"
+        "rules adopt {file} --from 2026-06-01 --reason moved"
     ));
-    let out = place.done("notice show E-1 --json").out;
+    let out = place.done("report show E-1 --json").out;
     let data: serde_json::Value = serde_json::from_str(&out).expect("JSON");
     let mut seen = std::collections::BTreeSet::new();
     let lines = data["data"]["clocks"].as_array().expect("clocks");

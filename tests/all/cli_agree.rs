@@ -7,8 +7,8 @@ use std::collections::BTreeSet;
 use serde_json::Value;
 
 use super::cli_demo::list;
+use super::cli_maintenance_shown::kept;
 use super::cli_support::{HEADER, Place, data_of as data, row};
-use super::cli_upkeep_shown::kept;
 
 fn text<'a>(it: &'a Value, key: &str) -> &'a str {
     it[key].as_str().unwrap_or_default()
@@ -61,7 +61,7 @@ fn step(place: &Place, draw: &mut Draw) -> bool {
     let line = match draw.below(14) {
         0..=2 => shift(place, draw, &day, worker),
         3 => format!(
-            "badge issue --badge B-{} --sort \"whole body\" --worker {worker} --first-day {day} \
+            "badge issue --badge B-{} --type \"whole body\" --worker {worker} --first-day {day} \
              --last-day 2026-06-{:02}",
             draw.below(3),
             1 + draw.below(30)
@@ -70,11 +70,13 @@ fn step(place: &Place, draw: &mut Draw) -> bool {
         5 => format!("badge lost --badge B-{} --on {day}", draw.below(3)),
         6 => {
             let item = draw.of(["D-1", "C-1", "G-1", "RM-07"]);
-            format!("equipment withdraw --item {item} --on {day} --reason x --by W01")
+            format!(
+                "equipment out-of-service --item {item} --on {day} --reason x --performed-by W01"
+            )
         }
-        7 => format!("equipment return --item D-1 --on {day} --done x --by W01"),
+        7 => format!("equipment return --item D-1 --on {day} --done x --performed-by W01"),
         8 => format!(
-            "inspect enter --item C-1 --on {day} --at 06:20 --when quarterly --looked W07 \
+            "inspect enter --item C-1 --on {day} --at 06:20 --when quarterly --performed-by W07 \
              --line \"cable-diameter, value={}\" --line \"cable-connector-tilt, value=2 deg\" \
              --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
              --line \"all others=good\"",
@@ -83,13 +85,15 @@ fn step(place: &Place, draw: &mut Draw) -> bool {
         9 => {
             let action = draw.of(["tagged", "withdrawn, tagged"]);
             format!(
-                "inspect enter --item D-1 --on {day} --at 06:30 --when daily --looked W07 --line \
+                "inspect enter --item D-1 --on {day} --at 06:30 --when daily --performed-by W07 \
+                --line \
                  \"device-surface-rate, value=20 mR/h\" --line \"device-lock=defect, note=stiff, \
                  action={action}\" --line \"all others=good\""
             )
         }
         10 => format!(
-            "worker qualification --worker {worker} --sort \"{}\" --on 202{}-06-10 --by x",
+            "worker qualification --worker {worker} --type \"{}\" --on 202{}-06-10 --performed-by \
+            x",
             draw.of([
                 "refresher training",
                 "certification",
@@ -98,13 +102,15 @@ fn step(place: &Place, draw: &mut Draw) -> bool {
             4 + draw.below(3)
         ),
         11 => format!(
-            "instrument check --instrument {} --by W01 --sort \"{}\" --on {day} --result {}",
+            "instrument check --instrument {} --performed-by W01 --type \"{}\" --on {day} \
+            --result {}",
             draw.of(["PD-07", "RM-07", "SM-1"]),
             draw.of(["response check", "calibration"]),
             draw.of(["pass", "fail"]),
         ),
         12 => format!(
-            "equipment leak-test --item S-1 --on {day} --part source --removable \"{}\" --by x \
+            "equipment leak-test --item S-1 --on {day} --part source --removable \"{}\" \
+            --performed-by x \
              --certificate C-{}",
             draw.of(["5 Bq", "200 Bq"]),
             draw.below(90)
@@ -133,7 +139,7 @@ fn agree(place: &Place, day: &str, seed: u64, met: &mut BTreeSet<String>) {
     if !list(&board["due"]).is_empty() {
         met.insert("what falls due".to_owned());
     }
-    let clear = data(place, &format!("clearance --on {day}"));
+    let clear = data(place, &format!("work-status --on {day}"));
     for (lines, word) in [(&clear["lines"], "check"), (&board["sets"], "state")] {
         let reasons = list(lines).iter().flat_map(|it| list(&it["reasons"]));
         met.extend(reasons.map(|it| text(it, word).to_owned()));
@@ -141,7 +147,7 @@ fn agree(place: &Place, day: &str, seed: u64, met: &mut BTreeSet<String>) {
 }
 
 fn people_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: u64) {
-    let clear = data(place, &format!("clearance --on {day}"));
+    let clear = data(place, &format!("work-status --on {day}"));
     // Which level stops somebody, the answers of everybody do not say: `may-not` is one of these.
     const LEVELS: [&str; 3] = ["may-not", "limit-exceeded", "level-reached"];
     let of = |severity: &str, check: &str, subject: &str| {
@@ -181,7 +187,7 @@ fn people_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed
             );
         }
         // And nobody is stopped by a finding who may go by the board. A finding that was answered
-        // or settled is over.
+        // or resolved is over.
         let open = |it: &&Value| it["answer"].is_null() && list(&it["settled_by"]).is_empty();
         let stops = list(&found["lines"])
             .iter()
@@ -310,7 +316,7 @@ fn ahead_agrees(place: &Place, board: &Value, day: &str, seed: u64) {
         let first: chrono::NaiveDate = day.parse().unwrap();
         (first + chrono::Days::new(30)).to_string()
     };
-    for line in list(&data(place, &format!("clearance --on {day}"))["lines"]) {
+    for line in list(&data(place, &format!("work-status --on {day}"))["lines"]) {
         let duties = list(&line["duties"]).iter();
         let ahead = duties.filter(|it| it["in_force"] == true && !it["until"].is_null());
         let soon = ahead.filter(|it| text(it, "until") <= until.as_str());
@@ -324,7 +330,7 @@ fn ahead_agrees(place: &Place, board: &Value, day: &str, seed: u64) {
 }
 
 /// Levels so low that a few shifts reach them: one that stops, and one that does not.
-const LEVELS: &str = "scheme = \"site levels\"\ntitle = \"levels of a test\"\n\
+const LEVELS: &str = "rule_set = \"site levels\"\ntitle = \"levels of a test\"\n\
     extends = \"10 CFR\"\n\
     [[level]]\nkey = \"site-look\"\nsort = \"investigation\"\nquantity = \"deep\"\n\
     applies_to = \"adult\"\nwindow = \"quarter\"\ndose = \"60 mrem\"\n\
@@ -340,7 +346,7 @@ fn the_answers_about_one_day_never_disagree() {
         let place = kept(&format!("agree-{seed}"));
         if seed % 2 == 1 {
             let levels = place.file("levels.toml", LEVELS);
-            place.done(&format!("scheme adopt {levels} --from 2026-01-01"));
+            place.done(&format!("rules adopt {levels} --from 2026-01-01"));
         }
         let mut draw = Draw(seed);
         let taken = (0..40).filter(|_| step(&place, &mut draw)).count();
@@ -366,7 +372,7 @@ fn the_answers_about_one_day_never_disagree() {
     }
 }
 
-/// A dosimeter that went off scale is not in date until a check shows that it still measures.
+/// A dosimeter that went off scale is not current until a check shows that it still measures.
 #[test]
 fn a_dosimeter_that_went_off_scale_is_not_proposed_without_a_word() {
     let place = Place::with_registers("agree-off-scale");
@@ -400,7 +406,8 @@ fn a_dosimeter_that_went_off_scale_is_not_proposed_without_a_word() {
         assert!(flat.contains(part), "{}", said.err);
     }
     place.done(
-        "instrument check --instrument PD-07 --by W01 --sort \"response check\" --on 2026-06-15 \
+        "instrument check --instrument PD-07 --performed-by W01 --type \"response check\" --on \
+        2026-06-15 \
          --result pass",
     );
     let board = place.done("board").out;
@@ -413,7 +420,7 @@ fn a_dosimeter_that_went_off_scale_is_not_proposed_without_a_word() {
 fn nobody_of_whom_somebody_has_to_act_has_nothing_known_against_them() {
     let place = Place::with_registers("agree-one-way");
     place.done(
-        "badge issue --badge B-1 --sort \"whole body\" --worker W07 --first-day 2026-03-01 \
+        "badge issue --badge B-1 --type \"whole body\" --worker W07 --first-day 2026-03-01 \
          --last-day 2026-05-31",
     );
     let board = place.done("board").out;
@@ -453,16 +460,17 @@ fn a_ledger_without_qualifications_checklist_or_inventory_says_that_it_does_not_
     assert!(text.contains("nothing known against it"), "{text}");
     // Of a person it is told as of all.
     let words = "whether a badge is worn: none is on record (wearbook badge issue)";
-    let text = place.done("clearance W07").out;
+    let text = place.done("work-status W07").out;
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains(words), "{text}");
     place.adopt_own_list("2026-01-01");
-    place.done("equipment inventory --on 2026-06-10 --by W01 --found S-1");
+    place.done("equipment inventory --on 2026-06-10 --performed-by W01 --found S-1");
     place.done(
-        "worker qualification --worker W07 --sort \"refresher training\" --on 2026-06-01 --by x",
+        "worker qualification --worker W07 --type \"refresher training\" --on 2026-06-01 \
+        --performed-by x",
     );
     place.done(
-        "badge issue --badge B-1 --sort \"whole body\" --worker W07 --first-day 2026-06-01 \
+        "badge issue --badge B-1 --type \"whole body\" --worker W07 --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
     assert!(list(&data(&place, "board")["not_known"]).is_empty());

@@ -18,7 +18,8 @@ fn a_sheet_and_the_findings_give_one_finding_one_severity() {
     let place = Place::with_registers("alike-severity");
     // A dosimeter that nobody ever checked, an alarm that was not tested, a survey that was too
     // high, and a piece that was withdrawn.
-    place.done("equipment withdraw --item C-1 --on 2026-06-01 --reason worn --by X");
+    place
+        .done("equipment out-of-service --item C-1 --on 2026-06-01 --reason worn --performed-by X");
     let rows = crew("2026-06-10", "day")
         .replace(",PD-08,", ",PD-09,")
         .replace(",RM-08,yes,", ",RM-08,no,")
@@ -59,7 +60,7 @@ fn a_rule_about_wearing_a_ratemeter_is_cited_where_none_is_worn() {
 fn whoever_works_without_a_badge_stops_once_the_ledger_keeps_badges() {
     let place = Place::with_registers("alike-no-badge");
     let line = |place: &Place, worker: &str| {
-        let data = data_of(place, &format!("clearance {worker}"));
+        let data = data_of(place, &format!("work-status {worker}"));
         let line = &data["lines"][0];
         (
             line["may_work"].as_bool().expect("an answer"),
@@ -70,7 +71,7 @@ fn whoever_works_without_a_badge_stops_once_the_ledger_keeps_badges() {
     let (_, said) = line(&place, "W08");
     assert!(!said.contains("badge-not-worn"), "{said}");
     place.done(
-        "badge issue --badge 0001 --sort \"whole body\" --worker W07 --first-day 2026-06-01 \
+        "badge issue --badge 0001 --type \"whole body\" --worker W07 --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
     let (may, said) = line(&place, "W08");
@@ -92,7 +93,7 @@ fn what_is_of_a_later_day_is_said_to_be() {
     );
     for command in [
         "trace E-1",
-        "notice show E-1",
+        "report show E-1",
         "event show E-1",
         "trace show E-1",
     ] {
@@ -115,14 +116,14 @@ fn what_is_of_a_later_day_is_said_to_be() {
 #[test]
 fn a_month_that_is_not_signed_is_answered_with_how_to_sign_it() {
     let place = Place::with_registers("alike-unsigned");
-    let told = squeezed(&place.quiet("review diff 2026-05").err);
+    let told = squeezed(&place.quiet("review changes 2026-05").err);
     assert!(told.contains("no month is signed yet"), "{told}");
     assert!(
-        told.contains("wearbook review 2026-05 --sign --by-worker ID"),
+        told.contains("wearbook review 2026-05 --sign --performed-by ID"),
         "{told}"
     );
     assert!(
-        !told.contains("scheme list") && !told.contains("did you mean"),
+        !told.contains("rules list") && !told.contains("did you mean"),
         "{told}"
     );
 }
@@ -133,14 +134,14 @@ fn a_dose_of_whoever_decides_about_doses_is_decided_by_two() {
     place.done("worker role --worker W07 --from 2026-06-01 --role rso");
     for worker in ["W07", "W08"] {
         place.done(&format!(
-            "badge issue --badge {worker}-1 --sort \"whole body\" --worker {worker} \
+            "badge issue --badge {worker}-1 --type \"whole body\" --worker {worker} \
              --first-day 2026-06-01 --last-day 2026-06-30"
         ));
         place.done(&format!("badge lost --badge {worker}-1 --on 2026-06-10"));
-        let told = squeezed(&place.done(&format!("clearance {worker}")).out);
-        assert!(told.contains("--by-worker ID"), "{told}");
+        let told = squeezed(&place.done(&format!("work-status {worker}")).out);
+        assert!(told.contains("--performed-by ID"), "{told}");
         assert_eq!(told.contains("--second-by ID"), worker == "W07", "{told}");
-        assert!(!told.contains("--by-worker RSO"), "{told}");
+        assert!(!told.contains("--performed-by RSO"), "{told}");
     }
 }
 

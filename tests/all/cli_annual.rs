@@ -5,7 +5,8 @@ use serde_json::Value;
 
 use super::cli_support::{HEADER, INIT, Place, crew};
 
-const SENT: &str = "review sent 2026 --to \"State Office (invented)\" --who \"Adaeze Hollow\" --on";
+const SENT: &str =
+    "review sent 2026 --to \"State Office (invented)\" --performed-by \"Adaeze Hollow\" --on";
 
 /// A ledger that began in June 2026, with a shift.
 fn begun(name: &str) -> Place {
@@ -118,7 +119,7 @@ fn a_report_that_was_sent_says_to_whom_when_by_whom_and_with_which_receipt() {
     assert_eq!((state(&place).0.as_str(), clock(&place)), ("sent", None));
     let entry = json(&place, "review 2026")["annual"]["sent"][0]["entry"].take();
     place.done(&format!(
-        "entry amend {entry} reference=R-27-118 on=2027-04-29 --reason \"receipt came\""
+        "entry correct {entry} reference=R-27-118 on=2027-04-29 --reason \"receipt came\""
     ));
     let said = flat(place.done("review 2026").out);
     let words = "on 2027-04-29 by Adaeze Hollow, reference R-27-118 (entry";
@@ -129,7 +130,7 @@ fn a_report_that_was_sent_says_to_whom_when_by_whom_and_with_which_receipt() {
 fn what_cannot_have_been_sent_is_refused_and_so_is_its_amendment() {
     let mut place = begun("annual-refused");
     at(&mut place, "2027-03-10");
-    let to = "--to \"State Office (invented)\" --who \"Adaeze Hollow\"";
+    let to = "--to \"State Office (invented)\" --performed-by \"Adaeze Hollow\"";
     for (line, why) in [
         (
             format!("review sent 2027 {to} --on 2027-03-09"),
@@ -144,7 +145,8 @@ fn what_cannot_have_been_sent_is_refused_and_so_is_its_amendment() {
             "has not come",
         ),
         (
-            "review sent 2026 --to \"\" --who \"Adaeze Hollow\" --on 2027-03-09".to_owned(),
+            "review sent 2026 --to \"\" --performed-by \"Adaeze Hollow\" --on 2027-03-09"
+                .to_owned(),
             "to whom it was sent",
         ),
     ] {
@@ -153,14 +155,16 @@ fn what_cannot_have_been_sent_is_refused_and_so_is_its_amendment() {
     }
     place.done(&format!("{SENT} 2027-03-09"));
     let entry = json(&place, "review 2026")["annual"]["sent"][0]["entry"].take();
-    let said = place.refused(&format!("entry amend {entry} on=2027-03-20 --reason slip"));
+    let said = place.refused(&format!(
+        "entry correct {entry} on=2027-03-20 --reason slip"
+    ));
     assert!(said.err.contains("has not come"), "{}", said.err);
 }
 
 #[test]
 fn under_a_rule_set_that_names_no_day_nothing_is_due_and_the_authority_is_to_be_asked() {
     let mut place = begun("annual-eu");
-    place.done("scheme adopt EU --from 2026-01-01 --reason moved");
+    place.done("rules adopt EU --from 2026-01-01 --reason moved");
     at(&mut place, "2027-05-03");
     assert!(json(&place, "review 2026")["annual"].is_null());
     assert_eq!(clock(&place), None);
@@ -241,11 +245,13 @@ fn each_persons_own_report_is_owed_above_100_mrem_until_it_is_on_record_as_given
         ("--worker W08 --on 2027-02-05", "has not come"),
         ("--worker W08 --to Office --on 2027-02-03", "--to"),
     ] {
-        let said = place.quiet(&format!("review sent 2026 --who \"Adaeze Hollow\" {line}"));
+        let said = place.quiet(&format!(
+            "review sent 2026 --performed-by \"Adaeze Hollow\" {line}"
+        ));
         assert!(said.code == 1 || said.code == 2, "{line}: {}", said.out);
         assert!(said.err.contains(why), "{line}: {}", said.err);
     }
-    let who = "--who \"Adaeze Hollow\"";
+    let who = "--performed-by \"Adaeze Hollow\"";
     place.done(&format!(
         "review sent 2026 --worker W08 {who} --on 2027-02-03"
     ));

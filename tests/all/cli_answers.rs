@@ -44,7 +44,7 @@ fn doses_are_shown_in_every_span() {
         "dose crew",
         "dose crew --year 2025 --csv",
         "findings",
-        "held",
+        "hold list",
     ] {
         assert_eq!(place.run(line).code, 0, "{line}");
     }
@@ -88,15 +88,15 @@ fn json_has_one_envelope_and_integers_with_their_unit_in_the_key() {
         ("dose show W07", "dose show"),
         ("dose crew", "dose crew"),
         ("findings", "findings"),
-        ("held", "held"),
+        ("hold list", "hold list"),
         ("worker list", "worker list"),
         ("job list", "job list"),
         ("instrument list", "instrument list"),
         ("equipment list", "equipment list"),
         ("entry show 28", "entry show"),
         ("entry history 28", "entry history"),
-        ("scheme list", "scheme list"),
-        ("scheme show", "scheme show"),
+        ("rules list", "rules list"),
+        ("rules show", "rules show"),
         ("ledger verify", "ledger verify"),
     ] {
         let said = place.done(&format!("{line} --json"));
@@ -153,10 +153,10 @@ fn csv_is_a_table_that_any_program_reads() {
 fn what_was_known_earlier_can_be_asked_again() {
     let place = worked("known_earlier");
     let before = place.done("dose crew --known-at 30").out;
-    let entry = place.done("ledger head").out;
+    let entry = place.done("ledger seal").out;
     let count: i64 = entry.split(':').next().unwrap().parse().unwrap();
     place.done(&format!("entry void {count} --reason \"test\""));
-    place.done("entry amend 29 exposures=1 --reason \"test\"");
+    place.done("entry correct 29 exposures=1 --reason \"test\"");
     assert_eq!(place.done("dose crew --known-at 30").out, before);
 }
 
@@ -263,7 +263,7 @@ fn completions_know_every_noun() {
     let place = Place::empty("completions");
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let script = place.done(&format!("completions {shell}")).out;
-        for noun in ["sheet", "dose", "worker", "held", "findings", "ledger"] {
+        for noun in ["sheet", "dose", "worker", "hold", "findings", "ledger"] {
             assert!(script.contains(noun), "{shell}: {noun}");
         }
     }

@@ -73,13 +73,14 @@ fn an_off_scale_stop_asks_for_the_badge_until_its_result_is_there_and_then_for_t
         one_line.contains("the result of badge B-17 is there and not accepted"),
         "{text}"
     );
-    place.done("badge accept --report R-9 --by-worker W01");
+    place.done("badge accept --report R-9 --performed-by W01");
     assert_eq!(found(&place, "off-scale", TODAY), []);
 }
 
 fn withdraw(place: &Place, item: &str) {
     place.done(&format!(
-        "equipment withdraw --item {item} --on 2026-06-14 --reason \"sent back\" --by W01"
+        "equipment out-of-service --item {item} --on 2026-06-14 --reason \"sent back\" \
+        --performed-by W01"
     ));
 }
 
@@ -91,22 +92,24 @@ fn nothing_is_asked_for_what_has_left() {
             "leaking-source",
             "S-1",
             &[
-                "equipment leak-test --item S-1 --on 2026-06-01 --part source --by Lab \
+                "equipment leak-test --item S-1 --on 2026-06-01 --part source --performed-by Lab \
                  --removable \"200 Bq\"",
             ][..],
         ),
         (
             "meter-calibration",
             "SM-1",
-            &["instrument calibrate SM-1 --looked Lab --on 2026-06-10 \
+            &[
+                "instrument calibrate SM-1 --performed-by Lab --on 2026-06-10 \
                --point \"found, scale=10 mR/h, true=3.3 mR/h, reads=3.3 mR/h\" \
-               --point \"found, scale=10 mR/h, true=6.7 mR/h, reads=6.7 mR/h\""],
+               --point \"found, scale=10 mR/h, true=6.7 mR/h, reads=6.7 mR/h\"",
+            ],
         ),
         (
             "never-measured",
             "C-1",
             &[
-                "inspect enter --item C-1 --on 2026-05-01 --when quarterly --looked W07 \
+                "inspect enter --item C-1 --on 2026-05-01 --when quarterly --performed-by W07 \
                --line \"cable-diameter=not done\" --line \"cable-connector-tilt, value=4 deg\" \
                --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
                --line \"all others=good\"",
@@ -130,7 +133,7 @@ fn nothing_is_asked_for_what_has_left() {
 fn use_out_of_date_of_what_has_left_asks_for_no_test() {
     let place = Place::with_registers("stands-used");
     place.done(
-        "equipment add --id S-2 --sort \"source assembly\" --serial XS2 --nuclide Ir-192 \
+        "equipment add --id S-2 --type \"source assembly\" --serial XS2 --nuclide Ir-192 \
          --activity \"90 Ci\" --activity-on 2026-04-06 --in-service 2026-04-13",
     );
     hand_in(&place, &crew("2026-06-12", "day").replace(",S-1,", ",S-2,"));
@@ -151,12 +154,12 @@ fn use_out_of_date_of_what_has_left_asks_for_no_test() {
 fn use_out_of_date_that_was_put_right_since_is_past_and_asks_the_rso() {
     let place = Place::with_registers("stands-put-right");
     place.done(
-        "equipment add --id S-2 --sort \"source assembly\" --serial XS2 --nuclide Ir-192 \
+        "equipment add --id S-2 --type \"source assembly\" --serial XS2 --nuclide Ir-192 \
          --activity \"90 Ci\" --activity-on 2026-04-06 --in-service 2026-04-13",
     );
     hand_in(&place, &crew("2026-06-12", "day").replace(",S-1,", ",S-2,"));
     place.done(
-        "equipment leak-test --item S-2 --on 2026-06-13 --part source --by Lab \
+        "equipment leak-test --item S-2 --on 2026-06-13 --part source --performed-by Lab \
          --removable \"1 Bq\"",
     );
     for (on, severity, remedy, what) in [
@@ -208,7 +211,7 @@ fn a_shift_that_is_past_is_looked_into_and_not_stopped() {
 #[test]
 fn an_inventory_is_due_while_a_source_or_a_device_is_there() {
     let place = Place::with_registers("stands-inventory");
-    place.done("equipment inventory --on 2025-12-05 --by W07 --found S-1");
+    place.done("equipment inventory --on 2025-12-05 --performed-by W07 --found S-1");
     let due = |place: &Place| place.done("equipment due").out.contains("all sources");
     for (item, asked) in [("", true), ("S-1", true), ("D-1", false)] {
         if !item.is_empty() {
@@ -230,7 +233,7 @@ fn what_is_held_of_last_year_comes_after_what_stands_today() {
     let stranger = |day: &str| crew(day, "day").replace("PD-08,1,1,9,", "PD-88,1,1 mR,9 mR,");
     hand_in(&place, &(stranger("2025-12-18") + &stranger("2026-06-12")));
     // Asked for since the end of the quarter: it stands today.
-    place.done("equipment inventory --on 2025-12-05 --by W07 --found S-1");
+    place.done("equipment inventory --on 2025-12-05 --performed-by W07 --found S-1");
     let asked = "findings --from 2025-12-01 --to 2026-06-15 --json";
     let all: Value = serde_json::from_str(&place.done(asked).out).expect("JSON");
     let lines = all["data"]["lines"].as_array().expect("lines");
@@ -241,7 +244,7 @@ fn what_is_held_of_last_year_comes_after_what_stands_today() {
     let what: Vec<&str> = what.map(|it| it["what"].as_str().expect("words")).collect();
     let place_of = |words: &str| what.iter().position(|it| it.contains(words));
     let order = [
-        place_of("no inventory in time"),
+        place_of("no inventory done in time"),
         place_of("2026-06-12 day"),
         place_of("2025-12-18 day"),
     ];

@@ -4,7 +4,7 @@
 use super::cli_support::Place;
 
 /// Badges of two months: the numbers are used again each month, the control and a ring too.
-const ISSUES: &str = "badge,sort,worker,first_day,last_day,employer
+const ISSUES: &str = "badge,type,worker,first_day,last_day,employer
 B-07,whole body,W07,2026-04-01,2026-04-30,
 B-08,whole body,W08,2026-04-01,2026-04-30,
 C-01,control,,2026-04-01,2026-04-30,
@@ -71,7 +71,7 @@ fn a_badge_goes_from_issue_to_acceptance() {
         "badge return --badge B-07 --on 2026-05-31",
         "badge lost --badge B-18 --on 2026-06-09 --note \"somewhere along the line\"",
         "badge damaged --badge R-07 --on 2026-05-20",
-        "badge issue --badge B-19 --sort \"whole body\" --worker W08 --first-day 2026-06-09 \
+        "badge issue --badge B-19 --type \"whole body\" --worker W08 --first-day 2026-06-09 \
          --last-day 2026-06-30",
         "badge result --badge B-07/2026-04-01 --report R-4 --reported-on 2026-05-20 \
          --deep \"31 mrem\" --lens \"0.31 mSv\" --shallow \"33 mrem\" --year-to-date \"120 mrem\"",
@@ -82,9 +82,9 @@ fn a_badge_goes_from_issue_to_acceptance() {
         rehearsed(&mut place, line);
     }
     ok(&mut place, "badge list");
-    rehearsed(&mut place, "badge accept --report R-5 --by-worker W01");
-    ok(&mut place, "badge accept --report R-5 --by-worker W01");
-    assert!(place.done("held").out.starts_with("0 held"));
+    rehearsed(&mut place, "badge accept --report R-5 --performed-by W01");
+    ok(&mut place, "badge accept --report R-5 --performed-by W01");
+    assert!(place.done("hold list").out.starts_with("0 on hold"));
     golden(place, "badges-life");
 }
 
@@ -113,7 +113,7 @@ fn a_number_used_again_means_the_period_that_waits() {
     // The same report again is of May still, although the next period waits by then.
     ok(
         &mut place,
-        "badge issue --badge B-08 --sort \"whole body\" --worker W09 --first-day 2026-06-10 \
+        "badge issue --badge B-08 --type \"whole body\" --worker W09 --first-day 2026-06-10 \
          --last-day 2026-06-12",
     );
     let out = ok(&mut place, may);
@@ -127,12 +127,12 @@ fn a_result_of_a_badge_never_issued_is_held_and_never_doubled() {
     let spare = "badge result --badge B-71 --report R-5 --reported-on 2026-06-10 \
                  --deep \"44 mrem\"";
     rehearsed(&mut place, spare);
-    ok(&mut place, "held");
-    place.refused("badge accept --report R-5 --by-worker W01");
-    place.refused("held resolve 37.1 --is B-77 --reason \"typed wrong\"");
+    ok(&mut place, "hold list");
+    place.refused("badge accept --report R-5 --performed-by W01");
+    place.refused("hold resolve 37.1 --is B-77 --reason \"typed wrong\"");
     ok(
         &mut place,
-        "badge issue --badge B-71 --sort \"whole body\" --worker W09 --first-day 2026-05-10 \
+        "badge issue --badge B-71 --type \"whole body\" --worker W09 --first-day 2026-05-10 \
          --last-day 2026-05-31",
     );
     // Now the number is known, but the result stands already.
@@ -143,11 +143,11 @@ fn a_result_of_a_badge_never_issued_is_held_and_never_doubled() {
     );
     rehearsed(
         &mut place,
-        "held resolve 37.1 --is B-71 --reason \"the spare that Piet wore\"",
+        "hold resolve 37.1 --is B-71 --reason \"the spare that Piet wore\"",
     );
-    ok(&mut place, "held");
+    ok(&mut place, "hold list");
     ok(&mut place, spare);
-    ok(&mut place, "badge accept --report R-5 --by-worker W01");
+    ok(&mut place, "badge accept --report R-5 --performed-by W01");
     golden(place, "badges-spare");
 }
 
@@ -169,10 +169,10 @@ fn a_spare_can_be_ruled_upon() {
             .expect("an entry");
         rehearsed(
             &mut place,
-            &format!("held resolve {entry}.1 {verdict} --reason \"asked the lab\""),
+            &format!("hold resolve {entry}.1 {verdict} --reason \"asked the lab\""),
         );
     }
-    ok(&mut place, "held");
+    ok(&mut place, "hold list");
     place.refused("entry void 37 --reason \"not ours\"");
     golden(place, "badges-spare_ruled_upon");
 }
@@ -192,13 +192,13 @@ fn a_result_before_the_end_of_wear_is_held_unless_the_badge_came_back() {
         "badge return --badge B-18 --on 2026-06-08 --note \"pulled after the event\"",
     );
     ok(&mut place, &early("B-18"));
-    ok(&mut place, "held");
-    place.refused("badge accept --report R-9 --by-worker W01");
+    ok(&mut place, "hold list");
+    place.refused("badge accept --report R-9 --performed-by W01");
     ok(
         &mut place,
-        "held resolve 37.1 --counts --reason \"pulled at once\"",
+        "hold resolve 37.1 --counts --reason \"pulled at once\"",
     );
-    ok(&mut place, "badge accept --report R-9 --by-worker W01");
+    ok(&mut place, "badge accept --report R-9 --performed-by W01");
     ok(&mut place, "findings --on 2026-06-15");
     golden(place, "badges-before_the_end");
 }
@@ -208,7 +208,7 @@ fn overlapping_wear_of_one_person_and_kind_is_held() {
     let mut place = issued("badges-overlap");
     let issue = |badge: &str, sort: &str, worker: &str, first: &str, more: &str| {
         format!(
-            "badge issue --badge {badge} --sort \"{sort}\" --worker {worker} --first-day {first} \
+            "badge issue --badge {badge} --type \"{sort}\" --worker {worker} --first-day {first} \
              --last-day 2026-06-30{more}"
         )
     };
@@ -232,9 +232,9 @@ fn overlapping_wear_of_one_person_and_kind_is_held() {
         (issue("B-51", "whole body", "W08", "2026-06-20", ""), true),
     ];
     for (line, doubtful) in all {
-        let before = place.done("held").out;
+        let before = place.done("hold list").out;
         ok(&mut place, &line);
-        assert_eq!(before != place.done("held").out, doubtful, "{line}");
+        assert_eq!(before != place.done("hold list").out, doubtful, "{line}");
     }
     // Exchanged on one day: the last of the old badge is the first of the new.
     ok(&mut place, "badge return --badge B-18 --on 2026-06-12");
@@ -242,13 +242,13 @@ fn overlapping_wear_of_one_person_and_kind_is_held() {
         &mut place,
         &issue("B-52", "whole body", "W08", "2026-06-12", ""),
     );
-    ok(&mut place, "held");
+    ok(&mut place, "hold list");
     // An amendment is looked over anew.
     ok(
         &mut place,
-        "entry amend 37 first_day=2026-06-30 last_day=2026-07-31 --reason \"misread the card\"",
+        "entry correct 37 first_day=2026-06-30 last_day=2026-07-31 --reason \"misread the card\"",
     );
-    ok(&mut place, "held");
+    ok(&mut place, "hold list");
     golden(place, "badges-overlapping_wear");
 }
 
@@ -266,13 +266,13 @@ fn a_second_report_of_a_badge_is_held() {
     // The same report with another figure is a slip of somebody's.
     place.refused(&report("R-5", "19 mrem"));
     ok(&mut place, &report("R-5a", "19 mrem"));
-    ok(&mut place, "held");
+    ok(&mut place, "hold list");
     ok(&mut place, "entry show 38");
     ok(
         &mut place,
-        "held resolve 38.1 --counts --reason \"the lab corrected its report\"",
+        "hold resolve 38.1 --counts --reason \"the lab corrected its report\"",
     );
-    ok(&mut place, "held");
+    ok(&mut place, "hold list");
     golden(place, "badges-second_report");
 }
 
@@ -340,20 +340,20 @@ B-17,,
     );
     place.refused("badge returns DIR/returns.csv");
     place.refused(
-        "badge issue --badge B-60 --sort \"whole body\" --first-day 2026-07-01 \
+        "badge issue --badge B-60 --type \"whole body\" --first-day 2026-07-01 \
          --last-day 2026-06-30",
     );
     place.refused(
-        "badge issue --badge C-60 --sort control --worker W07 --first-day 2026-07-01 \
+        "badge issue --badge C-60 --type control --worker W07 --first-day 2026-07-01 \
          --last-day 2026-07-30",
     );
     place.refused(
-        "badge issue --badge B-60 --sort film --worker W77 --first-day 2026-07-01 \
+        "badge issue --badge B-60 --type film --worker W77 --first-day 2026-07-01 \
          --last-day 2026-07-30",
     );
     // The same badge for the same first day on somebody else.
     place.refused(
-        "badge issue --badge B-17 --sort \"whole body\" --worker W08 --first-day 2026-06-01 \
+        "badge issue --badge B-17 --type \"whole body\" --worker W08 --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
     golden(place, "badges-events_refused");
@@ -376,7 +376,7 @@ fn a_report_is_taken_under_its_own_headings() {
     let said = "--report R-5 --reported-on 2026-06-10 --unit mrem --minimum 10 --below M";
     let with_map = format!("badge import DIR/may.csv {MAP} {said} --save-map lab-monthly");
     rehearsed(&mut place, &with_map);
-    ok(&mut place, "held");
+    ok(&mut place, "hold list");
     ok(&mut place, "entry show 37");
     ok(&mut place, "entry show 39");
     ok(&mut place, "entry show 40");
@@ -438,21 +438,22 @@ fn a_mapping_that_does_not_fit_is_refused() {
 fn qualifications_and_planned_exposures_are_dated_records() {
     let mut place = Place::with_registers("badges-qualified");
     for line in [
-        "worker qualification --worker W07 --sort certification --on 2025-03-01 \
-         --by \"the board (invented)\" --until 2030-02-28",
-        "worker qualification --worker W07 --sort \"refresher training\" --on 2026-01-20 \
-         --by \"Adaeze Hollow\"",
+        "worker qualification --worker W07 --type certification --on 2025-03-01 \
+         --performed-by \"the board (invented)\" --until 2030-02-28",
+        "worker qualification --worker W07 --type \"refresher training\" --on 2026-01-20 \
+         --performed-by \"Adaeze Hollow\"",
         "worker planned-exposure --worker W07 --first-day 2026-06-10 --last-day 2026-06-11 \
          --authorized-on 2026-06-01 --basis \"recovery of a source, letter 7 (invented)\"",
     ] {
         rehearsed(&mut place, line);
     }
     place.refused(
-        "worker qualification --worker W70 --sort driving --on 2026-02-30 --by \"Adaeze Hollow\"",
+        "worker qualification --worker W70 --type driving --on 2026-02-30 --performed-by \"Adaeze \
+        Hollow\"",
     );
     place.refused(
-        "worker qualification --worker W07 --sort certification --on 2026-03-01 \
-         --by \"the board (invented)\" --until 2026-02-28",
+        "worker qualification --worker W07 --type certification --on 2026-03-01 \
+         --performed-by \"the board (invented)\" --until 2026-02-28",
     );
     place.refused(
         "worker planned-exposure --worker W07 --first-day 2026-06-12 --last-day 2026-06-11 \

@@ -78,7 +78,10 @@ fn what_is_entered_after_the_event_was_opened_is_never_before_it() {
     scene.place.turn_to("wearbook.db", "2026-06-16T12:30:00Z");
     scene.place.done(&quarter());
     let [_, record, claimed, _] = scene.ruled("E-1", "cable-diameter");
-    assert_eq!((record.as_str(), claimed.as_str()), ("claimed", "passed"));
+    assert_eq!(
+        (record.as_str(), claimed.as_str()),
+        ("late entry, unverified", "passed")
+    );
 }
 
 #[test]
@@ -124,7 +127,7 @@ fn a_shift_that_ends_at_midnight_is_over_with_its_day() {
             .done("dose show W07 --from 2026-06-13 --to 2026-06-13 --json")
             .out;
         let after: serde_json::Value = serde_json::from_str(&after).expect("JSON");
-        let safe = after["data"]["totals"][0]["safe_side"]["known_nsv"]
+        let safe = after["data"]["totals"][0]["conservative"]["known_nsv"]
             .as_i64()
             .expect("a dose");
         assert_eq!(safe > 0, over, "{ends}: {after}");
@@ -137,7 +140,7 @@ fn a_sheet_is_of_the_day_that_it_is_at_its_job() {
     let place = Place::with_registers("job-day");
     place.done(
         "job add --id J-9 --place \"East shore (invented)\" --jurisdiction NRC --setting \
-         \"temporary job site\" --zone Pacific/Auckland --first-day 2026-01-05",
+         \"temporary jobsite\" --zone Pacific/Auckland --first-day 2026-01-05",
     );
     let there = |day: &str| {
         row(day, "day", "W07,radiographer,PD-07,1,0,12,no,RM-07,yes,yes").replace(",J-1,", ",J-9,")
@@ -178,7 +181,7 @@ fn what_is_left_of_a_clock_on_an_earlier_day_is_what_was_left_at_its_end() {
         ),
     );
     let left = |on: &str| -> String {
-        let out = place.done(&format!("clearance W07 --on {on} --json")).out;
+        let out = place.done(&format!("work-status W07 --on {on} --json")).out;
         let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
         let clock = &all["data"]["lines"][0]["clocks"][0];
         let words = clock.as_str().expect("a clock");
@@ -208,7 +211,8 @@ fn a_fault_names_the_same_line_whatever_ends_the_lines() {
     let worker = "id,name,role,category,birth_date,monitored_from,monitored_until\n\
                   W20,Ada Able,assistant,exposed,1999-04-04,2026-06-10,\n\n\
                   W21,Bea Bold,assistant,exposed,1999-04-32,2026-06-10,\n";
-    let check = "instrument,on,sort,result,by\nPD-07,2026-06-12,response check,pass,Ada Able\n\
+    let check = "instrument,on,type,result,performed_by\nPD-07,2026-06-12,response check,pass,Ada \
+        Able\n\
                  PD-08,12/06/2026,response check,pass,Ada Able\n";
     for (verb, text, line) in [
         ("sheet import", sheet.as_str(), "line 5"),

@@ -11,11 +11,11 @@ const ASKED: &[&str] = &[
     "badge list",
     "board",
     "board --on 2026-05-12",
-    "checklist diff general",
+    "checklist compare general",
     "checklist list",
     "checklist show",
-    "clearance",
-    "clearance WORKER",
+    "work-status",
+    "work-status WORKER",
     "determination list",
     "determination notional --worker W09 --first-day 2026-03-01 --last-day 2026-03-31",
     "dose breakdown --year 2026",
@@ -42,7 +42,7 @@ const ASKED: &[&str] = &[
     "event show EVENT",
     "findings",
     "findings --year 2025",
-    "held",
+    "hold list",
     "inspect list CU-02 --year 2026",
     "inspect list --year 2026",
     "instrument due --within 90",
@@ -51,8 +51,8 @@ const ASKED: &[&str] = &[
     "instrument show SM-01",
     "job list",
     "ledger verify",
-    "notice list",
-    "notice show EVENT",
+    "report list",
+    "report show EVENT",
     "pack JOB-01",
     "records calibrations",
     "records inventories",
@@ -65,8 +65,8 @@ const ASKED: &[&str] = &[
     "review 2025",
     "review 2026-04",
     "review 2026-05",
-    "scheme list",
-    "scheme show",
+    "rules list",
+    "rules show",
     "trace EVENT",
     "trace EVENT --all",
     "trace ranking",
@@ -79,7 +79,7 @@ const ASKED: &[&str] = &[
 
 /// Asked beside the table, since what they need only a look at the ledger tells; and what the
 /// demonstration has nothing of: a signed month, private records.
-const BESIDE: &[&str] = &["inspect show", "private show", "review diff"];
+const BESIDE: &[&str] = &["inspect show", "private show", "review changes"];
 
 #[test]
 fn every_question_of_the_demo_fits_eighty_columns() {

@@ -1,4 +1,4 @@
-//! What comes after a sheet: held items are settled, entries amended, voided and
+//! What comes after a sheet: held items are resolved, entries amended, voided and
 //! put in force again, findings answered. Each transcript is one office's hour.
 
 use super::cli_support::{HEADER, Place, crew, row};
@@ -46,11 +46,11 @@ fn a_held_item_that_counts_is_in_the_account_as_it_stands() {
         );
     let mut place = with_sheet(name, &rows);
     assert_eq!(account(&place, "W08"), (0, false));
-    place.run("held");
-    place.run("held resolve 28.1 --counts --reason \"scale read past its end\" --dry-run");
+    place.run("hold list");
+    place.run("hold resolve 28.1 --counts --reason \"scale read past its end\" --dry-run");
     assert_eq!(account(&place, "W08"), (0, false));
-    place.run("held resolve 28.1 --counts --reason \"scale read past its end\"");
-    place.run("held");
+    place.run("hold resolve 28.1 --counts --reason \"scale read past its end\"");
+    place.run("hold list");
     // More than the dosimeter can show: at least that.
     assert_eq!(account(&place, "W08"), (2_150_000, false));
     place.golden(name);
@@ -62,8 +62,8 @@ fn a_held_item_that_does_not_count_leaves_the_shift_undetermined_or_without_dose
     let second = "W08,assistant,PD-18,1,1 mR,9 mR,no,RM-08,yes,yes";
     let rows = row("2026-06-12", "day", RADIOGRAPHER) + &row("2026-06-12", "day", second);
     let mut place = with_sheet(name, &rows);
-    place.run("held resolve 28.1 --does-not-count --reason \"a toy from the fair\"");
-    place.run("held");
+    place.run("hold resolve 28.1 --does-not-count --reason \"a toy from the fair\"");
+    place.run("hold list");
     place.run("dose show W08");
     let (known, complete) = account(&place, "W08");
     assert_eq!(known, 0);
@@ -80,9 +80,9 @@ fn a_held_name_is_settled_by_saying_who_was_meant() {
     let second = "Lucinda Farrow,assistant,PD-08,1,1,9,no,RM-08,yes,yes";
     let rows = row("2026-06-12", "day", RADIOGRAPHER) + &row("2026-06-12", "day", second);
     let mut place = with_sheet(name, &rows);
-    place.refused("held resolve 28.1 --is W80 --reason \"asked her\"");
-    place.run("held resolve 28.1 --is W08 --reason \"asked her\"");
-    place.run("held");
+    place.refused("hold resolve 28.1 --is W80 --reason \"asked her\"");
+    place.run("hold resolve 28.1 --is W08 --reason \"asked her\"");
+    place.run("hold list");
     place.run("entry history 28");
     assert_eq!(account(&place, "W08"), (80_000, true));
     place.golden(name);
@@ -92,14 +92,14 @@ fn a_held_name_is_settled_by_saying_who_was_meant() {
 fn a_held_item_is_settled_in_no_other_way() {
     let name = "held_items_that_cannot_be_settled_so";
     let mut place = below_start(name);
-    place.refused("held resolve 28.1 --reason \"no word given\"");
-    place.refused("held resolve 28.7 --counts --reason \"no such item\"");
-    place.refused("held resolve here --counts --reason \"no item at all\"");
-    place.refused("held resolve 28.1 --is W08 --reason \"nobody is unknown\"");
-    place.refused("held resolve 28.1 --counts --reason \"\"");
-    place.refused("held resolve 28.1 --counts --does-not-count --reason \"both\"");
-    place.run("held resolve 28.1 --counts --reason \"it stands\"");
-    place.run("held resolve 28.1 --counts --reason \"it stands\"");
+    place.refused("hold resolve 28.1 --reason \"no word given\"");
+    place.refused("hold resolve 28.7 --counts --reason \"no such item\"");
+    place.refused("hold resolve here --counts --reason \"no item at all\"");
+    place.refused("hold resolve 28.1 --is W08 --reason \"nobody is unknown\"");
+    place.refused("hold resolve 28.1 --counts --reason \"\"");
+    place.refused("hold resolve 28.1 --counts --does-not-count --reason \"both\"");
+    place.run("hold resolve 28.1 --counts --reason \"it stands\"");
+    place.run("hold resolve 28.1 --counts --reason \"it stands\"");
     place.golden(name);
 }
 
@@ -108,13 +108,13 @@ fn an_amended_figure_settles_what_was_held_and_keeps_the_old_one_readable() {
     let name = "an_amended_figure";
     let mut place = below_start(name);
     place.run("entry show 28");
-    let amend = "entry amend 28 \"people.2.readings.1.start=1 mR\" --reason \"misread 1 as 31\"";
+    let amend = "entry correct 28 \"people.2.readings.1.start=1 mR\" --reason \"misread 1 as 31\"";
     let head = place.head();
     place.run(&format!("{amend} --dry-run"));
     assert_eq!(place.head(), head, "a dry run writes nothing");
     place.run(amend);
     place.run("entry history 28");
-    place.run("held");
+    place.run("hold list");
     assert_eq!(account(&place, "W08"), (110_000, true));
     let before = place.done("dose show W08 --known-at 28").out;
     assert!(before.contains("at least 0"), "{before}");
@@ -125,21 +125,22 @@ fn an_amended_figure_settles_what_was_held_and_keeps_the_old_one_readable() {
 fn an_amendment_that_cannot_stand_is_refused() {
     let name = "amendments_that_cannot_stand";
     let mut place = sheet(name);
-    place.refused("entry amend 28 people.2.readings.1.end=1,5 --reason typo");
-    place
-        .refused("entry amend 28 \"people.2.readings.1.end=12 mrem\" --reason \"not on its face\"");
-    place.refused("entry amend 28 people.9.readings.1.end=1 --reason \"no such person\"");
-    place.refused("entry amend 28 exposures --reason \"no value\"");
-    place.refused("entry amend 28 exposures=many --reason \"not a count\"");
-    place.refused("entry amend 28 exposures=24 --reason \"says that already\"");
-    place.refused("entry amend 28 exposures=25 --reason \"\"");
-    place.refused("entry amend 28 day=2026-06-31 --reason \"not in the calendar\"");
-    place.refused("entry amend 28 day=2026-07-01 --reason \"in the future\"");
-    place.refused("entry amend 28 colour=red --reason \"no such field\"");
-    place.refused("entry amend 280 exposures=25 --reason \"no such entry\"");
-    place.refused("entry amend many exposures=25 --reason \"not a number\"");
-    place.run("entry amend 28 exposures=25 --reason \"counted again\"");
-    place.refused("entry amend 28 exposures=26 --reason \"an entry that was replaced\"");
+    place.refused("entry correct 28 people.2.readings.1.end=1,5 --reason typo");
+    place.refused(
+        "entry correct 28 \"people.2.readings.1.end=12 mrem\" --reason \"not on its face\"",
+    );
+    place.refused("entry correct 28 people.9.readings.1.end=1 --reason \"no such person\"");
+    place.refused("entry correct 28 exposures --reason \"no value\"");
+    place.refused("entry correct 28 exposures=many --reason \"not a count\"");
+    place.refused("entry correct 28 exposures=24 --reason \"says that already\"");
+    place.refused("entry correct 28 exposures=25 --reason \"\"");
+    place.refused("entry correct 28 day=2026-06-31 --reason \"not in the calendar\"");
+    place.refused("entry correct 28 day=2026-07-01 --reason \"in the future\"");
+    place.refused("entry correct 28 colour=red --reason \"no such field\"");
+    place.refused("entry correct 280 exposures=25 --reason \"no such entry\"");
+    place.refused("entry correct many exposures=25 --reason \"not a number\"");
+    place.run("entry correct 28 exposures=25 --reason \"counted again\"");
+    place.refused("entry correct 28 exposures=26 --reason \"an entry that was replaced\"");
     place.golden(name);
 }
 
@@ -168,14 +169,16 @@ fn a_correction_takes_the_words_of_the_register_and_no_number_of_a_record() {
         ("people.1", "W07"),
         ("held.1.sort", "end below start"),
     ] {
-        place.refused(&format!("entry amend 28 \"{field}={value}\" --reason why"));
+        place.refused(&format!(
+            "entry correct 28 \"{field}={value}\" --reason why"
+        ));
     }
-    place.run("entry amend 28 people.1.readings.1.end=13 source_out_min=40 --reason \"misread\"");
-    place.run("entry amend 29 guide_tubes=G-1 people.2.worker=w08 --reason \"one tube\"");
+    place.run("entry correct 28 people.1.readings.1.end=13 source_out_min=40 --reason \"misread\"");
+    place.run("entry correct 29 guide_tubes=G-1 people.2.worker=w08 --reason \"one tube\"");
     place.run("entry show 30");
     let determine = "determination enter --worker W07 --first-day 2026-06-01 --last-day 2026-06-02 \
                      --quantity deep --dose \"12 mrem\" --relation adds --method co-worker \
-                     --basis \"a co-worker\" --on 2026-06-14 --by-worker W01";
+                     --basis \"a co-worker\" --on 2026-06-14 --performed-by W01";
     place.done(determine);
     place.run("entry show 31");
     for (field, value) in [
@@ -193,9 +196,11 @@ fn a_correction_takes_the_words_of_the_register_and_no_number_of_a_record() {
         ("first_day", ""),
         ("last_day", "2026-06-31"),
     ] {
-        place.refused(&format!("entry amend 31 \"{field}={value}\" --reason why"));
+        place.refused(&format!(
+            "entry correct 31 \"{field}={value}\" --reason why"
+        ));
     }
-    place.run("entry amend 31 \"dose=0.13 mSv\" --reason \"misread\"");
+    place.run("entry correct 31 \"dose=0.13 mSv\" --reason \"misread\"");
     place.golden(name);
 }
 
@@ -253,7 +258,7 @@ fn an_answered_finding_returns_when_its_entries_change() {
     place.run(&format!("finding answer {key} --reason \"trained anew\""));
     assert_eq!(listed(&mut place), (0, false));
     place.run("findings --answered");
-    place.run("entry amend 28 exposures=25 --reason \"counted again\"");
+    place.run("entry correct 28 exposures=25 --reason \"counted again\"");
     assert_eq!(listed(&mut place), (3, true));
     place.golden(name);
 }
@@ -269,12 +274,12 @@ fn every_write_has_a_dry_run_that_writes_nothing() {
     for line in [
         "worker add --id W20 --name \"Nobody Yet\" --role trainee --monitored-from 2026-06-15",
         "worker roles DIR/roles.csv",
-        "scheme adopt Canada --from 2026-06-15",
+        "rules adopt Canada --from 2026-06-15",
         "sheet enter --day 2026-06-14 --shift day --job J-2 --work maintenance \
          --person \"worker=W07, role=radiographer\"",
-        "held resolve 28.1 --counts --reason why",
-        "held resolve 28.1 --does-not-count --reason why",
-        "entry amend 28 exposures=25 --reason why",
+        "hold resolve 28.1 --counts --reason why",
+        "hold resolve 28.1 --does-not-count --reason why",
+        "entry correct 28 exposures=25 --reason why",
         "entry void 28 --reason why",
         "finding answer held-item/W08/28 --reason why",
     ] {
@@ -295,7 +300,7 @@ fn every_write_has_a_dry_run_that_writes_nothing() {
         // Back to where it was, for the next one.
         std::fs::write(place.ledger(), &before).unwrap();
     }
-    place.run("held");
+    place.run("hold list");
 }
 
 /// What a newer program wrote is refused by name, and nothing is called damaged.
@@ -324,6 +329,6 @@ fn a_body_of_a_newer_form_asks_for_the_newer_program() {
         .unwrap();
     place.refused("entry show 4");
     place.refused("worker list");
-    place.refused("entry amend 28 exposures=25 --reason \"counted again\"");
+    place.refused("entry correct 28 exposures=25 --reason \"counted again\"");
     place.golden(name);
 }

@@ -1,5 +1,5 @@
 //! What the RSO decides: doses where no dosimeter gives one, results accepted, disagreements
-//! settled; and who may decide.
+//! resolved; and who may decide.
 
 use super::cli_badges::{golden, issued, ok, rehearsed};
 use super::cli_support::{HEADER, Place, crew};
@@ -23,20 +23,20 @@ fn the_rso_determines_what_no_dosimeter_gives() {
     for line in [
         format!(
             "determination enter --worker W08 --sheet 37 --dosimeter PD-08 --dose \"14 mrem\" \
-             {DETERMINED} --by-worker W01"
+             {DETERMINED} --performed-by W01"
         ),
         "determination enter --worker W08 --badge B-08/2026-05-01 --dose \"0.4 mSv\" \
          --quantity deep --relation \"until result\" --method \"own periods\" \
-         --basis \"April and June\" --on 2026-06-12 --by-worker W01"
+         --basis \"April and June\" --on 2026-06-12 --performed-by W01"
             .to_owned(),
         "determination enter --worker W08 --first-day 2026-05-20 --last-day 2026-05-22 \
          --dose \"16.4 mrem\" --quantity deep --relation replaces --method notional \
-         --basis \"share of the limit for three days\" --on 2026-06-12 --by-worker W01"
+         --basis \"share of the limit for three days\" --on 2026-06-12 --performed-by W01"
             .to_owned(),
         // A dose of the RSO's own, looked at by another.
         "determination enter --worker W01 --first-day 2026-05-20 --last-day 2026-05-20 \
          --dose 0mrem --quantity deep --relation adds --method \"no exposure\" \
-         --basis \"sat in the office\" --on 2026-06-12 --by-worker W01 --second-by W07"
+         --basis \"sat in the office\" --on 2026-06-12 --performed-by W01 --second-by W07"
             .to_owned(),
     ] {
         rehearsed(&mut place, &line);
@@ -55,7 +55,7 @@ fn a_determination_that_cannot_stand_is_refused() {
     let mut place = off_scale("badges-bad-determination");
     let reading = format!(
         "determination enter --worker W08 --sheet 37 --dosimeter PD-08 --dose \"14 mrem\" \
-         {DETERMINED} --by-worker W01"
+         {DETERMINED} --performed-by W01"
     );
     place.done(&reading);
     for (from, to) in [
@@ -87,9 +87,9 @@ fn a_determination_that_cannot_stand_is_refused() {
         ("--dose \"14 mrem\"", "--dose 14"),
         ("--dose \"14 mrem\"", "--dose \"14 mR\""),
         // Not by somebody who may.
-        ("--by-worker W01", "--by-worker W07"),
-        ("--by-worker W01", "--by-worker W01 --second-by W01"),
-        ("--by-worker W01", "--by-worker W01 --second-by W09"),
+        ("--performed-by W01", "--performed-by W07"),
+        ("--performed-by W01", "--performed-by W01 --second-by W01"),
+        ("--performed-by W01", "--performed-by W01 --second-by W09"),
         ("--on 2026-05-13", "--on 2026-05-11"),
         ("--on 2026-05-13", "--on 2026-06-16"),
     ] {
@@ -98,7 +98,7 @@ fn a_determination_that_cannot_stand_is_refused() {
     }
     let own = "determination enter --worker W01 --first-day 2026-05-10 --last-day 2026-05-12 \
                --dose \"1 mrem\" --quantity deep --relation replaces --method co-worker \
-               --basis \"as the others\" --on 2026-05-13 --by-worker W01";
+               --basis \"as the others\" --on 2026-05-13 --performed-by W01";
     place.refused(own);
     place.done(&format!("{own} --second-by W07"));
     place.refused("determination enter --worker W08");
@@ -112,7 +112,7 @@ fn who_may_decide_is_read_on_the_day() {
         format!(
             "determination enter --worker W08 --first-day 2026-05-12 --last-day {dose} \
              --dose \"14 mrem\" --quantity deep --relation adds --method co-worker \
-             --basis \"as the others\" --on {on} --by-worker W07"
+             --basis \"as the others\" --on {on} --performed-by W07"
         )
     };
     place.done("worker role --worker W07 --from 2026-06-01 --role \"rso designee\"");
@@ -124,10 +124,10 @@ fn who_may_decide_is_read_on_the_day() {
     // An amendment takes the same look.
     let said = place.done("determination list --json").out;
     assert!(said.contains("\"40\""), "{said}");
-    place.refused("entry amend 40 on=2026-06-11 --reason \"wrong day\"");
+    place.refused("entry correct 40 on=2026-06-11 --reason \"wrong day\"");
     ok(
         &mut place,
-        "entry amend 40 on=2026-06-02 --reason \"wrong day\"",
+        "entry correct 40 on=2026-06-02 --reason \"wrong day\"",
     );
     golden(place, "badges-roles_on_the_day");
 }
@@ -136,7 +136,7 @@ fn who_may_decide_is_read_on_the_day() {
 fn a_file_of_determinations_is_taken_whole_or_not_at_all() {
     let mut place = off_scale("badges-determinations");
     const HEAD: &str = "worker,sheet,dosimeter,badge,first_day,last_day,quantity,dose,relation,\
-                        method,basis,on,by_worker,second_by\n";
+                        method,basis,on,performed_by,second_by\n";
     let good = "W08,37,,,,,deep,14 mrem,replaces,co-worker,as W07,2026-05-13,W01,\n";
     let bad = "W08,37,,,,,lens,14,replaces,co-worker,as W07,2026-05-13,W08,\n\
                W08,,,,2026-05-13,2026-05-12,skin,1 mrem,replaces,guess,,2026-05-13,W01,\n";
@@ -149,11 +149,11 @@ fn a_file_of_determinations_is_taken_whole_or_not_at_all() {
 
 #[test]
 fn a_disagreement_is_settled_by_somebody_who_may() {
-    let mut place = issued("badges-settle");
+    let mut place = issued("badges-resolve");
     let settle = |badge: &str, which: &str, by: &str| {
         format!(
-            "badge settle {badge} --of-record {which} --reason \"it hung in the truck\" \
-             --by-worker {by}"
+            "badge resolve {badge} --of-record {which} --reason \"it hung in the truck\" \
+             --performed-by {by}"
         )
     };
     place.done("badge lost --badge B-08/2026-05-01 --on 2026-05-20");
@@ -161,7 +161,7 @@ fn a_disagreement_is_settled_by_somebody_who_may() {
     place.done(
         "determination enter --worker W08 --badge B-08/2026-05-01 --dose \"40 mrem\" \
          --quantity deep --relation replaces --method \"own periods\" --basis \"April and June\" \
-         --on 2026-06-01 --by-worker W01",
+         --on 2026-06-01 --performed-by W01",
     );
     place.refused(&settle("B-08/2026-05-01", "determination", "W01"));
     place.done(
@@ -180,7 +180,7 @@ fn a_disagreement_is_settled_by_somebody_who_may() {
     ok(&mut place, &settle("B-08", "determination", "W01"));
     // Another choice takes its place.
     rehearsed(&mut place, &settle("B-08", "result", "W01"));
-    golden(place, "badges-settled");
+    golden(place, "badges-resolved");
 }
 
 #[test]
@@ -190,21 +190,21 @@ fn an_acceptance_is_of_one_version_of_a_result() {
                   --deep \"90 mrem\"";
     place.done(result);
     place.refused("badge accept");
-    place.refused("badge accept 36 --by-worker W01");
-    place.refused("badge accept 9999 --by-worker W01");
-    place.refused("badge accept --report R-55 --by-worker W01");
-    place.refused("badge accept 37 --by-worker W07");
-    place.refused("badge accept 37 --by-worker W01 --on 2026-06-09");
-    place.refused("badge accept 37 --by-worker W01 --on 2026-06-16");
-    rehearsed(&mut place, "badge accept 37 --by-worker W01");
+    place.refused("badge accept 36 --performed-by W01");
+    place.refused("badge accept 9999 --performed-by W01");
+    place.refused("badge accept --report R-55 --performed-by W01");
+    place.refused("badge accept 37 --performed-by W07");
+    place.refused("badge accept 37 --performed-by W01 --on 2026-06-09");
+    place.refused("badge accept 37 --performed-by W01 --on 2026-06-16");
+    rehearsed(&mut place, "badge accept 37 --performed-by W01");
     // Another figure is to be accepted anew.
     ok(
         &mut place,
-        "entry amend 37 \"deep=91 mrem\" --reason \"misread\"",
+        "entry correct 37 \"deep=91 mrem\" --reason \"misread\"",
     );
-    place.refused("entry amend 39 deep=92 --reason \"misread\"");
-    place.refused("badge accept 37 --by-worker W01");
-    ok(&mut place, "badge accept 39 --by-worker W01");
+    place.refused("entry correct 39 deep=92 --reason \"misread\"");
+    place.refused("badge accept 37 --performed-by W01");
+    ok(&mut place, "badge accept 39 --performed-by W01");
     place.refused("entry void 39 --reason \"not ours\"");
     golden(place, "badges-accepted");
 }
@@ -213,7 +213,7 @@ fn an_acceptance_is_of_one_version_of_a_result() {
 fn rsos_own(name: &str) -> Place {
     let place = issued(name);
     place.done(
-        "badge issue --badge B-01 --sort \"whole body\" --worker W01 --first-day 2026-05-01 \
+        "badge issue --badge B-01 --type \"whole body\" --worker W01 --first-day 2026-05-01 \
          --last-day 2026-05-31",
     );
     for (badge, dose) in [("B-01", "31 mrem"), ("B-07/2026-05-01", "40 mrem")] {
@@ -230,8 +230,8 @@ fn nobody_accepts_a_result_of_their_own_alone() {
     let mut place = rsos_own("badges-own-accept");
     let own = "nobody decides about a dose of their own alone";
     for line in [
-        "badge accept --report R-5 --by-worker W01",
-        "badge accept 38 --by-worker W01",
+        "badge accept --report R-5 --performed-by W01",
+        "badge accept 38 --performed-by W01",
     ] {
         let said = place.refused(line);
         assert!(said.err.contains(own), "{}", said.err);
@@ -241,10 +241,10 @@ fn nobody_accepts_a_result_of_their_own_alone() {
         }
     }
     // Where the dose is another's, a second person is welcome and never its owner.
-    place.refused("badge accept 39 --by-worker W01 --second-by W07");
+    place.refused("badge accept 39 --performed-by W01 --second-by W07");
     rehearsed(
         &mut place,
-        "badge accept --report R-5 --by-worker W01 --second-by W07",
+        "badge accept --report R-5 --performed-by W01 --second-by W07",
     );
     let entry = |number: i64| place.done(&format!("entry show {number}")).out;
     assert!(entry(40).contains("second_by"), "{}", entry(40));
@@ -254,19 +254,19 @@ fn nobody_accepts_a_result_of_their_own_alone() {
 
 #[test]
 fn nobody_settles_a_disagreement_of_their_own_alone() {
-    let mut place = rsos_own("badges-own-settle");
+    let mut place = rsos_own("badges-own-resolve");
     place.done(
         "determination enter --worker W01 --badge B-01 --dose \"20 mrem\" --quantity deep \
          --relation replaces --method \"own periods\" --basis \"April and June\" \
-         --on 2026-06-11 --by-worker W01 --second-by W07",
+         --on 2026-06-11 --performed-by W01 --second-by W07",
     );
-    let settle = "badge settle B-01 --of-record determination --reason \"hung at the source\" \
-                  --by-worker W01";
+    let settle = "badge resolve B-01 --of-record determination --reason \"hung at the source\" \
+                  --performed-by W01";
     place.refused(settle);
     place.refused(&format!("{settle} --second-by W01"));
     rehearsed(&mut place, &format!("{settle} --second-by W07"));
     // To take the second person away is no correction that may stand.
-    place.refused("entry amend 41 second_by= --reason \"typed by mistake\"");
+    place.refused("entry correct 41 second_by= --reason \"typed by mistake\"");
 }
 
 /// A command that is proposed can be run: of the RSO's own dose it names a second person.
@@ -278,14 +278,14 @@ fn of_the_rsos_own_dose_each_way_out_names_a_second_person() {
             place.done(
                 &format!(
                     "determination enter --worker {worker} --first-day 2026-05-01 \
-                     --last-day {last} --dose \"{dose}\" {DETERMINED} --by-worker W01{second}"
+                     --last-day {last} --dose \"{dose}\" {DETERMINED} --performed-by W01{second}"
                 )
                 .replace("--on 2026-05-13", "--on 2026-05-31"),
             );
         }
         let why = format!("dose show {worker} --from 2026-05-01 --to 2026-05-31 --why");
         let out = ok(&mut place, &why);
-        assert!(out.contains("wearbook dose settle --of-record"), "{out}");
+        assert!(out.contains("wearbook dose resolve --of-record"), "{out}");
         let named = out.contains("--second-by ID");
         assert_eq!(named, worker == "W01", "{out}");
     }
@@ -295,31 +295,34 @@ fn of_the_rsos_own_dose_each_way_out_names_a_second_person() {
 /// the levels see the higher until somebody resolves it.
 #[test]
 fn determinations_of_days_that_meet_are_a_conflict_with_a_command_for_each_way_out() {
-    let mut place = issued("badges-amended-days");
+    let mut place = issued("badges-corrected-days");
     let days = |first: &str, last: &str, dose: &str| {
         format!(
             "determination enter --worker W08 --first-day {first} --last-day {last} \
-             --dose \"{dose}\" {DETERMINED} --by-worker W01"
+             --dose \"{dose}\" {DETERMINED} --performed-by W01"
         )
         .replace("--on 2026-05-13", "--on 2026-05-31")
     };
     place.done(&days("2026-05-01", "2026-05-05", "5 mrem"));
     place.done(&days("2026-05-10", "2026-05-12", "7 mrem"));
     let why = "dose show W08 --from 2026-05-01 --to 2026-05-31 --why";
-    assert!(!ok(&mut place, why).contains("to be settled"));
-    place.done("entry amend 37 last_day=2026-05-10 --reason \"misread\"");
+    assert!(!ok(&mut place, why).contains("to be resolved"));
+    place.done("entry correct 37 last_day=2026-05-10 --reason \"misread\"");
     let out = ok(&mut place, why);
-    assert!(out.contains("to be settled"), "{out}");
-    let settle = "dose settle --of-record 38 --reason \"the later look\" --by-worker W01";
-    assert!(out.contains("wearbook dose settle --of-record 38"), "{out}");
+    assert!(out.contains("to be resolved"), "{out}");
+    let settle = "dose resolve --of-record 38 --reason \"the later look\" --performed-by W01";
+    assert!(
+        out.contains("wearbook dose resolve --of-record 38"),
+        "{out}"
+    );
     rehearsed(&mut place, settle);
     let out = ok(&mut place, why);
-    assert!(!out.contains("to be settled"), "{out}");
-    // Nothing is left to settle.
-    let again = place.refused("dose settle --of-record 38 --reason \"again\" --by-worker W01");
+    assert!(!out.contains("to be resolved"), "{out}");
+    // Nothing is left to resolve.
+    let again = place.refused("dose resolve --of-record 38 --reason \"again\" --performed-by W01");
     let again = again.err.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        again.contains("contradicts nothing: entry 40 settled it"),
+        again.contains("contradicts nothing: entry 40 resolved it"),
         "{again}"
     );
     assert!(
@@ -336,7 +339,7 @@ fn a_notional_dose_is_the_limits_share_and_an_estimate() {
     let notional = "determination notional --worker W08";
     let june = format!("{notional} --first-day 2026-06-01 --last-day 2026-06-30");
     let out = ok(&mut place, &june);
-    // 5000 mrem x 30/365 under this ledger's scheme, rounded up.
+    // 5000 mrem x 30/365 under this ledger's rule set, rounded up.
     assert!(out.contains("5000 mrem x 30/365 days,"), "{out}");
     assert!(
         out.contains("reg. 23(1)") && out.contains("An estimate, and no dose"),
@@ -349,7 +352,7 @@ fn a_notional_dose_is_the_limits_share_and_an_estimate() {
         "{notional} --first-day 2026-06-30 --last-day 2026-06-01"
     ));
     place.refused(&june.replace("W08", "W80"));
-    place.done("scheme adopt EU --from 2026-06-10 --reason moved");
+    place.done("rules adopt EU --from 2026-06-10 --reason moved");
     let out = place.done(&format!("{june} --json")).out;
     let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
     let deep = &all["data"]["lines"][0];
@@ -368,7 +371,7 @@ fn an_acceptance_says_what_it_lowers_and_which_stop_it_ends() {
     place.done(
         "determination enter --worker W08 --first-day 2026-05-12 --last-day 2026-05-12 \
          --dose \"5035 mrem\" --quantity deep --relation \"until result\" --method co-worker \
-         --basis \"stood beside it\" --on 2026-05-13 --by-worker W01",
+         --basis \"stood beside it\" --on 2026-05-13 --performed-by W01",
     );
     for (badge, deep) in [("B-08", 20), ("B-07", 900)] {
         place.done(&format!(
@@ -380,17 +383,17 @@ fn an_acceptance_says_what_it_lowers_and_which_stop_it_ends() {
         let said = place.done(line).out;
         said.split_whitespace().collect::<Vec<_>>().join(" ")
     };
-    let accept = "badge accept --report R-9 --by-worker W01";
+    let accept = "badge accept --report R-9 --performed-by W01";
     for line in [&format!("{accept} --dry-run"), accept] {
         let said = flat(line);
         let stop = said.find("it ends a STOP of W08").expect("the stop");
         let dose = said
-            .find("it lowers the safe side of W08")
+            .find("it lowers the conservative total of W08")
             .expect("the dose");
         assert!(stop < dose, "{said}");
         assert!(said.contains(" dose: from 5035 mrem to 20 mrem"), "{said}");
         // Of W07 the result was the higher already.
-        assert!(!said.contains("safe side of W07"), "{said}");
+        assert!(!said.contains("conservative total of W07"), "{said}");
     }
     let said = flat("dose show W08 --year 2026 --why");
     let gone = "What is on file and counts no more: entry 38: deep dose for 2026-05-12 to \

@@ -167,7 +167,7 @@ fn the_findings_are_exactly_what_the_demo_hides() {
         }
     }
     // The six others were taken in on the eighth day, which is one more than the
-    // scheme's week.
+    // rule set's week.
     let late = &found["late-entry"];
     assert_eq!(
         late.iter().filter(|it| it.1.contains(" 8 days ")).count(),
@@ -198,7 +198,7 @@ fn a_quarter_above_the_sites_level_is_found_on_its_last_day() {
     }
 }
 
-/// The level of a worker by a part of its key and window: limit, cut, safe-side
+/// The level of a worker by a part of its key and window: limit, cut, conservative
 /// figure and what is left, in mrem; an empty text for `nothing left`.
 fn level(line: &str, key: &str) -> (i64, i64, i64, i64) {
     let answer = data(&format!("dose show {line}"));
@@ -213,7 +213,7 @@ fn level(line: &str, key: &str) -> (i64, i64, i64, i64) {
     (
         whole(&one["limit"]["nsv"]),
         whole(&one["cut"]["nsv"]),
-        whole(&one["safe_side_nsv"]),
+        whole(&one["conservative_nsv"]),
         whole(&one["left_nsv"]),
     )
 }
@@ -221,7 +221,7 @@ fn level(line: &str, key: &str) -> (i64, i64, i64, i64) {
 #[test]
 fn levels_are_cut_budgeted_and_near_as_the_demo_says() {
     for (line, key, expected) in [
-        // The declared pregnancy, by results on the safe side: 273 before the
+        // The declared pregnancy, by results on the conservative side: 273 before the
         // notice, max(500 - 273, 50) = 227, and 52 since.
         ("W08 --on 2026-06-05", "pregnan", (227, 0, 52, 175)),
         // Two missing quarters with possible exposure.
@@ -251,9 +251,9 @@ fn an_off_scale_dosimeter_keeps_the_higher_of_estimate_and_result_until_that_is_
     let year = deep("W04 --year 2026");
     assert_eq!(year["account"]["known_nsv"], 599 * MREM);
     assert_eq!(year["account"]["of_record"]["nsv"], 490 * MREM);
-    assert_eq!(year["safe_side"]["known_nsv"], 636 * MREM);
+    assert_eq!(year["conservative"]["known_nsv"], 636 * MREM);
     // What the RSO determined until a result bounds it until the result is accepted.
-    assert_eq!(year["safe_side"]["undetermined"], false);
+    assert_eq!(year["conservative"]["undetermined"], false);
     let crew = data("dose crew --on 2026-06-05");
     let stopped: Vec<&str> = list(&crew["lines"])
         .iter()
@@ -261,13 +261,13 @@ fn an_off_scale_dosimeter_keeps_the_higher_of_estimate_and_result_until_that_is_
         .map(|it| text(&it["worker"]))
         .collect();
     assert_eq!(stopped, [""; 0]);
-    let cleared = data("clearance W04 --on 2026-06-05");
+    let cleared = data("work-status W04 --on 2026-06-05");
     assert_eq!(list(&cleared["lines"])[0]["may_work"], true);
 }
 
 #[test]
 fn shifts_without_a_result_are_what_their_readings_say() {
-    for (line, account, safe_side) in [
+    for (line, account, conservative) in [
         ("W03 --from 2026-05-19 --to 2026-05-19", "42.8", "42.8"),
         ("W01 --from 2026-05-19 --to 2026-05-19", "126", "126"),
         ("W02 --from 2026-05-19 --to 2026-05-19", "47", "47"),
@@ -275,9 +275,9 @@ fn shifts_without_a_result_are_what_their_readings_say() {
         let dose = deep(line);
         assert_eq!(dose["account"]["known_nsv"], nsv(account), "{line}");
         assert_eq!(
-            dose["safe_side"]["known_nsv"],
-            nsv(safe_side),
-            "{line}, safe side"
+            dose["conservative"]["known_nsv"],
+            nsv(conservative),
+            "{line}, conservative total"
         );
     }
 }
@@ -288,7 +288,7 @@ fn a_result_across_new_year_is_shared_out_by_its_shifts() {
     let (old, new) = (deep("W11 --year 2025"), deep("W11 --year 2026"));
     assert_eq!(old["account"]["apportioned"]["nsv"], nsv("132.4042"));
     assert_eq!(new["account"]["apportioned"]["nsv"], nsv("14.5958"));
-    assert_eq!(new["safe_side"]["known_nsv"], 1884 * MREM);
+    assert_eq!(new["conservative"]["known_nsv"], 1884 * MREM);
 }
 
 #[test]
@@ -320,7 +320,7 @@ fn readings_and_badges_are_compared_and_a_dosimeter_that_reads_low_stands_out() 
 
 #[test]
 fn on_an_ordinary_day_one_person_in_ten_at_most_is_stopped_and_for_what_stops() {
-    let cleared = data("clearance --on 2026-06-05");
+    let cleared = data("work-status --on 2026-06-05");
     let may: Vec<&str> = list(&cleared["lines"])
         .iter()
         .filter(|it| it["may_work"] == true)
@@ -348,7 +348,7 @@ fn on_an_ordinary_day_one_person_in_ten_at_most_is_stopped_and_for_what_stops() 
         let stays: Vec<&str> = stays.map(|it| text(&it["worker"])).collect();
         assert!(stays.len() * 10 <= 14, "{day}: {stays:?}");
     }
-    let mut out = demo().place.done("clearance --on 2026-06-05").out;
+    let mut out = demo().place.done("work-status --on 2026-06-05").out;
     out.retain(|it| it != '\r');
     assert!(out.contains("refresher"), "W13's training lapsed: {out}");
 }
@@ -404,7 +404,7 @@ fn the_lists_of_an_inspector_name_the_estimates_and_what_has_no_result() {
 
 #[test]
 fn what_is_held_is_what_the_demo_says() {
-    let held = data("held");
+    let held = data("hold list");
     let lines: Vec<(&str, &str, &str)> = list(&held["lines"])
         .iter()
         .filter(|it| it["kind"] == "sheet")
@@ -457,7 +457,7 @@ fn the_demo_shows_doses_findings_and_the_chart_in_eighty_columns() {
         .lines()
         .find(|line| line.chars().count() > 80);
     assert_eq!(wide, None);
-    for words in ["W11", "STOP", "636", "scripted", "held"] {
+    for words in ["W11", "STOP", "636", "scripted", "hold list"] {
         assert!(
             demo.built.out.contains(words),
             "{words}:\n{}",
@@ -471,12 +471,12 @@ fn the_demo_shows_doses_findings_and_the_chart_in_eighty_columns() {
         "dose crew",
         "dose show W11 --why --year 2026",
         "findings --year 2025",
-        "held",
+        "hold list",
         "worker list",
         "instrument list",
         "equipment list",
         "job list",
-        "scheme show",
+        "rules show",
     ] {
         let said = demo.place.done(line);
         assert!(

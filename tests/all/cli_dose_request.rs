@@ -96,7 +96,7 @@ fn a_dose_from_before_the_request_is_no_answer_to_it_and_an_amended_request_keep
         .and_then(|it| it.split(':').next());
     let number = number.expect("the entry's number");
     place.done(&format!(
-        "entry amend {number} first_day=2026-01-02 --reason slip"
+        "entry correct {number} first_day=2026-01-02 --reason slip"
     ));
     assert_eq!(
         one(&place),
@@ -129,6 +129,6 @@ fn an_answer_without_a_dose_ends_the_wait_and_is_said_with_its_day() {
 #[test]
 fn under_a_rule_set_without_such_a_rule_a_request_cites_none() {
     let place = asked("request-eu");
-    place.done("scheme adopt EU --from 2026-01-01 --reason moved");
+    place.done("rules adopt EU --from 2026-01-01 --reason moved");
     assert_eq!(told(&place)[0].2, "");
 }

@@ -1,17 +1,17 @@
 //! The draft of a report on an event: what it asks for, what it says was done, and whom it hides.
 
+use super::cli_maintenance_shown::{kept, measured};
 use super::cli_support::Place;
-use super::cli_upkeep_shown::{kept, measured};
 
 fn draft(place: &Place, folder: &str) -> String {
-    place.done(&format!("notice report E-1 --out DIR/{folder}"));
+    place.done(&format!("report draft E-1 --out DIR/{folder}"));
     let file = place.dir.join(folder).join("E-1-report.md");
     let text = std::fs::read_to_string(file).expect("the draft");
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-const QUALIFIED: &str = "worker qualification --worker W07 --sort certification --on 2026-01-05 \
-     --until 2030-01-05 --by x";
+const QUALIFIED: &str = "worker qualification --worker W07 --type certification --on 2026-01-05 \
+     --until 2030-01-05 --performed-by x";
 
 /// Somebody of the public has no qualification to be missing; a radiographer without one has.
 #[test]
@@ -52,7 +52,7 @@ fn contents_of_a_component_are_asked_for_only_where_one_may_have_failed() {
         draft(&place, "open")
     );
     place.done("event cause E-1 --human survey-not-made --because \"he said so\"");
-    place.done("notice answer E-1 component-failed no --because \"all of it was looked at\"");
+    place.done("report answer E-1 component-failed no --because \"all of it was looked at\"");
     assert!(
         !draft(&place, "after").contains(asked),
         "{}",
@@ -68,11 +68,12 @@ fn a_draft_says_what_was_done() {
     for line in [
         "event open --kind disconnect --occurred 2026-06-11T13:40 --job J-1 --equipment C-1 \
          --person \"W07=cranked\" --words \"it stayed out\"",
-        "event action E-1 --words \"gauge every cable\" --who W01 --due 2026-06-13",
-        "equipment fit --equipment C-1 --component \"drive cable\" --fitted-on 2026-06-12 \
-         --by W01 --serial K-18",
-        "equipment withdraw --item C-1 --on 2026-06-11 --reason \"cable frayed\" --by W01",
-        "notice done E-1 call-30-50-b --who W01 --to \"the duty officer\" \
+        "event action E-1 --words \"gauge every cable\" --performed-by W01 --due 2026-06-13",
+        "equipment install --equipment C-1 --component \"drive cable\" --installed-on 2026-06-12 \
+         --performed-by W01 --serial K-18",
+        "equipment out-of-service --item C-1 --on 2026-06-11 --reason \"cable frayed\" \
+        --performed-by W01",
+        "report done E-1 call-30-50-b --performed-by W01 --to \"the duty officer\" \
          --at 2026-06-11T16:20 --reference 57001",
     ] {
         place.done(line);
@@ -90,14 +91,14 @@ fn a_draft_says_what_was_done() {
         .expect("its entry")
         .to_owned();
     place.done(&format!(
-        "event action E-1 --words \"every cable was gauged\" --who W01 --done 2026-06-13 \
+        "event action E-1 --words \"every cable was gauged\" --performed-by W01 --done 2026-06-13 \
          --carries-out {plan}"
     ));
     let text = draft(&place, "done");
     for wanted in [
         "every cable was gauged (done 2026-06-13)",
-        "2026-06-12: C-1: drive cable fitted, serial K-18",
-        "2026-06-11: C-1: withdrawn: cable frayed",
+        "2026-06-12: C-1: drive cable installed, serial K-18",
+        "2026-06-11: C-1: out of service: cable frayed",
         "done: the duty officer told on 2026-06-11 16:20 -05:00, number 57001",
     ] {
         assert!(text.contains(wanted), "{wanted}: {text}");
@@ -123,6 +124,6 @@ fn an_id_that_is_a_word_is_told_and_not_masked() {
     let text = draft(&place, "ids");
     let wanted = "radiographer A and another employee held a lead plate by weld W0-12";
     assert!(text.contains(wanted), "{text}");
-    let said = place.done("notice report E-1 --out DIR/again").out;
+    let said = place.done("report draft E-1 --out DIR/again").out;
     assert!(said.contains("look at lead"), "{said}");
 }

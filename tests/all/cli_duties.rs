@@ -61,7 +61,7 @@ const DUTIES: &[(&str, &str, &str)] = &[
 fn place(name: &str) -> Place {
     let place = Place::with_registers(name);
     place
-        .done("instrument add --id RM-09 --sort ratemeter --serial R9 --alarm-preset \"500 mR/h\"");
+        .done("instrument add --id RM-09 --type ratemeter --serial R9 --alarm-preset \"500 mR/h\"");
     let before = row(
         "2026-06-11",
         "day",
@@ -126,7 +126,7 @@ fn the_work_status_cites_the_same_paragraphs() {
         let copied = Place::with_registers("duties-copy");
         std::fs::copy(place.ledger(), copied.ledger()).expect("a copy of the ledger");
         copied.done(&copy);
-        let said = copied.done("clearance W07 --on 2026-06-13").out;
+        let said = copied.done("work-status W07 --on 2026-06-13").out;
         let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(flat.contains(citation), "{person}\n{said}");
     }

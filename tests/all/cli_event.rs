@@ -1,7 +1,7 @@
 //! Events as the RSO opens, follows and closes them. Transcripts in golden files.
 
+use super::cli_maintenance_shown::{kept, measured, sheet_of};
 use super::cli_support::Place;
-use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
 /// The test company after a disconnect.
 fn disconnected(name: &str) -> Place {
@@ -35,10 +35,11 @@ fn an_event_is_followed_from_the_first_words_to_its_end() {
          --because \"connector neck worn, seen under a lens\" --at 2026-06-15T06:30",
     );
     place.run(
-        "event action E-1 --words \"all cables through the gauge\" --who W01 --due 2026-06-20",
+        "event action E-1 --words \"all cables through the gauge\" --performed-by W01 --due \
+        2026-06-20",
     );
     place.run("event link E-1 31 --worker W07 --dosimeter PD-07");
-    place.refused("event close E-1 --by-worker W01 --words \"worn connector\"");
+    place.refused("event close E-1 --performed-by W01 --words \"worn connector\"");
     place.run("event show E-1");
     place.run("event show E-1 --json");
     place.golden("event-followed");
@@ -92,12 +93,12 @@ fn what_cannot_be_of_an_event_is_refused() {
         "event cause E-1 --of C-1 --component S-tube --failure disconnect --because x".to_owned(),
         "event cause E-1 --of C-1 --component \"drive cable\" --failure rust --because x"
             .to_owned(),
-        "event action E-1 --words x --who W01".to_owned(),
-        "event action E-1 --carries-out 2 --done 2026-06-15 --who W01".to_owned(),
+        "event action E-1 --words x --performed-by W01".to_owned(),
+        "event action E-1 --carries-out 2 --done 2026-06-15 --performed-by W01".to_owned(),
         "event link E-1 30 --worker W08 --dosimeter PD-07".to_owned(),
         "event link E-1 2".to_owned(),
-        "event close E-1 --by-worker W07 --words x".to_owned(),
-        "event close E-1 --by-worker W01 --words x".to_owned(),
+        "event close E-1 --performed-by W07 --words x".to_owned(),
+        "event close E-1 --performed-by W01 --words x".to_owned(),
     ];
     for line in &lines {
         let said = place.refused(line);
@@ -142,7 +143,7 @@ fn equipment_in_an_event_is_out_of_service_until_an_inspection_after_it() {
     let after = |line: &str| {
         format!(
             "inspect enter --item D-1 --on 2026-06-12 --at 17:00 --when \"after an event\" \
-             --looked W07 {line}"
+             --performed-by W07 {line}"
         )
     };
     // One item with a defect, then the whole list good but one item left out: both keep it out.
@@ -153,7 +154,7 @@ fn equipment_in_an_event_is_out_of_service_until_an_inspection_after_it() {
     assert!(used(&place, "2026-06-13"), "found with a defect");
     place.done(
         "inspect enter --item D-1 --on 2026-06-14 --at 06:00 --when \"after an event\" \
-         --looked W07 --line \"device-surface-rate, value=20 mR/h\" \
+         --performed-by W07 --line \"device-surface-rate, value=20 mR/h\" \
          --line \"device-metre-rate, value=0.5 mR/h\" --line \"all others=good\"",
     );
     assert!(!used(&place, "2026-06-14"), "found good");
@@ -183,7 +184,7 @@ fn a_note_may_say_only_the_day_and_one_of_a_day_to_come_is_refused() {
     place.refused("event note E-1 --at 2026-06-16 --words \"a day to come\"");
     place.refused("event note E-1 --at soon --words x");
     let out = place.path("draft").display().to_string();
-    place.done(&format!("notice report E-1 --out {out}"));
+    place.done(&format!("report draft E-1 --out {out}"));
     let files = std::fs::read_dir(&out).expect("the folder of the draft");
     let texts = files.map(|it| std::fs::read_to_string(it.expect("a file").path()));
     let text: String = texts.map(|it| it.expect("a text")).collect();

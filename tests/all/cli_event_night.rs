@@ -13,14 +13,20 @@ fn an_event_in_the_night_takes_the_sheet_of_the_night_that_was_on() {
         "event open --kind disconnect --occurred 2026-06-12T01:30 --equipment D-1 \
          --person \"W07=cranked\" --words \"the source stayed out\"",
     );
-    let notice = place.done("notice show E-1").out;
-    assert!(notice.contains("the shift of 2026-06-11"), "{notice}");
-    assert!(!notice.contains("the shift of 2026-06-12"), "{notice}");
+    let notification = place.done("report show E-1").out;
+    assert!(
+        notification.contains("the shift of 2026-06-11"),
+        "{notification}"
+    );
+    assert!(
+        !notification.contains("the shift of 2026-06-12"),
+        "{notification}"
+    );
     // What was used after it was not used before it.
     let trace = place.done("trace E-1").out;
     assert!(!trace.contains("used on 2026-06-12"), "{trace}");
     // Nobody knew of an event before it was discovered.
-    let before = place.quiet("notice show E-1 --on 2026-06-11");
+    let before = place.quiet("report show E-1 --on 2026-06-11");
     assert_eq!(before.code, 1, "{}", before.out);
 }
 
@@ -28,14 +34,14 @@ fn an_event_in_the_night_takes_the_sheet_of_the_night_that_was_on() {
 fn who_never_had_a_badge_is_told_of_where_others_have_one() {
     let place = Place::with_registers("never-a-badge");
     place.done(
-        "badge issue --badge 0417 --sort \"whole body\" --worker W07 --first-day 2026-06-01 \
+        "badge issue --badge 0417 --type \"whole body\" --worker W07 --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
     let words = "whether a badge is worn: none was issued to them";
     // An assistant works, and stops without one; the RSO may not.
-    assert!(place.done("clearance W01").out.contains(words));
+    assert!(place.done("work-status W01").out.contains(words));
     for worker in ["W07", "W08"] {
-        let out = place.done(&format!("clearance {worker}")).out;
+        let out = place.done(&format!("work-status {worker}")).out;
         assert!(!out.contains(words), "{out}");
         let stops = out.contains("no badge on issue");
         assert_eq!(stops, worker == "W08", "{out}");

@@ -7,8 +7,8 @@ use std::collections::BTreeSet;
 use serde_json::Value;
 
 use super::cli_demo::list;
+use super::cli_maintenance_shown::{kept, measured, sheet_of};
 use super::cli_support::{Place, data_of as data};
-use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
 /// What an event comes to.
 struct Expected<'a> {
@@ -41,11 +41,12 @@ fn at_work(name: &str) -> Place {
         };
         let gauged = gauged.replace("rate=", "rate, value=");
         place.done(&format!(
-            "inspect enter --item {item} --on 2026-05-10 --at 06:20 --when quarterly --looked W07 \
+            "inspect enter --item {item} --on 2026-05-10 --at 06:20 --when quarterly \
+            --performed-by W07 \
              {gauged}--line \"all others=good\""
         ));
     }
-    place.done("equipment inventory --on 2026-04-10 --by W01 --found S-1");
+    place.done("equipment inventory --on 2026-04-10 --performed-by W01 --found S-1");
     place.turn_to("wearbook.db", "2026-06-25T12:00:00Z");
     sheet_of(&place, "2026-06-24");
     place
@@ -57,8 +58,8 @@ fn holds(name: &str, expected: &Expected<'_>) {
     for line in expected.typed {
         place.done(line);
     }
-    let notices = data(&place, "notice show E-1");
-    let clocks = list(&notices["clocks"]);
+    let notifications = data(&place, "report show E-1");
+    let clocks = list(&notifications["clocks"]);
     let of = |duty: &str| {
         let found = clocks.iter().find(|it| it["duty"] == duty);
         found.unwrap_or_else(|| panic!("{name}: no {duty}")).clone()
@@ -148,7 +149,7 @@ fn a_disconnect_whose_source_is_lost_for_two_days_and_found_by_a_passer_by() {
             stops: &["W07"],
             trace: &[
                 "The cable connector of C-1 failed: disconnect",
-                "`cable-connector` of C-1 could have shown it",
+                "`cable-connector` of C-1 could have detected it",
             ],
         },
     );
@@ -172,7 +173,7 @@ fn an_overexposure_of_a_hand_with_a_normal_chest_badge() {
             stops: &["W07"],
             trace: &[
                 "Survey not made",
-                "survey and alarm ratemeter could have shown it",
+                "survey and alarm ratemeter could have detected it",
             ],
         },
     );
@@ -200,7 +201,7 @@ fn a_source_stuck_by_ice_in_the_tube() {
             stops: &["W08"],
             trace: &[
                 "The bore of G-1 failed",
-                "`tube-inside` of G-1 could have shown it",
+                "`tube-inside` of G-1 could have detected it",
             ],
         },
     );
@@ -212,13 +213,14 @@ fn a_lock_failure_found_at_the_morning_check() {
         "six-lock",
         &Expected {
             typed: &[
-                "inspect enter --item D-1 --on 2026-06-25 --at 06:20 --when daily --looked W07 \
+                "inspect enter --item D-1 --on 2026-06-25 --at 06:20 --when daily --performed-by \
+                W07 \
                  --line \"device-surface-rate, value=20 mR/h\" --line \"device-lock=defect, \
                  note=plunger stays in, action=tagged and kept back\" --line \"all others=good\"",
                 "event open --kind lock-failure --occurred \"between 2026-06-24 and 2026-06-25\" \
                  --discovered 2026-06-25T06:20 --job J-1 --equipment D-1 --person \"W07=made the \
                  check\" --words \"found before the first exposure\"",
-                "notice answer E-1 exposure-possible no --because \"the source was home, 20 mR/h \
+                "report answer E-1 exposure-possible no --because \"the source was home, 20 mR/h \
                  at the surface\"",
                 "event cause E-1 --of D-1 --component lock --failure lock-failure --because \
                  \"spring broken\"",
@@ -238,7 +240,7 @@ fn a_lock_failure_found_at_the_morning_check() {
             stops: &[],
             trace: &[
                 "The lock of D-1 failed",
-                "`device-lock` of D-1 could have shown it",
+                "`device-lock` of D-1 could have detected it",
             ],
         },
     );
@@ -291,7 +293,10 @@ fn an_event_of_which_only_the_month_is_known() {
             waits_for: "W08",
             not: &["lost-20-2201-at-once"],
             stops: &["W08"],
-            trace: &["of C-1 could have shown it", "surely from before the event"],
+            trace: &[
+                "of C-1 could have detected it",
+                "surely from before the event",
+            ],
         },
     );
 }

@@ -27,11 +27,11 @@ fn surveyed(day: &str, read: &str) -> String {
 
 fn second_source(place: &Place, on: &str) {
     place.done(
-        "equipment add --id S-2 --sort \"source assembly\" --serial XS2 --nuclide Ir-192 \
+        "equipment add --id S-2 --type \"source assembly\" --serial XS2 --nuclide Ir-192 \
          --activity \"180 Ci\" --activity-on 2026-06-12 --in-service 2026-04-13",
     );
     place.done(&format!(
-        "equipment load --device D-1 --source S-2 --on {on} --by \"Adaeze Hollow\""
+        "equipment load --device D-1 --source S-2 --on {on} --performed-by \"Adaeze Hollow\""
     ));
 }
 
@@ -132,7 +132,8 @@ fn a_stronger_source_may_read_more_at_storage() {
     for (now, found) in [("100 mR/h", 0), ("102 mR/h", 1)] {
         let place = Place::with_registers(&format!("figures-exchange-{found}"));
         place.done(
-            "equipment load --device D-1 --source S-1 --on 2026-04-13 --by \"Adaeze Hollow\"",
+            "equipment load --device D-1 --source S-1 --on 2026-04-13 --performed-by \"Adaeze \
+            Hollow\"",
         );
         hand_in(&place, &surveyed("2026-05-01", "20 mR/h"));
         second_source(&place, "2026-06-11");
@@ -158,7 +159,9 @@ fn a_source_is_named_with_the_device_that_held_it_that_day() {
         [""; 0],
         "none loaded"
     );
-    place.done("equipment load --device D-1 --source S-1 --on 2026-04-15 --by \"Adaeze Hollow\"");
+    place.done(
+        "equipment load --device D-1 --source S-1 --on 2026-04-15 --performed-by \"Adaeze Hollow\"",
+    );
     second_source(&place, "2026-06-05");
     let named = |day: &str, source: &str| crew(day, "day").replace(",S-1,", &format!(",{source},"));
     for (day, source, found) in [
@@ -233,8 +236,8 @@ fn a_crew_is_two_people_by_their_certifications_of_the_day() {
         let place = Place::with_registers(&format!("figures-certified-{name}"));
         if !of.is_empty() {
             place.done(&format!(
-                "worker qualification --worker {of} --sort certification --on 2025-03-01 \
-                 --by \"the board (invented)\" --until {until}"
+                "worker qualification --worker {of} --type certification --on 2025-03-01 \
+                 --performed-by \"the board (invented)\" --until {until}"
             ));
         }
         hand_in(&place, &crew("2026-06-12", "day"));
@@ -292,7 +295,7 @@ fn a_quarterly_inspection_is_the_days_check_where_it_has_its_items_and_its_hour(
         .replace(",D-1,S-1,C-1,G-1 G-2,SM-1,", ",,,C-1,,,");
         hand_in(&place, &only);
         place.done(&format!(
-            "inspect enter --item C-1 --on 2026-06-12 {hour} --when quarterly --looked W07 \
+            "inspect enter --item C-1 --on 2026-06-12 {hour} --when quarterly --performed-by W07 \
              --line \"cable-diameter, value=6 mm\" --line \"cable-connector-tilt, value=2 deg\" \
              --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
              {more} --line \"all others=good\""
@@ -319,7 +322,7 @@ fn board_and_review_know_a_quarterly_inspection_for_the_days_check_or_not() {
         let look = |item: &str, when: &str, lines: &str| {
             place.done(&format!(
                 "inspect enter --item {item} --on 2026-06-15 --at 06:20 --when {when} \
-                 --looked W07 {lines} --line \"all others=good\""
+                 --performed-by W07 {lines} --line \"all others=good\""
             ));
         };
         look(
@@ -342,19 +345,19 @@ fn board_and_review_know_a_quarterly_inspection_for_the_days_check_or_not() {
         place.adopt_own_list("2026-01-01");
         hand_in(&place, &crew("2026-06-12", "day"));
         place.done(&format!(
-            "inspect enter --item D-1 --on 2026-06-12 {hour} --when quarterly --looked W07 \
+            "inspect enter --item D-1 --on 2026-06-12 {hour} --when quarterly --performed-by W07 \
              --line \"device-surface-rate, value=20 mR/h\" \
              --line \"device-metre-rate, value=0.5 mR/h\" --line \"all others=good\""
         ));
         let text = place.done("review 2026-06").out;
         let words = match looked {
-            1 => "D-1: used on 1 day, looked at on it",
-            _ => "D-1: used on 1 day, not looked at on it",
+            1 => "D-1: used on 1 day, inspected on it",
+            _ => "D-1: used on 1 day, not inspected on it",
         };
         assert!(text.contains(words), "{words}\n{text}");
         // A look in the shop is no day of use that is missing.
         assert!(
-            !text.contains("looked at before use and on no sheet"),
+            !text.contains("inspected before use and on no sheet"),
             "{text}"
         );
     }

@@ -134,7 +134,7 @@ fn a_determination_takes_the_place_of_its_reading() {
     place.done(
         "determination enter --worker W07 --first-day 2026-04-02 --last-day 2026-04-02 \
          --quantity deep --dose \"60 mrem\" --relation replaces --method co-worker --basis \
-         \"was left near the device (invented)\" --on 2026-06-14 --by-worker W01",
+         \"was left near the device (invented)\" --on 2026-06-14 --performed-by W01",
     );
     let after = data(&place);
     assert!(middle(&after) > middle(&before), "{after}");

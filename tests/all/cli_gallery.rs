@@ -35,9 +35,9 @@ fn held(name: &str, file: impl AsRef<[u8]>) {
     place.shown_file("june.csv", file);
     let said = place.run("sheet import DIR/june.csv");
     assert_eq!(said.code, 0, "{}", said.err);
-    let said = place.run("held");
-    assert!(said.out.contains(" held, "), "{}", said.out);
-    assert!(!said.out.starts_with("0 held"), "{}", said.out);
+    let said = place.run("hold list");
+    assert!(said.out.contains(" on hold, "), "{}", said.out);
+    assert!(!said.out.starts_with("0 on hold"), "{}", said.out);
     golden(place, name);
 }
 
@@ -47,7 +47,7 @@ fn taken(name: &str, file: impl AsRef<[u8]>) {
     place.shown_file("june.csv", file);
     let said = place.run("sheet import DIR/june.csv");
     assert_eq!(said.code, 0, "{}", said.err);
-    assert!(place.quiet("held").out.starts_with("0 held"));
+    assert!(place.quiet("hold list").out.starts_with("0 on hold"));
     golden(place, name);
 }
 
@@ -245,7 +245,7 @@ fn a_dry_run_says_the_same_as_the_commit_and_writes_nothing() {
     assert_ne!(place.head(), head);
     let rehearsed = rehearsed.replace("dry run: 1 would be written", "1 written");
     let mut written: Vec<&str> = written.lines().collect();
-    written.retain(|line| !line.starts_with("ledger head "));
+    written.retain(|line| !line.starts_with("ledger seal "));
     assert_eq!(rehearsed.lines().collect::<Vec<_>>(), written);
 }
 

@@ -1,5 +1,5 @@
-//! A doubt about one dosimeter holds that dosimeter's reading alone, and a ruling touches nothing
-//! else.
+//! A doubt about one dosimeter holds that dosimeter's reading alone, and a disposition touches
+//! nothing else.
 
 use serde_json::Value;
 
@@ -32,14 +32,14 @@ fn deep(place: &Place) -> (i64, i64) {
     let total = &list(&shown["totals"])[0];
     assert_eq!(total["quantity"], "deep");
     let of = |key: &str| total[key]["known_nsv"].as_i64().expect("a dose");
-    (of("account"), of("safe_side"))
+    (of("account"), of("conservative"))
 }
 
 #[test]
-fn a_ruling_on_one_dosimeter_leaves_the_reading_of_the_other_as_it_was() {
-    for ruling in ["--counts", "--does-not-count"] {
-        let place = two(&format!("held-reading{ruling}"), "PD-07,1,0,12,no");
-        let held = data(&place, "held");
+fn a_disposition_on_one_dosimeter_leaves_the_reading_of_the_other_as_it_was() {
+    for disposition in ["--counts", "--does-not-count"] {
+        let place = two(&format!("held-reading{disposition}"), "PD-07,1,0,12,no");
+        let held = data(&place, "hold list");
         assert_eq!(list(&held["lines"]).len(), 1, "{held:#}");
         // The reading of PD-07 counts before and after.
         assert_eq!(deep(&place).0, 120_000);
@@ -47,15 +47,15 @@ fn a_ruling_on_one_dosimeter_leaves_the_reading_of_the_other_as_it_was() {
             .as_str()
             .expect("an item")
             .to_owned();
-        place.done(&format!("held resolve {item} {ruling} --reason x"));
+        place.done(&format!("hold resolve {item} {disposition} --reason x"));
         let (known, safe) = deep(&place);
-        assert_eq!(known, 120_000, "{ruling}");
-        assert!(safe >= known, "{ruling}: {safe}");
+        assert_eq!(known, 120_000, "{disposition}");
+        assert!(safe >= known, "{disposition}: {safe}");
     }
 }
 
 #[test]
-fn a_ruling_on_one_dosimeter_ends_no_stop_of_another() {
+fn a_disposition_on_one_dosimeter_ends_no_stop_of_another() {
     let place = two("held-reading-off-scale", "PD-07,1,0,,yes");
     let stops = |place: &Place| {
         let found = data(place, "findings --year 2026");
@@ -63,12 +63,12 @@ fn a_ruling_on_one_dosimeter_ends_no_stop_of_another() {
         list(&found["lines"]).iter().filter(of).count()
     };
     assert_eq!(stops(&place), 1);
-    let held = data(&place, "held");
+    let held = data(&place, "hold list");
     let item = list(&held["lines"])[0]["item"]
         .as_str()
         .expect("an item")
         .to_owned();
-    place.done(&format!("held resolve {item} --does-not-count --reason x"));
+    place.done(&format!("hold resolve {item} --does-not-count --reason x"));
     assert_eq!(stops(&place), 1);
 }
 
@@ -83,19 +83,19 @@ fn what_is_about_nobody_known_cannot_count_as_it_stands() {
     );
     let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
     place.done(&format!("sheet import {file}"));
-    let held = data(&place, "held");
+    let held = data(&place, "hold list");
     let item = list(&held["lines"])[0]["item"]
         .as_str()
         .expect("an item")
         .to_owned();
-    let said = place.refused(&format!("held resolve {item} --counts --reason x"));
+    let said = place.refused(&format!("hold resolve {item} --counts --reason x"));
     assert!(
-        said.err.contains(&format!("held resolve {item} --is ID")),
+        said.err.contains(&format!("hold resolve {item} --is ID")),
         "{}",
         said.err
     );
     place.done(&format!(
-        "held resolve {item} --is W07 --reason \"his first name\""
+        "hold resolve {item} --is W07 --reason \"his first name\""
     ));
     assert_eq!(deep(&place).0, 310_000);
 }
@@ -106,7 +106,7 @@ fn a_result_is_accepted_by_its_entry_and_never_by_the_number_of_a_badge() {
     let mut place = Place::with_registers("held-reading-number");
     let issue = |badge: &str, worker: &str| {
         format!(
-            "badge issue --badge {badge} --sort \"whole body\" --worker {worker} --first-day \
+            "badge issue --badge {badge} --type \"whole body\" --worker {worker} --first-day \
              2026-05-01 --last-day 2026-05-31"
         )
     };
@@ -124,7 +124,7 @@ fn a_result_is_accepted_by_its_entry_and_never_by_the_number_of_a_badge() {
     for number in [entry.clone(), format!("00{entry}")] {
         place.done(&issue(&number, "W08"));
         place.done(&result(&number, "50"));
-        let said = place.refused(&format!("badge accept {number} --by-worker W01"));
+        let said = place.refused(&format!("badge accept {number} --performed-by W01"));
         assert!(
             said.err.contains("is the number of a badge"),
             "{}",
@@ -137,6 +137,6 @@ fn a_result_is_accepted_by_its_entry_and_never_by_the_number_of_a_badge() {
         );
         place.done(&format!("badge return --badge {number} --on 2026-05-31"));
     }
-    place.refused("badge accept 0999 --by-worker W01");
-    place.done(&format!("badge accept entry:{entry} --by-worker W01"));
+    place.refused("badge accept 0999 --performed-by W01");
+    place.done(&format!("badge accept entry:{entry} --performed-by W01"));
 }

@@ -15,7 +15,7 @@ fn the_reference_of_the_commands_is_the_one_that_is_kept() {
 #[test]
 fn help_of_a_command_is_the_same_by_noun_and_by_flag() {
     let place = Place::empty("help_words");
-    for words in ["", "sheet enter", "worker add", "held"] {
+    for words in ["", "sheet enter", "worker add", "hold list"] {
         let said = place.done(&format!("help {words}")).out;
         let flag = place.quiet(&format!("{words} --help"));
         let squeezed = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");

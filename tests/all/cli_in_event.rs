@@ -24,13 +24,13 @@ fn reached_in(name: &str) -> Place {
     place
 }
 
-/// Whether somebody may go out: board, clearance, dose and findings have to say the same.
+/// Whether somebody may go out: board, work status, dose and findings have to say the same.
 fn may_go(place: &Place, id: &str) -> bool {
     let board = data(place, "board");
     let line = list(&board["people"]).iter().find(|it| it["worker"] == id);
     let may = line.expect("on the board")["may_go"] == true;
-    let one = data(place, &format!("clearance {id}"));
-    assert_eq!(one["lines"][0]["may_work"], may, "clearance of {id}");
+    let one = data(place, &format!("work-status {id}"));
+    assert_eq!(one["lines"][0]["may_work"], may, "work-status of {id}");
     let is_stop = |it: &&Value| {
         it["severity"] == "stop"
             && it["subject"] == id
@@ -53,7 +53,7 @@ fn determine(id: &str, quantity: &str, dose: &str, by: &str) -> String {
     format!(
         "determination enter --worker {id} --first-day 2026-06-14 --last-day 2026-06-14 \
          --quantity {quantity} --relation replaces --dose \"{dose}\" --method \"{method}\" \
-         --basis \"stood behind the hill the whole time\" --on 2026-06-15 --by-worker {by}"
+         --basis \"stood behind the hill the whole time\" --on 2026-06-15 --performed-by {by}"
     )
 }
 
@@ -64,10 +64,10 @@ fn who_stood_at_the_boundary_works_and_who_reached_in_or_was_not_measured_does_n
     assert!(may_go(&place, "W08"));
     assert!(!may_go(&place, "W09"));
     place.run("findings --year 2026");
-    place.run("clearance W09");
+    place.run("work-status W09");
     // None of these is a determination of the dose.
-    place.done("notice answer E-1 exposure-possible no --because \"W09 was far\"");
-    place.done("notice answer E-1 lens-extremity no --because \"asked each of them\"");
+    place.done("report answer E-1 exposure-possible no --because \"W09 was far\"");
+    place.done("report answer E-1 lens-extremity no --because \"asked each of them\"");
     place.done("finding answer event-dose/W09/29 --reason \"was far\"");
     assert!(!may_go(&place, "W09"));
     place.refused(&determine("W09", "deep", "0 mrem", "W07"));
@@ -102,7 +102,7 @@ fn a_hand_that_is_told_of_later_stops_and_the_question_for_the_others_is_answere
     assert_eq!(asked(&place), of("W08"));
     place.done(&determine("W09", "deep", "0 mrem", "W01"));
     assert_eq!(asked(&place), of("W08, W09"));
-    place.done("notice answer E-1 lens-extremity no --because \"both stood at the boundary\"");
+    place.done("report answer E-1 lens-extremity no --because \"both stood at the boundary\"");
     assert_eq!(asked(&place), None);
     assert!(may_go(&place, "W08"));
     place.done("event person E-1 --near W08=head");
@@ -115,19 +115,19 @@ fn a_hand_that_is_told_of_later_stops_and_the_question_for_the_others_is_answere
 fn a_lost_badge_stops_alike_until_there_is_another_and_the_dose_is_determined() {
     let place = Place::with_registers("in-event-lost");
     place.done(
-        "badge issue --badge 0417 --worker W08 --sort \"whole body\" --first-day 2026-06-01 \
+        "badge issue --badge 0417 --worker W08 --type \"whole body\" --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
     place.done("badge lost --badge 0417 --on 2026-06-13");
     assert!(!may_go(&place, "W08"));
     place.done(
-        "badge issue --badge 0418 --worker W08 --sort \"whole body\" --first-day 2026-06-13 \
+        "badge issue --badge 0418 --worker W08 --type \"whole body\" --first-day 2026-06-13 \
          --last-day 2026-06-30",
     );
     assert!(!may_go(&place, "W08"));
     place.done(
         "determination enter --worker W08 --badge 0417 --quantity deep --dose \"12 mrem\" --method \
-         co-worker --basis \"W07 beside her\" --on 2026-06-14 --by-worker W01",
+         co-worker --basis \"W07 beside her\" --on 2026-06-14 --performed-by W01",
     );
     assert!(may_go(&place, "W08"));
 }
@@ -138,8 +138,8 @@ fn a_hand_that_was_near_is_unmeasured_for_the_duties_until_its_dose_is_determine
     let place = reached_in("in-event-duties");
     place.done(&determine("W09", "deep", "0 mrem", "W01"));
     let because = |place: &Place| {
-        let notices = data(place, "notice show E-1");
-        let mut clocks = list(&notices["clocks"]).iter();
+        let notifications = data(place, "report show E-1");
+        let mut clocks = list(&notifications["clocks"]).iter();
         let call = clocks.find(|it| it["duty"] == "at-once-20-2202");
         call.expect("the duty")["because"].to_string()
     };
@@ -152,8 +152,8 @@ fn a_hand_that_was_near_is_unmeasured_for_the_duties_until_its_dose_is_determine
 }
 
 fn applies(place: &Place, duty: &str) -> Value {
-    let notices = data(place, "notice show E-1");
-    let clock = list(&notices["clocks"])
+    let notifications = data(place, "report show E-1");
+    let clock = list(&notifications["clocks"])
         .iter()
         .find(|it| it["duty"] == duty);
     clock.expect("the duty")["applies"].clone()
@@ -198,7 +198,7 @@ fn people_who_are_no_workers_count_at_the_high_end_against_the_limit_of_the_publ
     assert_ne!(applies(&unknown, duty), "does not apply");
     let mut within = within;
     within.run("event show E-1");
-    within.run("notice show E-1");
+    within.run("report show E-1");
     within.golden("in-event-public");
 }
 
@@ -251,7 +251,7 @@ fn a_role_that_is_no_radiation_work_wants_its_category_said() {
         .next()
         .unwrap_or_default()
         .to_owned();
-    let amend = format!("entry amend {entry} --reason slip role=other");
+    let amend = format!("entry correct {entry} --reason slip role=other");
     place.refused(&amend);
     place.done(&format!("{amend} category=other"));
     place.golden("role-other");
@@ -337,7 +337,7 @@ fn an_event_from_before_the_first_rule_set_is_judged_by_the_earliest_and_says_so
                  --monitored-from 2026-06-01"
             ));
         }
-        place.done("equipment add --id D-1 --sort device --serial A1 --in-service 2026-01-01");
+        place.done("equipment add --id D-1 --type device --serial A1 --in-service 2026-01-01");
         place.done(&format!(
             "event open --kind disconnect --occurred \"{occurred}\" --discovered \
              2026-06-15T06:00 --equipment D-1 --person \"W07=cranked\" --words \"source out\""
@@ -355,7 +355,7 @@ fn an_event_from_before_the_first_rule_set_is_judged_by_the_earliest_and_says_so
         for duty in ["call-30-50-b", "lost-20-2201-at-once", "written-34-101"] {
             assert_eq!(applies(&place, duty), "applies", "{occurred}: {duty}");
         }
-        let shown = place.done("notice show E-1").out;
+        let shown = place.done("report show E-1").out;
         let flat = shown.split_whitespace().collect::<Vec<_>>().join(" ");
         let said = flat.contains("no rule set was in force here on 2026-06-1");
         assert_eq!(said, before, "{occurred}: {shown}");
@@ -365,8 +365,8 @@ fn an_event_from_before_the_first_rule_set_is_judged_by_the_earliest_and_says_so
             "trace E-1",
             "worker show W07",
             "review 2026-06",
-            "notice list",
-            "notice answer E-1 no-redundant yes --because \"one drive\"",
+            "report list",
+            "report answer E-1 no-redundant yes --because \"one drive\"",
         ] {
             place.done(line);
         }
@@ -395,7 +395,7 @@ fn whom_an_event_keeps_in_is_told_where_it_is_written() {
                 D-1 --person \"W07=cranked\" --person \"W09=kept the gate\" --words \"no lock\"";
     assert_eq!(stops(open), ["W09"]);
     assert_eq!(stops("event person E-1 --near W07=hand"), ["W07", "W09"]);
-    place.done("notice answer E-1 exposure-possible no --because \"the source was home\"");
+    place.done("report answer E-1 exposure-possible no --because \"the source was home\"");
     let board = data(&place, "board");
     let kept = list(&board["people"])
         .iter()

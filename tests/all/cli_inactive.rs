@@ -17,7 +17,8 @@ const REST: &str = "--line \"connector-mating=good, with=D-1\" \
 
 fn looked(on: &str, more: &str) -> String {
     format!(
-        "inspect enter --item C-1 --on {on} --at 06:20 --when quarterly --looked W07 {more} {REST}"
+        "inspect enter --item C-1 --on {on} --at 06:20 --when quarterly --performed-by W07 {more} \
+        {REST}"
     )
 }
 
@@ -70,7 +71,7 @@ fn an_inactive_item_says_so_wherever_it_is_met() {
     let drawn = place.quiet("chart wear C-1 --line cable-diameter --out DIR/c.svg");
     assert_eq!(drawn.code, 1, "{}", drawn.err);
     assert!(flat(&drawn.err).contains("is inactive"), "{}", drawn.err);
-    assert!(flat(&drawn.err).contains("equipment fit --equipment C-1"));
+    assert!(flat(&drawn.err).contains("equipment install --equipment C-1"));
 }
 
 /// Lines of an inspection, and what the import says: whole, a fact, or refused.
@@ -168,8 +169,9 @@ const GIVEN: &[(bool, &str, &str, &str)] = &[
 /// The item is then judged, and the finding is gone for it.
 #[test]
 fn a_list_of_the_site_or_the_record_of_the_part_makes_an_item_active() {
-    let fit = "equipment fit --equipment C-1 --component \"drive cable\" --fitted-on 2026-01-05 \
-               --by W07 --line cable-diameter --nominal \"6.2 mm\" --limit";
+    let fit = "equipment install --equipment C-1 --component \"drive cable\" --installed-on \
+        2026-01-05 \
+               --performed-by W07 --line cable-diameter --nominal \"6.2 mm\" --limit";
     for (by_list, by_part, limit, of) in GIVEN {
         let name = format!("inactive-active-{by_list}-{}", by_part.replace(' ', "-"));
         let place = with_built_in(&name);
@@ -218,7 +220,8 @@ fn a_list_of_the_site_or_the_record_of_the_part_makes_an_item_active() {
 #[test]
 fn the_figures_of_a_part_end_with_it() {
     let place = with_built_in("inactive-next-part");
-    let fit = "equipment fit --equipment C-1 --component \"drive cable\" --by W07 --fitted-on";
+    let fit = "equipment install --equipment C-1 --component \"drive cable\" --performed-by W07 \
+        --installed-on";
     let figures = "--line cable-diameter --nominal \"6 mm\" --limit \"5.8 mm\"";
     place.done(&format!("{fit} 2026-01-05 {figures}"));
     let past = "--line \"cable-diameter=good, value=5.7 mm\"";
@@ -273,8 +276,9 @@ fn figures_of_a_part_that_cannot_be_are_refused() {
     let mut place = with_built_in("inactive-refused");
     let fit = |component: &str, more: &str| {
         format!(
-            "equipment fit --equipment C-1 --component \"{component}\" --fitted-on 2026-06-01 \
-             --by W07 {more}"
+            "equipment install --equipment C-1 --component \"{component}\" --installed-on \
+            2026-06-01 \
+             --performed-by W07 {more}"
         )
     };
     for (component, more) in [
@@ -308,7 +312,8 @@ fn figures_of_a_part_that_cannot_be_are_refused() {
         place.refused(&fit(component, more));
     }
     place.refused(
-        "equipment fit --equipment D-1 --component shielding --fitted-on 2026-06-01 --by W07 \
+        "equipment install --equipment D-1 --component shielding --installed-on 2026-06-01 \
+        --performed-by W07 \
          --line device-surface-rate --nominal \"20 mR/h\" --limit \"900 mR/h\"",
     );
     place.golden("inactive-refused");

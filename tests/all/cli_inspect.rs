@@ -1,5 +1,5 @@
-//! Inspections, calibrations, upkeep and wear as the crew and the office type them: whole
-//! transcripts, and every refusal.
+//! Inspections, calibrations, inspection and maintenance and wear as the crew and the office type
+//! them: whole transcripts, and every refusal.
 
 use super::cli_support::{HEADER, Place, crew};
 
@@ -13,7 +13,7 @@ fn with_list(name: &str) -> Place {
 /// A quarterly inspection of the control unit, with one figure of its cable.
 fn quarterly(on: &str, cable: &str) -> String {
     format!(
-        "inspect enter --item C-1 --on {on} --at 06:20 --when quarterly --looked W07 \
+        "inspect enter --item C-1 --on {on} --at 06:20 --when quarterly --performed-by W07 \
          --line \"{cable}\" --line \"cable-connector-tilt, value=4 deg\" \
          --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
          --line \"all others=good\""
@@ -28,7 +28,7 @@ fn an_inspection_by_flags_says_what_it_means() {
     place.run(&quarterly("2026-06-12", "cable-diameter, value=5.9 mm"));
     place.run(&quarterly("2026-06-13", "cable-diameter=good, value=5.75"));
     place.run(
-        "inspect enter --item D-1 --on 2026-06-13 --when \"after an event\" --looked W07 \
+        "inspect enter --item D-1 --on 2026-06-13 --when \"after an event\" --performed-by W07 \
          --line \"device-lock=defect, note=key turns only when jiggled, action=tagged\"",
     );
     place.run("inspect list C-1 --year 2026");
@@ -111,7 +111,8 @@ fn what_no_inspection_can_say_is_refused_whole() {
         place.file(file, row(text));
         place.refused(&format!("inspect import DIR/{file}"));
     }
-    let counter = "inspect enter --item D-1 --when daily --looked W07 --line device-lock=good";
+    let counter =
+        "inspect enter --item D-1 --when daily --performed-by W07 --line device-lock=good";
     place.run(&format!("{counter} --on 2026-06-10 --counter 4120"));
     place.refused(&format!("{counter} --on 2026-06-12 --counter 4119"));
     place.golden(name);
@@ -128,7 +129,7 @@ fn an_implausible_figure_stays_with_a_note() {
 fn a_calibration_is_judged_by_its_points() {
     let name = "a_calibration_by_its_points";
     let mut place = Place::with_registers(name);
-    let meter = "instrument calibrate SM-1 --looked \"Cal Lab (invented)\" --certificate C-9";
+    let meter = "instrument calibrate SM-1 --performed-by \"Cal Lab (invented)\" --certificate C-9";
     let point = |state: &str, scale: &str, is: &str, reads: &str| {
         format!(" --point \"{state}, scale={scale}, true={is}, reads={reads}\"")
     };
@@ -151,7 +152,7 @@ fn a_calibration_is_judged_by_its_points() {
         all("left", "3.3 mR/h")
     ));
     place.run("instrument show SM-1 --on 2026-06-12");
-    let ratemeter = "instrument calibrate RM-07 --looked \"Cal Lab (invented)\"";
+    let ratemeter = "instrument calibrate RM-07 --performed-by \"Cal Lab (invented)\"";
     place.run(&format!(
         "{ratemeter} --on 2026-06-10 --point \"found, true=400 mR/h\""
     ));
@@ -185,20 +186,20 @@ fn a_calibration_is_judged_by_its_points() {
 fn what_is_done_to_equipment_is_registered_or_refused() {
     let name = "what_is_done_to_equipment";
     let mut place = Place::with_registers(name);
-    let fit = "equipment fit --component \"drive cable\" --by W07 --serial K-7";
-    place.run(&format!("{fit} --equipment C-1 --fitted-on 2026-06-01"));
-    place.refused(&format!("{fit} --equipment D-1 --fitted-on 2026-06-02"));
-    place.refused(&format!("{fit} --equipment C-1 --fitted-on 2019-06-01"));
-    place.run("equipment load --device D-1 --source S-1 --on 2026-06-01 --by W07");
-    place.refused("equipment load --device S-1 --source D-1 --on 2026-06-01 --by W07");
-    let wipe = "equipment leak-test --item S-1 --on 2026-06-01 --part source --by Lab";
+    let fit = "equipment install --component \"drive cable\" --performed-by W07 --serial K-7";
+    place.run(&format!("{fit} --equipment C-1 --installed-on 2026-06-01"));
+    place.refused(&format!("{fit} --equipment D-1 --installed-on 2026-06-02"));
+    place.refused(&format!("{fit} --equipment C-1 --installed-on 2019-06-01"));
+    place.run("equipment load --device D-1 --source S-1 --on 2026-06-01 --performed-by W07");
+    place.refused("equipment load --device S-1 --source D-1 --on 2026-06-01 --performed-by W07");
+    let wipe = "equipment leak-test --item S-1 --on 2026-06-01 --part source --performed-by Lab";
     place.refused(&format!("{wipe} --removable 12"));
     place.run(&format!("{wipe} --removable \"185 Bq\""));
-    place.refused("equipment inventory --on 2026-06-02 --by W07 --found \"S-1 S-11\"");
-    place.run("equipment inventory --on 2026-06-02 --by W07 --found \"S-1\"");
+    place.refused("equipment inventory --on 2026-06-02 --performed-by W07 --found \"S-1 S-11\"");
+    place.run("equipment inventory --on 2026-06-02 --performed-by W07 --found \"S-1\"");
     place.run(
-        "instrument service --instrument RM-08 --on 2026-06-02 --sort servicing \
-         --what \"horn exchanged\" --by Lab",
+        "instrument service --instrument RM-08 --on 2026-06-02 --type servicing \
+         --what \"horn exchanged\" --performed-by Lab",
     );
     place.run("findings --year 2026 --on 2026-06-03");
     place.run("equipment show S-1 --on 2026-06-03");
@@ -218,7 +219,7 @@ fn a_checklist_of_the_site_is_checked_compared_and_adopted() {
         lowest = \"4 mm\"\nhighest = \"8 mm\"\n";
     place.shown_file("site.toml", site);
     place.run("checklist check DIR/site.toml");
-    place.run("checklist diff general DIR/site.toml");
+    place.run("checklist compare general DIR/site.toml");
     place.run("checklist adopt DIR/site.toml --from 2026-06-01");
     place.run("checklist list");
     let wrong = site
@@ -231,7 +232,8 @@ fn a_checklist_of_the_site_is_checked_compared_and_adopted() {
     place.refused("checklist show generel");
     // An inspection is bound to the list of its day: it cannot be taken away from under it.
     place.run(
-        "inspect enter --item C-1 --on 2026-06-12 --when daily --looked W07 --line crank=good",
+        "inspect enter --item C-1 --on 2026-06-12 --when daily --performed-by W07 --line \
+        crank=good",
     );
     place.refused("entry void 28 --reason \"not ours\"");
     place.golden(name);

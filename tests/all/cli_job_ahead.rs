@@ -9,7 +9,7 @@ fn ahead(name: &str, reading: &str) -> Place {
     let place = Place::with_registers(name);
     place.done(
         "job add --id K-1 --place \"Atoll (invented)\" --jurisdiction NRC --setting \"temporary \
-         job site\" --zone Pacific/Kiritimati --first-day 2026-01-01",
+         jobsite\" --zone Pacific/Kiritimati --first-day 2026-01-01",
     );
     place.done(&format!(
         "sheet enter --day 2026-06-16 --shift day --job K-1 --work radiography --device D-1 \
@@ -22,7 +22,7 @@ fn ahead(name: &str, reading: &str) -> Place {
 #[test]
 fn an_off_scale_reading_of_a_day_that_has_begun_there_stops_here() {
     let place = ahead("ahead-off-scale", "off_scale=yes");
-    let line = data(&place, "clearance W07")["lines"][0].take();
+    let line = data(&place, "work-status W07")["lines"][0].take();
     assert_eq!(line["may_work"], false, "{line:#}");
     let board = data(&place, "board");
     let line = list(&board["people"])
@@ -34,20 +34,20 @@ fn an_off_scale_reading_of_a_day_that_has_begun_there_stops_here() {
         place.quiet(&format!(
             "determination enter --worker W07 --first-day 2026-06-16 --last-day 2026-06-16 \
              --quantity deep --relation replaces --dose \"3 mrem\" --method \"time and distance\" \
-             --basis x --by-worker W01 --on {day}"
+             --basis x --performed-by W01 --on {day}"
         ))
     };
     assert_eq!(determined("2026-06-17").code, 1);
     let said = determined("2026-06-16");
     assert_eq!(said.code, 0, "{}", said.err);
-    let line = data(&place, "clearance W07")["lines"][0].take();
+    let line = data(&place, "work-status W07")["lines"][0].take();
     assert_eq!(line["may_work"], true, "{line:#}");
 }
 
 #[test]
 fn a_dose_of_a_day_that_has_begun_there_is_in_what_is_left_here() {
     let left = |place: &Place| {
-        let line = data(place, "clearance W07")["lines"][0].take();
+        let line = data(place, "work-status W07")["lines"][0].take();
         line["nearest"]["left_nsv"].as_i64().expect("a dose")
     };
     let place = ahead("ahead-left", "end=150");

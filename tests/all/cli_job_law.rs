@@ -1,12 +1,12 @@
-//! What hangs on a job follows the authority of the job, what hangs on the licence follows the
-//! licence: whom to call by when, how it is cited, what is reported, which papers a crew has.
+//! What hangs on a job follows the authority of the job, what hangs on the license follows the
+//! license: whom to call by when, how it is cited, what is reported, which papers a crew has.
 
 use serde_json::Value;
 
 use super::cli_jurisdiction::{STATE, licensed, with_an_event};
 use super::cli_support::{HEADER, Place, crew, data_of};
 
-/// What is said of a job, and of the licence beside it.
+/// What is said of a job, and of the license beside it.
 struct Said {
     call: String,
     told: Vec<String>,
@@ -31,12 +31,12 @@ fn said(place: &Place) -> Said {
     let alone: String = rows.lines().take(1).map(|it| format!("{it}\n")).collect();
     let file = place.file("alone.csv", format!("{HEADER}{alone}"));
     place.done(&format!("sheet import {file}"));
-    let notices = data_of(place, "notice show E-1");
-    let clocks = notices["clocks"].as_array().expect("clocks").clone();
+    let notifications = data_of(place, "report show E-1");
+    let clocks = notifications["clocks"].as_array().expect("clocks").clone();
     let call = clocks.iter().find(|it| it["duty"] == "call-30-50-b");
     let call = call.expect("the call of the equipment");
     let told = clocks.iter().map(|it| text(&it["duty"])).collect();
-    place.done("notice report E-1 --out DIR/draft");
+    place.done("report draft E-1 --out DIR/draft");
     let draft = std::fs::read_to_string(place.path("draft/E-1-report.md")).expect("a draft");
     let found = data_of(place, "findings --from 2026-06-12 --to 2026-06-12");
     let rule = |check: &str, field: &str| {
@@ -56,7 +56,7 @@ fn said(place: &Place) -> Said {
     }
 }
 
-/// Licence, job, the call, the papers, company on the job, and whether the state's own duties hold.
+/// License, job, the call, the papers, company on the job, and whether the state's own duties hold.
 const ROWS: &[(&str, &str, &str, [&str; 3], bool)] = &[
     (
         "NRC",
@@ -114,12 +114,12 @@ const ROWS: &[(&str, &str, &str, [&str; 3], bool)] = &[
 fn what_hangs_on_a_job_follows_the_job_and_what_hangs_on_the_licence_the_licence() {
     for (n, (licence, job, call, [papers, alone, meter], own)) in ROWS.iter().enumerate() {
         let init = match *licence {
-            "state" => format!("--scheme {STATE}"),
+            "state" => format!("--rule-set {STATE}"),
             _ => String::new(),
         };
         let place = licensed(&format!("job-law-{n}"), &init, job, "NRC");
         let it = said(&place);
-        let row = format!("licence {licence}, job {job}");
+        let row = format!("license {licence}, job {job}");
         assert_eq!(it.call, *call, "{row}");
         assert!(it.papers.starts_with(papers), "{row}: {}", it.papers);
         assert!(it.alone.starts_with(alone), "{row}: {}", it.alone);
@@ -140,7 +140,7 @@ fn what_hangs_on_a_job_follows_the_job_and_what_hangs_on_the_licence_the_licence
 #[test]
 fn an_event_before_the_states_rules_were_adopted_keeps_the_duties_of_its_day() {
     let place = licensed("job-law-days", "--jurisdiction MW", "MW", "NRC");
-    place.done(&format!("scheme adopt {STATE} --from 2026-06-14"));
+    place.done(&format!("rules adopt {STATE} --from 2026-06-14"));
     let it = said(&place);
     assert!(
         it.call.starts_with("the radiation control authority of MW"),
@@ -168,13 +168,13 @@ fn site(extends: &str, rest: &str) -> String {
 fn it_stands_at_the_top(place: &Place) {
     // Whoever is asked about reads of it before anything else.
     for (line, whom) in [
-        ("clearance W07", "though it would hold for W07: the limit"),
+        ("work-status W07", "though it would hold for W07: the limit"),
         (
-            "clearance",
+            "work-status",
             "though it would hold for W01, W07, W08: the limit",
         ),
         (
-            "notice show E-1",
+            "report show E-1",
             "so that no dose below is held against it: the limit",
         ),
     ] {
@@ -199,7 +199,7 @@ fn it_stands_at_the_top(place: &Place) {
         "worker add --id W09 --name \"Di Early\" --role assistant --birth-date 2010-01-01 \
          --monitored-from 2026-01-01",
     );
-    let out = place.quiet("clearance W09").out;
+    let out = place.quiet("work-status W09").out;
     assert!(!out.contains("LEFT OUT"), "{out}");
 }
 
@@ -207,12 +207,12 @@ fn it_is_told_where_it_changes_something(place: &Place) {
     for (line, told) in [
         ("dose show W07", true),
         ("dose crew", true),
-        ("clearance W07", true),
+        ("work-status W07", true),
         ("board", true),
         ("findings --on 2026-06-15", true),
         ("review 2026-06", true),
-        ("notice show E-1", true),
-        ("notice list", true),
+        ("report show E-1", true),
+        ("report list", true),
         ("event show E-1", true),
         ("equipment due", true),
         ("pack J-1", false),
@@ -233,7 +233,7 @@ fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
     let remove = "[[remove]]\nkey = \"lens-year\"\nreason = \"condition 14\"\n\
                   [[remove]]\nkey = \"leaking-source-34-27\"\nreason = \"condition 15\"\n";
     let file = place.file("yard.toml", site("state.toml", remove));
-    let checked = place.done(&format!("scheme check {file}")).out;
+    let checked = place.done(&format!("rules check {file}")).out;
     let words = checked.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
         "can be adopted as `Yard rules`",
@@ -242,13 +242,13 @@ fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
     ] {
         assert!(words.contains(said), "{said}: {checked}");
     }
-    let shown = place.done(&format!("scheme show {file}")).out;
+    let shown = place.done(&format!("rules show {file}")).out;
     assert!(
         shown.contains("based on 10 CFR, by way of Merrowan"),
         "{shown}"
     );
     let adopted = place.done(&format!(
-        "scheme adopt {file} --from 2026-01-01 --reason opened"
+        "rules adopt {file} --from 2026-01-01 --reason opened"
     ));
     let adopted = adopted.out;
     assert!(!words_of(&adopted).contains("(10 CFR"), "{adopted}");
@@ -261,13 +261,13 @@ fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
     );
     assert!(it.meter.starts_with("MRC 12-34.25("), "{}", it.meter);
     it_is_told_where_it_changes_something(&place);
-    for out in [checked, shown, adopted, place.done("scheme show").out] {
+    for out in [checked, shown, adopted, place.done("rules show").out] {
         let (_, left_out) = out.split_once("LEFT OUT").expect("what is left out");
         assert!(!words_of(left_out).contains("(10 CFR"), "{out}");
     }
     it_stands_at_the_top(&place);
     let missing = place.file("lost.toml", site("nowhere.toml", ""));
-    let refused = place.quiet(&format!("scheme check {missing}"));
+    let refused = place.quiet(&format!("rules check {missing}"));
     assert_eq!(refused.code, 1);
     assert!(
         words_of(&refused.err).contains("or a file beside this one"),
@@ -278,28 +278,28 @@ fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
 
 #[test]
 fn adopting_rules_of_another_authority_asks_whose_licence_it_is() {
-    let place = licensed("job-law-whose", &format!("--scheme {STATE}"), "MW", "NRC");
+    let place = licensed("job-law-whose", &format!("--rule-set {STATE}"), "MW", "NRC");
     let file = place.file("yard.toml", site("10 CFR", ""));
     let before = place.head();
-    let refused = place.quiet(&format!("scheme adopt {file} --from 2026-07-01"));
+    let refused = place.quiet(&format!("rules adopt {file} --from 2026-07-01"));
     assert_eq!(refused.code, 1, "{}", refused.out);
     for said in [
-        "these rules would make the licence one under NRC",
-        "wearbook entry amend 1 jurisdiction=Merrowan --reason WHY",
+        "these rules would make the license one under NRC",
+        "wearbook entry correct 1 jurisdiction=Merrowan --reason WHY",
     ] {
         assert!(refused.err.contains(said), "{said}: {}", refused.err);
     }
     assert_eq!(place.head(), before);
     // Said once, it is kept, and what is the state's in law is cited as its equivalent.
-    place.done("entry amend 1 jurisdiction=Merrowan --reason \"as the licence says\"");
+    place.done("entry correct 1 jurisdiction=Merrowan --reason \"as the license says\"");
     place.done(&format!(
-        "scheme adopt {file} --from 2026-06-01 --reason \"own levels\""
+        "rules adopt {file} --from 2026-06-01 --reason \"own levels\""
     ));
     let statement = place.done("dose statement W07 --year 2026").out;
     assert!(!statement.contains("Nuclear Regulatory"), "{statement}");
-    // And the other way round: a state's file does not take the licence from the NRC in silence.
+    // And the other way round: a state's file does not take the license from the NRC in silence.
     let place = licensed("job-law-whose-too", "", "NRC", "MW");
-    let refused = place.quiet(&format!("scheme adopt {STATE} --from 2026-07-01"));
+    let refused = place.quiet(&format!("rules adopt {STATE} --from 2026-07-01"));
     assert_eq!(refused.code, 1, "{}", refused.out);
     assert!(refused.err.contains("under Merrowan"), "{}", refused.err);
 }
@@ -308,8 +308,8 @@ fn adopting_rules_of_another_authority_asks_whose_licence_it_is() {
 fn an_adoption_names_the_levels_of_the_site_that_go_with_it() {
     let place = licensed("job-law-levels", "", "NRC", "MW");
     let file = place.file("yard.toml", site("10 CFR", ""));
-    place.done(&format!("scheme adopt {file} --from 2026-06-20"));
-    let adopted = place.done("scheme adopt \"10 CFR\" --from 2026-07-01").out;
+    place.done(&format!("rules adopt {file} --from 2026-06-20"));
+    let adopted = place.done("rules adopt \"10 CFR\" --from 2026-07-01").out;
     let words = adopted.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("LIMITS AND LEVELS THAT GO"), "{adopted}");
     assert!(
@@ -317,7 +317,7 @@ fn an_adoption_names_the_levels_of_the_site_that_go_with_it() {
         "{adopted}"
     );
     let same = place
-        .done(&format!("scheme adopt {file} --from 2026-08-01"))
+        .done(&format!("rules adopt {file} --from 2026-08-01"))
         .out;
     assert!(!same.contains("THAT GO"), "{same}");
 }
@@ -330,7 +330,7 @@ fn an_adoption_marks_a_limit_of_the_law_that_goes_and_lists_the_duty() {
                   [[remove]]\nkey = \"written-20-2203-area\"\nreason = \"condition 15\"\n";
     let file = place.file("less.toml", site("10 CFR", remove));
     let adopted = place
-        .done(&format!("scheme adopt {file} --from 2026-07-01"))
+        .done(&format!("rules adopt {file} --from 2026-07-01"))
         .out;
     let words = adopted.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [

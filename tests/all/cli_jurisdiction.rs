@@ -1,10 +1,10 @@
-//! Whose licence it is and whose rules hold at a job: whom to call, what is cited, what is asked of
+//! Whose license it is and whose rules hold at a job: whom to call, what is cited, what is asked of
 //! the licensees of one authority alone, and the two counts of days away from home.
 
 use serde_json::Value;
 
+use super::cli_maintenance_shown::{measured, sheet_of};
 use super::cli_support::{HEADER, INIT, Place, crew, data_of};
-use super::cli_upkeep_shown::{measured, sheet_of};
 
 pub const STATE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/state-rules.toml");
 
@@ -19,13 +19,13 @@ const REGISTERS: &[(&str, &str)] = &[
     (
         "job import",
         "id,place,jurisdiction,setting,zone\n\
-         J-1,Heron Flats line (invented),HOME,temporary job site,America/Chicago\n\
-         J-2,Heron Flats line (invented),HOME,temporary job site,America/Chicago\n\
-         J-3,Far bay (invented),AWAY,fixed installation,America/Chicago\n",
+         J-1,Heron Flats line (invented),HOME,temporary jobsite,America/Chicago\n\
+         J-2,Heron Flats line (invented),HOME,temporary jobsite,America/Chicago\n\
+         J-3,Far bay (invented),AWAY,permanent radiographic installation,America/Chicago\n",
     ),
     (
         "instrument import",
-        "id,sort,serial,unit,range,scale,scales,alarm_preset,in_service\n\
+        "id,type,serial,unit,range,scale,scales,alarm_preset,in_service\n\
          PD-07,pocket dosimeter,P7,mR,200 mR,linear,,,2024-01-08\n\
          PD-08,pocket dosimeter,P8,mR,200 mR,linear,,,2024-01-08\n\
          RM-07,alarm ratemeter,R7,,,,,500 mR/h,2024-01-08\n\
@@ -34,13 +34,13 @@ const REGISTERS: &[(&str, &str)] = &[
     ),
     (
         "instrument checks",
-        "instrument,on,sort,result,by\n\
+        "instrument,on,type,result,performed_by\n\
          PD-07,2026-01-12,response check,pass,x\n\
          SM-1,2026-01-13,calibration,pass,x\n",
     ),
     (
         "equipment import",
-        "id,sort,serial,nuclide,activity,activity_on,in_service\n\
+        "id,type,serial,nuclide,activity,activity_on,in_service\n\
          D-1,exposure device,XD1,,,,2020-01-06\n\
          S-1,source assembly,XS1,Ir-192,90 Ci,2026-04-06,2026-04-13\n\
          C-1,control unit,XC1,,,,2020-01-06\n\
@@ -75,7 +75,7 @@ pub fn with_an_event(place: &Place) {
 /// What a crew reads, an office, and whoever writes the report.
 const WALK: &[&str] = &[
     "board",
-    "clearance W07",
+    "work-status W07",
     "review 2026-06",
     "review 2026",
     "findings --from 2026-01-01 --to 2026-06-15",
@@ -87,8 +87,8 @@ const WALK: &[&str] = &[
     "instrument due",
     "event show E-1",
     "trace E-1 --all",
-    "notice show E-1",
-    "notice list",
+    "report show E-1",
+    "report list",
     "pack J-1",
     "inspect form D-1 --when quarterly",
     "dose plan --source S-1 --budget \"50 mrem\"",
@@ -110,7 +110,7 @@ fn walked(place: &Place) -> Vec<(String, String)> {
         let json = place.quiet(&format!("{line} --json")).out;
         said.push((format!("{line} --json"), json));
     }
-    place.done("notice report E-1 --out DIR/draft");
+    place.done("report draft E-1 --out DIR/draft");
     for name in ["E-1-report.md", "E-1-private-part.md"] {
         let text = std::fs::read_to_string(place.dir.join("draft").join(name)).expect("it");
         said.push((name.to_owned(), text));
@@ -147,7 +147,7 @@ fn federal(text: &str) -> Vec<String> {
 
 #[test]
 fn a_ledger_under_the_worked_state_file_cites_the_state_and_calls_the_state() {
-    let place = licensed("state-file", &format!("--scheme {STATE}"), "MW", "NRC");
+    let place = licensed("state-file", &format!("--rule-set {STATE}"), "MW", "NRC");
     with_an_event(&place);
     let walk = walked(&place);
     for (line, text) in &walk {
@@ -155,7 +155,7 @@ fn a_ledger_under_the_worked_state_file_cites_the_state_and_calls_the_state() {
         assert!(!text.contains("NRC"), "{line}: {text}");
     }
     // What no state has in its place goes to whom it binds by; everything else to the state.
-    let clocks = data_of(&place, "notice show E-1")["clocks"].clone();
+    let clocks = data_of(&place, "report show E-1")["clocks"].clone();
     for clock in clocks.as_array().expect("clocks") {
         let text = |key: &str| clock[key].as_str().expect("text").to_owned();
         let is_federal = text("citation").starts_with("federal 10 CFR 21.");
@@ -177,7 +177,7 @@ fn a_ledger_under_the_worked_state_file_cites_the_state_and_calls_the_state() {
         assert_eq!(lent, !is_own && !of_transport, "{clock}");
     }
     let of = |line: &str| &walk.iter().find(|it| it.0 == line).expect("it").1;
-    let told = of("notice show E-1");
+    let told = of("report show E-1");
     let office = "the Radiation Control Office of Merrowan (invented), 555-0142 (invented)";
     assert!(told.contains(office), "{told}");
     assert!(told.contains("MRC 12-30.50(b)"), "{told}");
@@ -218,7 +218,7 @@ fn a_state_licensee_under_the_federal_set_reads_of_state_equivalents() {
         assert_eq!(federal(text), Vec::<String>::new(), "{line}");
     }
     let of = |line: &str| &walk.iter().find(|it| it.0 == line).expect("it").1;
-    let told = of("notice show E-1");
+    let told = of("report show E-1");
     assert!(
         told.contains("the radiation control authority of TX"),
         "{told}"
@@ -243,7 +243,7 @@ fn a_licensee_of_the_nrc_reads_federal_numbers_and_calls_the_state_of_a_job() {
     assert!(statement.contains("Nuclear Regulatory"), "{statement}");
     let year = place.done("review 2026").out;
     assert!(year.contains("2027-04-30"), "{year}");
-    let told = place.done("notice show E-1").out;
+    let told = place.done("report show E-1").out;
     assert!(
         told.contains("10 CFR 30.50(b)") && !told.contains("state equivalent"),
         "{told}"
@@ -252,7 +252,7 @@ fn a_licensee_of_the_nrc_reads_federal_numbers_and_calls_the_state_of_a_job() {
         "event open --kind disconnect --occurred 2026-06-11T15:40 --job J-3 --equipment D-1 \
          --words \"again\"",
     );
-    let told = place.done("notice show E-2").out;
+    let told = place.done("report show E-2").out;
     let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
         told.contains("state equivalent of 10 CFR 30.50(b)"),
@@ -262,14 +262,14 @@ fn a_licensee_of_the_nrc_reads_federal_numbers_and_calls_the_state_of_a_job() {
         told.contains("the radiation control authority of TX"),
         "{told}"
     );
-    // A charter that says otherwise holds for the licence, and the job keeps its own.
-    place.done("entry amend 1 jurisdiction=KS --reason \"the state issued it\"");
+    // A charter that says otherwise holds for the license, and the job keeps its own.
+    place.done("entry correct 1 jurisdiction=KS --reason \"the state issued it\"");
     let year = place.done("review 2026").out;
     assert!(
         !year.contains("2027-04-30") && year.contains("ask it"),
         "{year}"
     );
-    let told = place.done("notice show E-1").out;
+    let told = place.done("report show E-1").out;
     assert!(
         told.contains("10 CFR 30.50(b)") && !told.contains("state equivalent"),
         "{told}"
@@ -306,7 +306,7 @@ fn sheet_at(place: &Place, job: &str, days: &[&str]) {
     }
 }
 
-/// Two jobs at one place are one place under one's own licence; days under another authority are
+/// Two jobs at one place are one place under one's own license; days under another authority are
 /// that authority's count, and never the other's.
 #[test]
 fn places_of_ones_own_and_days_of_reciprocity_are_two_counts() {
@@ -350,7 +350,7 @@ fn places_of_ones_own_and_days_of_reciprocity_are_two_counts() {
         let job = csv.lines().find(|it| it.starts_with("J-3,")).expect("J-3");
         let entry = job.rsplit(',').next().expect("its entry");
         place.done(&format!(
-            "entry amend {entry} reciprocity_filed={filed} --reason filed"
+            "entry correct {entry} reciprocity_filed={filed} --reason filed"
         ));
         assert_eq!(form(&place).0, mark, "{filed}: {:?}", form(&place));
     }
@@ -360,7 +360,7 @@ fn places_of_ones_own_and_days_of_reciprocity_are_two_counts() {
 #[test]
 fn a_check_of_a_state_file_says_what_it_leaves_open() {
     let place = Place::empty("state-check");
-    let said = place.quiet(&format!("scheme check {STATE}")).out;
+    let said = place.quiet(&format!("rules check {STATE}")).out;
     let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
     for open in [
         "21.21",
@@ -380,7 +380,7 @@ fn a_check_of_a_state_file_says_what_it_leaves_open() {
          [[authority]]\nkey = \"zz\"\njurisdictions = [\"ZZ\"]\nname = \"the office\"\n\
          equivalent = true\n",
     );
-    let said = place.quiet(&format!("scheme check {bare}")).out;
+    let said = place.quiet(&format!("rules check {bare}")).out;
     let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
     for open in [
         "where to call",
@@ -406,7 +406,7 @@ fn the_states_checklist_adds_its_items_to_the_general_list() {
     );
     let said = place.done(&format!("checklist check {list}")).out;
     assert!(said.contains("can be adopted as `Merrowan`"), "{said}");
-    let changes = data_of(&place, &format!("checklist diff general {list}"));
+    let changes = data_of(&place, &format!("checklist compare general {list}"));
     let changes = changes.as_array().expect("changes");
     let told: Vec<String> = changes
         .iter()
@@ -422,7 +422,7 @@ fn the_states_checklist_adds_its_items_to_the_general_list() {
             "device-source-data Added false",
         ]
     );
-    place.done(&format!("scheme adopt {STATE} --from 2026-06-01"));
+    place.done(&format!("rules adopt {STATE} --from 2026-06-01"));
     place.done(&format!("checklist adopt {list} --from 2026-06-01"));
     let form = place
         .done("inspect form PD-07 --when daily --on 2026-06-12")

@@ -22,7 +22,7 @@ fn off_scale(name: &str) -> Place {
 
 const DETERMINE: &str = "determination enter --worker W07 --sheet 28 --quantity deep \
      --relation replaces --method \"time and distance\" --basis \"re-enactment with the RSO\" \
-     --on 2026-06-13 --by-worker W01";
+     --on 2026-06-13 --performed-by W01";
 
 fn data(place: &Place, line: &str) -> serde_json::Value {
     let out = place.quiet(&format!("{line} --json")).out;
@@ -30,12 +30,12 @@ fn data(place: &Place, line: &str) -> serde_json::Value {
     all["data"].clone()
 }
 
-/// Known and undetermined of account and safe side of the year, deep.
+/// Known and undetermined of account and conservative total of the year, deep.
 fn year(place: &Place) -> [(i64, bool); 2] {
     let all = data(place, "dose show W07 --year 2026");
     let deep = &all["totals"][0];
     assert_eq!(deep["quantity"], "deep");
-    ["account", "safe_side"].map(|side| {
+    ["account", "conservative"].map(|side| {
         let it = &deep[side];
         (
             it["known_nsv"].as_i64().expect("a dose"),
@@ -77,14 +77,14 @@ fn a_figure_of_record_stays_the_one_figure_beside_its_range() {
     let shown = place.done("dose show W07 --year 2026").out;
     assert!(shown.contains("range"), "{shown}");
     // A correction of the figure beyond its range is refused; the range goes with it.
-    let said = place.quiet("entry amend 29 \"dose=5 rem\" --reason \"slip\"");
+    let said = place.quiet("entry correct 29 \"dose=5 rem\" --reason \"slip\"");
     assert_eq!(said.code, 1, "{}", said.out);
     assert!(
         said.err.contains("below the dose of record"),
         "{}",
         said.err
     );
-    place.done("entry amend 29 \"dose=5 rem\" \"high=6 rem\" --reason \"slip\"");
+    place.done("entry correct 29 \"dose=5 rem\" \"high=6 rem\" --reason \"slip\"");
     assert_eq!(year(&place), [(50_000_000, false), (60_000_000, false)]);
 }
 
@@ -97,7 +97,7 @@ fn what_is_only_known_to_be_above_something_stays_undetermined_and_keeps_the_sto
     assert!(said.contains("no upper bound"), "{said}");
     assert_eq!(year(&place), [(50_000_000, true), (50_000_000, true)]);
     assert_eq!(off_scale_stops(&place), 1);
-    let status = place.quiet("clearance W07").out;
+    let status = place.quiet("work-status W07").out;
     let board = place.quiet("board").out;
     for text in [&status, &board] {
         assert!(text.contains("W07") && text.contains("off-scale"), "{text}");
@@ -108,13 +108,13 @@ fn what_is_only_known_to_be_above_something_stays_undetermined_and_keeps_the_sto
         "{list}"
     );
     // A high end that is known later ends it.
-    place.done("entry amend 29 \"high=9 rem\" --reason \"blood test came\"");
+    place.done("entry correct 29 \"high=9 rem\" --reason \"blood test came\"");
     assert_eq!(year(&place), [(50_000_000, false), (90_000_000, false)]);
     assert_eq!(off_scale_stops(&place), 0);
 }
 
 #[test]
-fn a_dose_above_something_may_reach_every_threshold_of_a_notice() {
+fn a_dose_above_something_may_reach_every_threshold_of_a_notification() {
     let place = off_scale("known-notice");
     place.done(
         "event open --kind overexposure --occurred 2026-06-12T13:40 --job J-1 \
@@ -122,7 +122,7 @@ fn a_dose_above_something_may_reach_every_threshold_of_a_notice() {
     );
     // 10 CFR 20.2202(a): 25 rem or more, at once.
     let at_once = |place: &Place| -> Vec<String> {
-        let all = data(place, "notice show E-1");
+        let all = data(place, "report show E-1");
         let clocks = all["clocks"].as_array().expect("clocks").iter();
         let words = |it: &serde_json::Value| it.as_str().unwrap_or_default().to_owned();
         clocks
@@ -136,7 +136,7 @@ fn a_dose_above_something_may_reach_every_threshold_of_a_notice() {
         !open.is_empty() && open.iter().all(|it| it == "may apply"),
         "{open:?}"
     );
-    place.done("entry amend 30 \"high=6 rem\" --reason \"blood test came\"");
+    place.done("entry correct 30 \"high=6 rem\" --reason \"blood test came\"");
     let known = at_once(&place);
     assert!(known.iter().all(|it| it == "does not apply"), "{known:?}");
 }
@@ -188,7 +188,7 @@ fn a_list_of_determinations_takes_ranges_in_its_columns() {
     let place = off_scale("known-list");
     let file = place.file(
         "doses.csv",
-        "worker,sheet,quantity,dose,relation,method,basis,on,by_worker,low,high\n\
+        "worker,sheet,quantity,dose,relation,method,basis,on,performed_by,low,high\n\
          W07,28,deep,3 rem,replaces,co-worker,beside him,2026-06-13,W01,2 rem,4 rem\n\
          W08,28,lens,above 1 rem,replaces,co-worker,beside him,2026-06-13,W01,,\n",
     );

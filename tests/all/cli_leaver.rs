@@ -1,5 +1,5 @@
 //! The packet of somebody who leaves: what is awaited, the law that asks, by when, and the figure
-//! on the safe side.
+//! on the conservative side.
 
 use serde_json::Value;
 
@@ -30,7 +30,7 @@ fn worked(name: &str, days: &[&str], badge: bool) -> Place {
     place.done(&format!("sheet import {file}"));
     if badge {
         place.done(
-            "badge issue --badge B-7 --sort \"whole body\" --worker W07 --first-day 2026-06-01 \
+            "badge issue --badge B-7 --type \"whole body\" --worker W07 --first-day 2026-06-01 \
              --last-day 2026-06-30",
         );
     }
@@ -39,7 +39,7 @@ fn worked(name: &str, days: &[&str], badge: bool) -> Place {
 }
 
 #[test]
-fn a_packet_says_what_is_awaited_which_law_asks_and_by_when_beside_the_safe_side() {
+fn a_packet_says_what_is_awaited_which_law_asks_and_by_when_beside_the_conservative() {
     let place = worked("leaver-packet", &["2026-06-12"], true);
     place.done(&format!("{LEAVES} --out DIR/packet"));
     let sheet = flat(&read(&place, "packet/leaver-W07.txt"));
@@ -156,7 +156,7 @@ fn a_last_day_that_has_not_come_is_refused_and_nothing_is_written() {
 #[test]
 fn under_a_rule_set_without_such_a_rule_the_packet_cites_none() {
     let place = worked("leaver-eu", &["2026-06-12"], true);
-    place.done("scheme adopt EU --from 2026-01-01 --reason moved");
+    place.done("rules adopt EU --from 2026-01-01 --reason moved");
     let sheet = place.done(LEAVES).out;
     assert!(!sheet.contains("CFR") && sheet.contains("ask your authority"));
 }

@@ -124,7 +124,7 @@ fn a_new_ledger_is_made_once_and_only_from_what_is_known() {
     let name = "a_new_ledger";
     let mut place = Place::empty(name);
     place.refused(&INIT.replace("America/Chicago", "America/Chicagoo"));
-    place.refused(&format!("{INIT} --scheme Candaa"));
+    place.refused(&format!("{INIT} --rule-set Candaa"));
     place.refused(&format!("{INIT} --unit rads"));
     place.refused(&format!("{INIT} --from 02/01/2021"));
     place.refused(&INIT.replace("--rso \"Adaeze Hollow\"", "--rso \"\""));
@@ -183,7 +183,7 @@ fn a_changed_export_is_not_restored() {
 fn without_a_ledger_nobody_is_asked_who_decides_and_why() {
     let place = Place::empty("no-ledger-first");
     for line in [
-        "dose settle --of-record 12",
+        "dose resolve --of-record 12",
         "badge accept 12",
         "entry void 12",
     ] {
@@ -194,8 +194,8 @@ fn without_a_ledger_nobody_is_asked_who_decides_and_why() {
     }
     // With a ledger they are asked.
     let place = Place::with_registers("a-ledger-first");
-    let said = place.quiet("dose settle --of-record 12");
-    assert!(said.err.contains("--by-worker"), "{}", said.err);
+    let said = place.quiet("dose resolve --of-record 12");
+    assert!(said.err.contains("--performed-by"), "{}", said.err);
     assert_eq!(said.code, 2);
 }
 

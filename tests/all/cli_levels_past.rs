@@ -4,10 +4,10 @@ use serde_json::Value;
 
 use super::cli_support::{HEADER, Place, crew};
 
-/// A scheme with a level of a window, as a site writes it.
-fn scheme(window: &str, sort: &str, dose: &str) -> String {
+/// A rule set with a level of a window, as a site writes it.
+fn rule_set(window: &str, sort: &str, dose: &str) -> String {
     format!(
-        "scheme = \"site levels\"\ntitle = \"levels of a test\"\nextends = \"10 CFR\"\n\
+        "rule_set = \"site levels\"\ntitle = \"levels of a test\"\nextends = \"10 CFR\"\n\
          [[level]]\nkey = \"site-level\"\nsort = \"{sort}\"\nquantity = \"deep\"\n\
          applies_to = \"adult\"\nwindow = \"{window}\"\ndose = \"{dose}\"\n\
          citation = \"procedure 1\"\nstatus = \"read\"\nmeaning = \"The RSO looks into it.\"\n"
@@ -19,7 +19,7 @@ fn kept(name: &str, level: &str, days: &[&str]) -> Place {
     let place = Place::with_registers(name);
     let file = place.file("site.toml", level);
     place.done(&format!(
-        "scheme adopt {file} --from 2026-01-01 --reason moved"
+        "rules adopt {file} --from 2026-01-01 --reason moved"
     ));
     let rows: String = days.iter().map(|day| crew(day, "day")).collect();
     let file = place.file("sheets.csv", format!("{HEADER}{rows}"));
@@ -50,7 +50,7 @@ const MARCH: &[&str] = &["2026-03-02", "2026-03-03", "2026-03-04"];
 #[test]
 fn a_level_of_a_quarter_that_ended_in_the_span_is_told_without_asking_for_its_last_day() {
     const PAST: &str = "; over 2026-01-01 to 2026-03-31, which is past";
-    let quarter = scheme("quarter", "investigation", "35 mrem");
+    let quarter = rule_set("quarter", "investigation", "35 mrem");
     let year = "--from 2026-01-01 --to 2026-06-15";
     for (name, days, asked, words) in [
         ("reached", MARCH, year, Some(PAST)),
@@ -115,7 +115,7 @@ fn every_window_of_the_calendar_is_told_when_it_has_ended_and_stops_nobody() {
     ] {
         let place = kept(
             &format!("levels-window-{window}-{sort}-{dose}"),
-            &scheme(window, sort, dose),
+            &rule_set(window, sort, dose),
             MARCH,
         );
         let found = found(&place, year);
@@ -136,7 +136,7 @@ fn every_window_of_the_calendar_is_told_when_it_has_ended_and_stops_nobody() {
 /// Its key is of the entries with which it was passed, and they are of the quarter's days.
 #[test]
 fn what_is_past_can_be_answered() {
-    let quarter = scheme("quarter", "investigation", "35 mrem");
+    let quarter = rule_set("quarter", "investigation", "35 mrem");
     let place = kept("levels-past-answered", &quarter, MARCH);
     let year = "--from 2026-01-01 --to 2026-06-15";
     let out = place.done(&format!("findings {year} --json")).out;

@@ -26,7 +26,7 @@ fn two_parts(name: &str) -> Place {
 
 const DETERMINE: &str = "determination enter --worker W07 --sheet 28 --quantity deep \
      --relation replaces --method co-worker --basis \"W08 beside him all the time\" \
-     --on 2026-06-13 --by-worker W01";
+     --on 2026-06-13 --performed-by W01";
 
 fn off_scale(place: &Place, flags: &str) -> Vec<serde_json::Value> {
     let out = place
@@ -89,7 +89,7 @@ fn a_determination_names_the_part_of_a_dosimeter_that_was_set_back_to_zero() {
 
 #[test]
 fn an_off_scale_finding_ends_with_the_determination_and_returns_when_that_is_voided() {
-    let place = two_parts("off-scale-settled");
+    let place = two_parts("off-scale-resolved");
     let open = off_scale(&place, "");
     assert_eq!((open.len(), &open[0]["severity"]), (1, &"stop".into()));
     assert_eq!(place.quiet("findings --year 2026 --check").code, 3);
@@ -98,7 +98,7 @@ fn an_off_scale_finding_ends_with_the_determination_and_returns_when_that_is_voi
     let all = off_scale(&place, "--answered");
     assert_eq!(all[0]["settled_by"], serde_json::json!([29]));
     let text = place.done("findings --year 2026 --answered").out;
-    assert!(text.contains("settled by entry 29"), "{text}");
+    assert!(text.contains("resolved by entry 29"), "{text}");
     place.done("entry void 29 --reason \"wrong co-worker\"");
     assert_eq!(off_scale(&place, ""), open);
     place.done("entry reinstate 30 --reason \"right after all\"");
@@ -178,7 +178,7 @@ fn the_clock_of_the_badge_counts_from_the_end_of_the_shift_or_the_earliest_that_
         let sheet = row(day, "day", person).replace(&format!("{day},day,07:00,15:00"), head);
         let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
         place.done(&format!("sheet import {file}"));
-        for asked in ["clearance W07", "board"] {
+        for asked in ["work-status W07", "board"] {
             let out = place.done(asked).out;
             let said = out.split_whitespace().collect::<Vec<_>>().join(" ");
             assert!(said.contains(clock), "{head}, {asked}: {out}");
@@ -187,7 +187,8 @@ fn the_clock_of_the_badge_counts_from_the_end_of_the_shift_or_the_earliest_that_
 }
 
 /// 10 CFR 34.47(d): whoever shows more than the dosimeter can show stops as one off-scale does, in
-/// every answer, until the dose is determined. A ruling that it counts gives it no upper bound.
+/// every answer, until the dose is determined. A disposition that it counts gives it no upper
+/// bound.
 #[test]
 fn more_than_a_dosimeter_can_show_is_off_scale_in_every_answer() {
     let place = Place::with_registers("off-scale-above-range");
@@ -207,7 +208,7 @@ fn more_than_a_dosimeter_can_show_is_off_scale_in_every_answer() {
     let stands = |place: &Place, how: &str| {
         assert_eq!(off_scale(place, "").len(), 1, "{how}");
         assert!(deep(place).1.as_bool() == Some(true), "{how}");
-        let said = place.done("clearance W07").out;
+        let said = place.done("work-status W07").out;
         let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
         for part in [
             "PD-07 off-scale at 215 mR on 2026-06-12: the dose is not determined",
@@ -220,8 +221,8 @@ fn more_than_a_dosimeter_can_show_is_off_scale_in_every_answer() {
         assert!(stay.contains("W07 Mirko Sandpiper"), "{how}: {board}");
         assert!(board.contains("off scale on 2026-06-12"), "{how}: {board}");
     };
-    stands(&place, "held");
-    place.done("held resolve 28.1 --counts --reason \"read twice\"");
+    stands(&place, "hold list");
+    place.done("hold resolve 28.1 --counts --reason \"read twice\"");
     stands(&place, "ruled to count");
     assert_eq!(deep(&place).0, 2_150_000);
     place.done(&format!("{DETERMINE} --dose \"250 mrem\""));

@@ -54,7 +54,7 @@ fn three_spreadsheets_of_an_office_are_a_ledger_in_ten_commands() {
     assert_eq!(deep(&place, "K02", 2025), (5_740_000, 5_740_000));
     assert_eq!(deep(&place, "K03", 2025), (4_953_000, 4_953_000));
     assert_eq!(deep(&place, "K02", 2024), (6_125_000, 6_125_000));
-    let held = data_of(&place, "held");
+    let held = data_of(&place, "hold list");
     assert!(held.to_string().contains("[]"), "{held}");
     place.done("ledger verify");
 }
@@ -92,7 +92,7 @@ fn an_opening_total_is_shown_as_one_and_counts_whole_where_a_span_cuts_it() {
     );
     let data = data_of(&place, "dose show K02 --from 2025-06-01 --to 2025-06-30");
     let deep = &data["totals"][0];
-    assert_eq!(deep["safe_side"]["known_nsv"], 5_740_000);
+    assert_eq!(deep["conservative"]["known_nsv"], 5_740_000);
     let account = deep["account"]["known_nsv"].as_i64().expect("a dose");
     // 30 of 365 days.
     assert_eq!(account, 5_740_000 * 30 / 365);
@@ -136,7 +136,7 @@ fn an_opening_total_is_of_a_whole_year_or_month_and_of_each_day_once() {
     // Another figure for the same days is told, with how to correct the first.
     let (code, told) = add("2023-05", "6 mrem");
     assert_eq!(code, 1);
-    assert!(told.contains("wearbook entry amend"), "{told}");
+    assert!(told.contains("wearbook entry correct"), "{told}");
 }
 
 #[test]

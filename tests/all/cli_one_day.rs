@@ -3,8 +3,8 @@
 
 use serde_json::Value;
 
+use super::cli_maintenance_shown::{kept, measured, sheet_of};
 use super::cli_support::{HEADER, Place, crew, row};
-use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
 /// The test company with a shift, an event and its cause, up to 11 June.
 fn begun(name: &str) -> Place {
@@ -19,8 +19,10 @@ fn begun(name: &str) -> Place {
         "event cause E-1 --of C-1 --component \"drive cable\" --failure drive-cable-broken \
          --because \"it was frayed\" --at 2026-06-11T18:00",
     );
-    place
-        .done("event action E-1 --words \"write a rule for the cable\" --who W01 --due 2026-06-13");
+    place.done(
+        "event action E-1 --words \"write a rule for the cable\" --performed-by W01 --due \
+            2026-06-13",
+    );
     place
 }
 
@@ -70,24 +72,27 @@ const LATER: &[&str] = &[
     "event cause E-1 --of D-1 --component lock --failure lock-failure --because x \
      --at 2026-06-13T09:00",
     "event note E-1 --words \"it was wet\" --at 2026-06-13T09:10",
-    "event action E-1 --words \"the rule is written\" --who W01 --done 2026-06-13 \
+    "event action E-1 --words \"the rule is written\" --performed-by W01 --done 2026-06-13 \
      --carries-out PLAN",
-    "notice done E-1 call-30-50-b --who W01 --to \"the duty officer\" --at 2026-06-13T10:00",
-    "notice answer E-1 control-lost no --because watched --at 2026-06-13T10:00",
+    "report done E-1 call-30-50-b --performed-by W01 --to \"the duty officer\" --at \
+    2026-06-13T10:00",
+    "report answer E-1 control-lost no --because watched --at 2026-06-13T10:00",
     "trace conclude E-1 cable-diameter --of C-1 --coverage \"cannot detect\" --because x \
-     --by-worker W01 --on 2026-06-13",
+     --performed-by W01 --on 2026-06-13",
     "event open --kind drop-or-fire --occurred 2026-06-13T13:40 --equipment D-1 --words x",
-    "equipment withdraw --item S-1 --on 2026-06-13 --reason \"sent back\" --by W01",
-    "equipment leak-test --item S-1 --on 2026-06-13 --part source --by Lab \
+    "equipment out-of-service --item S-1 --on 2026-06-13 --reason \"sent back\" --performed-by W01",
+    "equipment leak-test --item S-1 --on 2026-06-13 --part source --performed-by Lab \
      --removable \"185 Bq\"",
-    "equipment inventory --on 2026-06-13 --by W01 --found S-1",
-    "equipment fit --equipment C-1 --component \"drive cable\" --fitted-on 2026-06-13 \
-     --by W01 --serial K-18",
-    "inspect enter --item G-2 --on 2026-06-14 --at 15:10 --when daily --looked W07 \
-     --line \"tube-kinks=defect, note=kink, action=withdrawn\" --line \"all others=good\"",
-    "badge issue --badge B-1 --worker W07 --sort \"whole body\" --first-day 2026-06-13 \
+    "equipment inventory --on 2026-06-13 --performed-by W01 --found S-1",
+    "equipment install --equipment C-1 --component \"drive cable\" --installed-on 2026-06-13 \
+     --performed-by W01 --serial K-18",
+    "inspect enter --item G-2 --on 2026-06-14 --at 15:10 --when daily --performed-by W07 \
+     --line \"tube-kinks=defect, note=kink, action=removed from service\" --line \"all \
+     others=good\"",
+    "badge issue --badge B-1 --worker W07 --type \"whole body\" --first-day 2026-06-13 \
      --last-day 2026-06-30",
-    "worker qualification --worker W07 --sort \"refresher training\" --on 2026-06-13 --by W01",
+    "worker qualification --worker W07 --type \"refresher training\" --on 2026-06-13 \
+    --performed-by W01",
 ];
 
 /// Every answer for the day before them is what it was, however much is written about later days.
@@ -98,7 +103,7 @@ fn what_is_about_a_later_day_changes_no_answer_for_an_earlier_one() {
         "review 2026-06",
         "review 2026",
         "trace E-1",
-        "notice show E-1",
+        "report show E-1",
     ];
     let before: Vec<Value> = lines.iter().map(|line| said(&place, line)).collect();
     let plan = place.done("event show E-1").out;
@@ -140,7 +145,7 @@ fn a_draft_for_a_day_has_nothing_of_a_later_one() {
     let place = begun("one-day-draft");
     let draft = |folder: &str| {
         place.done(&format!(
-            "notice report E-1 --out DIR/{folder} --on 2026-06-12"
+            "report draft E-1 --out DIR/{folder} --on 2026-06-12"
         ));
         let file = place.dir.join(folder).join("E-1-report.md");
         std::fs::read_to_string(file).expect("the draft")
@@ -181,9 +186,9 @@ fn a_day_outside_of_what_is_reviewed_is_refused() {
         "review 2026-06 --on 2026-05-31",
         "review 2026-06 --on 2026-06-16",
         "review 2026 --on 2025-12-31",
-        "review 2026-06 --on 2026-06-12 --sign --by-worker W01",
+        "review 2026-06 --on 2026-06-12 --sign --performed-by W01",
         "trace E-1 --on 2026-06-10",
-        "notice report E-1 --out DIR/x --on 12/06/2026",
+        "report draft E-1 --out DIR/x --on 12/06/2026",
     ] {
         place.refused(line);
     }

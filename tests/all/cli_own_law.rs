@@ -98,10 +98,10 @@ fn files(dir: &std::path::Path, all: &mut Vec<std::path::PathBuf>) {
     }
 }
 
-/// Everything that a ledger under a scheme prints, with the command before it. `whose` adds to the
-/// first command; `home` is the jurisdiction of the job.
-fn walk(scheme: &str, whose: &str, home: &str, is_wide: bool) -> (Place, Vec<(String, Said)>) {
-    let name = format!("own-law-{scheme}{home}").to_lowercase();
+/// Everything that a ledger under a rule set prints, with the command before it. `whose` adds to
+/// the first command; `home` is the jurisdiction of the job.
+fn walk(rule_set: &str, whose: &str, home: &str, is_wide: bool) -> (Place, Vec<(String, Said)>) {
+    let name = format!("own-law-{rule_set}{home}").to_lowercase();
     let name: String = name.chars().filter(|it| it.is_alphanumeric()).collect();
     let mut place = Place::empty(&name[name.len().saturating_sub(24)..]);
     if is_wide {
@@ -111,7 +111,7 @@ fn walk(scheme: &str, whose: &str, home: &str, is_wide: bool) -> (Place, Vec<(St
     let mut all = Vec::new();
     let mut say = |line: &str, ends: &[u8]| {
         let line = line
-            .replace("OWN", &format!("\"{scheme}\""))
+            .replace("OWN", &format!("\"{rule_set}\""))
             .replace("HOME", home)
             .replace("DIR", &place.dir.display().to_string());
         let said = place.quiet(&line);
@@ -126,8 +126,8 @@ fn walk(scheme: &str, whose: &str, home: &str, is_wide: bool) -> (Place, Vec<(St
     };
     say(
         &format!(
-            "ledger init --licence L-1 --licensee Example --site Yard --zone Africa/Lagos \
-         --rso \"Ada Example\" --scheme OWN --from 2021-01-01 {whose}"
+            "ledger new --license L-1 --licensee Example --site Yard --zone Africa/Lagos \
+         --rso \"Ada Example\" --rule-set OWN --from 2021-01-01 {whose}"
         ),
         &[0],
     );
@@ -173,7 +173,7 @@ fn every_command_is_asked_what_it_says_under_an_si_rule_set() {
     let asked = |head: &str| {
         let with_more = format!("{head} ");
         let mut lines = lists.iter().flat_map(|it| it.iter());
-        head == "ledger init" || lines.any(|it| *it == head || it.starts_with(&with_more))
+        head == "ledger new" || lines.any(|it| *it == head || it.starts_with(&with_more))
     };
     let commands = heads.iter().filter(|it| !has_more(it));
     let left: Vec<&&str> = commands.clone().filter(|it| !asked(it)).collect();
@@ -185,32 +185,32 @@ fn every_command_is_asked_what_it_says_under_an_si_rule_set() {
 fn no_answer_under_an_si_rule_set_has_a_word_of_another_law() {
     let laws = [("IAEA", "GSR"), ("EU", "Euratom"), ("Canada", "SOR")];
     let mut found = Vec::new();
-    for (scheme, _) in laws {
+    for (rule_set, _) in laws {
         let mut foreign = FOREIGN.to_vec();
-        foreign.extend(laws.iter().filter(|it| it.0 != scheme).map(|it| it.1));
-        let (place, all) = walk(scheme, "", "State", false);
+        foreign.extend(laws.iter().filter(|it| it.0 != rule_set).map(|it| it.1));
+        let (place, all) = walk(rule_set, "", "State", false);
         // The law has no hours for a badge after an off-scale reading: what is taken says so.
         let board = all.iter().find(|it| it.0 == "board").expect("it");
         let board = board.1.out.split_whitespace().collect::<Vec<_>>().join(" ");
         let clock = "(within 24 hours: common practice, no source (to be confirmed))";
-        assert!(board.contains(clock), "{scheme}: {board}");
+        assert!(board.contains(clock), "{rule_set}: {board}");
         // W04 is under 16: kept out by the rule set's age, or watched where it has none.
-        let young = all.iter().find(|it| it.0 == "clearance W04").expect("it");
+        let young = all.iter().find(|it| it.0 == "work-status W04").expect("it");
         let young = young.1.out.split_whitespace().collect::<Vec<_>>().join(" ");
-        let told = match scheme {
+        let told = match rule_set {
             "Canada" => {
                 "watch W04: under 18: from which age anybody is exposed at work is open here rule: \
                  From which age anybody is exposed at work is to be confirmed, in provincial law"
             }
             _ => "STOP W04: under 16: nobody so young is exposed at work",
         };
-        assert!(young.contains(told), "{scheme}: {young}");
+        assert!(young.contains(told), "{rule_set}: {young}");
         for (of, text) in texts(&place, &all) {
             // The one of these columns that is called by a depth.
             let columns = of.ends_with("wrong.csv");
             let is_asked = |it: &&str| !columns || *it != "shallow";
             let foreign: Vec<&str> = foreign.iter().copied().filter(is_asked).collect();
-            search(&mut found, &format!("{scheme}: {of}"), &text, &foreign);
+            search(&mut found, &format!("{rule_set}: {of}"), &text, &foreign);
         }
     }
     assert_eq!(found, [""; 0], "{} words", found.len());
@@ -271,13 +271,13 @@ const ALLOWED: &[(&str, &str)] = &[
     // What the file has looser than the rule set that it starts from.
     ("is looser than in `", "10 CFR`"),
     // The rule set itself, which a ledger under a state without a file has adopted.
-    ("scheme ", "10 CFR in force from "),
-    ("scheme ", "10 CFR from "),
+    ("rule set ", "10 CFR in force from "),
+    ("rule set ", "10 CFR from "),
     ("no rule text here: ", "10 CFR has none in this ledger"),
 ];
 
 /// The rule set of the United States as it is, asked for by its name.
-const AS_IT_IS: &str = "scheme show \"10 CFR\"";
+const AS_IT_IS: &str = "rules show \"10 CFR\"";
 
 /// Under the worked state file every command cites the state, and under a state without a file
 /// the state equivalent; what is federal everywhere says so.
@@ -285,11 +285,11 @@ const AS_IT_IS: &str = "scheme show \"10 CFR\"";
 fn no_answer_under_a_state_cites_the_federal_text_as_the_states_own() {
     let file = super::cli_jurisdiction::STATE;
     let mut found = Vec::new();
-    for (scheme, whose, home) in [
+    for (rule_set, whose, home) in [
         (file, "", "Merrowan"),
         ("10 CFR", "--jurisdiction TX", "TX"),
     ] {
-        let (place, all) = walk(scheme, whose, home, true);
+        let (place, all) = walk(rule_set, whose, home, true);
         for (of, text) in texts(&place, &all) {
             // A page of text breaks citations in its cells; the same page in HTML has them whole.
             if of == AS_IT_IS || of.ends_with(".txt") {
@@ -302,18 +302,18 @@ fn no_answer_under_a_state_cites_the_federal_text_as_the_states_own() {
     assert_eq!(found, [""; 0], "{} words", found.len());
 }
 
-/// Scheme, the day's duty that wants a report in writing without saying what stands in it.
+/// Rule set, the day's duty that wants a report in writing without saying what stands in it.
 #[test]
 fn a_report_without_a_content_list_drafts_what_is_known_and_says_that_there_is_none() {
-    for (scheme, heading) in [
+    for (rule_set, heading) in [
         ("IAEA", "no duty of IAEA here asks for a report in writing"),
         ("Canada", "SOR/2000-20"),
     ] {
-        let place = Place::empty(&format!("no-list-{}", scheme.to_lowercase()));
+        let place = Place::empty(&format!("no-list-{}", rule_set.to_lowercase()));
         let lines = [
             &format!(
-                "ledger init --licence L-1 --licensee Example --site Yard --zone UTC \
-                 --rso \"Ada Example\" --scheme {scheme} --from 2021-01-01"
+                "ledger new --license L-1 --licensee Example --site Yard --zone UTC \
+                 --rso \"Ada Example\" --rule-set {rule_set} --from 2021-01-01"
             ),
             "event open --kind disconnect --occurred 2026-05-12T10:00 --discovered \
              2026-05-12T10:05 --words \"the source did not come home\"",
@@ -322,15 +322,15 @@ fn a_report_without_a_content_list_drafts_what_is_known_and_says_that_there_is_n
             place.quiet(line);
         });
         let out = place.dir.join("report");
-        let said = place.quiet(&format!("notice report E-1 --out {}", out.display()));
+        let said = place.quiet(&format!("report draft E-1 --out {}", out.display()));
         assert_eq!(said.code, 0, "{}", said.err);
         assert!(
             said.out
                 .contains("no content list here: ask your authority"),
-            "{scheme}: {}",
+            "{rule_set}: {}",
             said.out
         );
-        assert!(!said.out.contains("nothing"), "{scheme}: {}", said.out);
+        assert!(!said.out.contains("nothing"), "{rule_set}: {}", said.out);
         let draft = std::fs::read_to_string(out.join("E-1-report.md")).expect("the draft");
         for words in [
             heading,
@@ -338,7 +338,7 @@ fn a_report_without_a_content_list_drafts_what_is_known_and_says_that_there_is_n
             "the source did not come home",
             "MISSING: nobody has said a cause yet",
         ] {
-            assert!(draft.contains(words), "{scheme}: {words}\n{draft}");
+            assert!(draft.contains(words), "{rule_set}: {words}\n{draft}");
         }
     }
 }

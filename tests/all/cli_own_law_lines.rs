@@ -11,30 +11,32 @@ pub const WRITTEN: &[&str] = &[
      --birth-date 2009-07-02 --monitored-from 2026-01-01",
     "worker add --id W04 --name \"Di Early\" --role assistant --birth-date 2011-07-02 \
      --monitored-from 2026-01-01",
-    "job add --id J-1 --place \"Tank farm\" --jurisdiction HOME --setting \"temporary job site\" \
+    "job add --id J-1 --place \"Tank farm\" --jurisdiction HOME --setting \"temporary jobsite\" \
      --zone Africa/Lagos",
-    "instrument add --id ED-1 --sort \"electronic dosimeter\" --serial 1 --unit uSv \
+    "instrument add --id ED-1 --type \"electronic dosimeter\" --serial 1 --unit uSv \
      --range \"10 mSv\"",
-    "instrument add --id PD-2 --sort \"pocket dosimeter\" --serial 2 --unit uSv \
+    "instrument add --id PD-2 --type \"pocket dosimeter\" --serial 2 --unit uSv \
      --range \"2000 uSv\"",
-    "instrument add --id PD-3 --sort \"pocket dosimeter\" --serial 3 --unit uSv \
+    "instrument add --id PD-3 --type \"pocket dosimeter\" --serial 3 --unit uSv \
      --range \"2000 uSv\"",
-    "instrument add --id RM-1 --sort \"alarm ratemeter\" --serial 4 --alarm-preset \"5 mSv/h\"",
-    "instrument add --id SM-1 --sort \"survey meter\" --serial 5 --scale linear \
+    "instrument add --id RM-1 --type \"alarm ratemeter\" --serial 4 --alarm-preset \"5 mSv/h\"",
+    "instrument add --id SM-1 --type \"survey meter\" --serial 5 --scale linear \
      --scales \"0.1 mSv/h / 1 mSv/h / 10 mSv/h\"",
-    "instrument check --instrument RM-1 --on 2026-05-01 --sort calibration --result pass --by Lab",
-    "instrument check --instrument SM-1 --on 2026-05-01 --sort calibration --result pass --by Lab",
-    "equipment add --id D-1 --sort \"exposure device\" --serial 7",
-    "equipment add --id CU-1 --sort \"control unit\" --serial 8",
-    "equipment add --id S-1 --sort \"source assembly\" --serial 9 --nuclide Ir-192 \
+    "instrument check --instrument RM-1 --on 2026-05-01 --type calibration --result pass \
+    --performed-by Lab",
+    "instrument check --instrument SM-1 --on 2026-05-01 --type calibration --result pass \
+    --performed-by Lab",
+    "equipment add --id D-1 --type \"exposure device\" --serial 7",
+    "equipment add --id CU-1 --type \"control unit\" --serial 8",
+    "equipment add --id S-1 --type \"source assembly\" --serial 9 --nuclide Ir-192 \
      --activity \"3 TBq\" --activity-on 2026-05-01",
-    "equipment load --device D-1 --source S-1 --on 2026-05-02 --by W01",
+    "equipment load --device D-1 --source S-1 --on 2026-05-02 --performed-by W01",
     "equipment leak-test --item S-1 --on 2026-05-03 --part source --removable \"< 5 Bq\" \
-     --by \"Wipe Lab\"",
+     --performed-by \"Wipe Lab\"",
     "checklist adopt general --from 2026-05-01",
-    "badge issue --badge 0001 --sort \"whole body\" --worker W01 --first-day 2026-05-01 \
+    "badge issue --badge 0001 --type \"whole body\" --worker W01 --first-day 2026-05-01 \
      --last-day 2026-05-31",
-    "badge issue --badge 0002 --sort \"whole body\" --worker W02 --first-day 2026-05-01 \
+    "badge issue --badge 0002 --type \"whole body\" --worker W02 --first-day 2026-05-01 \
      --last-day 2026-05-31",
     "sheet enter --day 2026-05-11 --shift day --job J-1 --work radiography --device D-1 \
      --source S-1 --meter SM-1 --exposures 12 --source-out-min 20 --boundary \"20 uSv/h\" \
@@ -55,7 +57,7 @@ pub const WRITTEN: &[&str] = &[
     "badge result --badge 0001 --report LAB-1 --reported-on 2026-06-10 --deep \"0.11 mSv\" \
      --lens \"0.11 mSv\" --shallow \"0.12 mSv\"",
     "badge lost --badge 0002 --on 2026-05-20",
-    "inspect enter --item CU-1 --on 2026-05-12 --at 06:20 --when quarterly --looked W02 \
+    "inspect enter --item CU-1 --on 2026-05-12 --at 06:20 --when quarterly --performed-by W02 \
      --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
      --line \"all others=good\"",
     "event open --kind disconnect --occurred 2026-05-12T10:00 --discovered 2026-05-12T10:05 \
@@ -64,7 +66,7 @@ pub const WRITTEN: &[&str] = &[
     "event person E-1 --near W02=hand",
     "determination enter --worker W02 --sheet entry:24 --dosimeter PD-2 --quantity deep \
      --dose \"4 mSv\" --relation \"until result\" --method co-worker --basis \"W01 beside\" \
-     --on 2026-05-13 --by-worker W01",
+     --on 2026-05-13 --performed-by W01",
     "worker prior-dose --worker W02 --first-day 2026-01-01 --last-day 2026-03-31 --employer Other \
      --deep \"1 mSv\" --basis \"signed letter\"",
     "worker dose-request --worker W02 --employer Other --first-day 2025-01-01 \
@@ -78,10 +80,10 @@ pub const WRITTEN: &[&str] = &[
 /// Mistakes at the keyboard: what would be right is said in the units of the rule set.
 pub const MISTAKES: &[&str] = &[
     "determination enter --worker W02 --first-day 2026-05-12 --last-day 2026-05-12 --quantity deep \
-     --dose 4 --method co-worker --basis x --on 2026-05-13 --by-worker W01",
+     --dose 4 --method co-worker --basis x --on 2026-05-13 --performed-by W01",
     "badge result --badge 0001 --report LAB-2 --reported-on 2026-06-11 --deep lots",
-    "instrument add --id ED-9 --sort \"electronic dosimeter\" --serial 9",
-    "equipment add --id S-9 --sort \"source assembly\" --serial 10 --nuclide Ir-192 \
+    "instrument add --id ED-9 --type \"electronic dosimeter\" --serial 9",
+    "equipment add --id S-9 --type \"source assembly\" --serial 10 --nuclide Ir-192 \
      --activity much",
     "job add --id J-9 --place there --jurisdiction x --setting y --zone z",
     "dose plan --source S-1 --budget much",
@@ -95,13 +97,13 @@ pub const MISTAKES: &[&str] = &[
 pub const ASKED: &[&str] = &[
     "board",
     "board --on 2026-05-12",
-    "clearance",
-    "clearance W01",
-    "clearance W02",
-    "clearance W04",
+    "work-status",
+    "work-status W01",
+    "work-status W02",
+    "work-status W04",
     "findings",
     "findings --on 2026-05-31",
-    "held",
+    "hold list",
     "review 2026-05",
     "review 2026",
     "dose show W01 --year 2026 --why",
@@ -119,8 +121,8 @@ pub const ASKED: &[&str] = &[
      --position \"what=at the tube, distance=1 m, minutes=40 s, shield=lead 25 mm\"",
     "event show E-1",
     "event list",
-    "notice list",
-    "notice show E-1",
+    "report list",
+    "report show E-1",
     "trace E-1",
     "trace ranking",
     "wear list",
@@ -143,20 +145,20 @@ pub const ASKED: &[&str] = &[
     "checklist show",
     "checklist show --json",
     "checklist show general",
-    "checklist diff general",
+    "checklist compare general",
     "badge list",
     "determination list",
     "checklist list",
     "sheet template",
     "inspect template",
     "ledger verify --full",
-    "ledger head",
+    "ledger seal",
     "private show W01",
     "entry history 26",
-    "scheme show OWN",
+    "rules show OWN",
     "dose leaver W02 --on 2026-06-10 --out DIR/leaver",
     "dose statement --all --year 2026 --out DIR/statements",
-    "notice report E-1 --out DIR/report",
+    "report draft E-1 --out DIR/report",
     "pack J-1 --out DIR/papers",
     "review 2026 --out DIR/reviews",
     "trace show E-1 --out DIR/trace.html",
@@ -168,7 +170,7 @@ pub const ASKED: &[&str] = &[
 
 /// What else there is to write and to ask, once the month was read.
 pub const AFTER: &[&str] = &[
-    "scheme adopt OWN --from 2031-01-01 --dry-run",
+    "rules adopt OWN --from 2031-01-01 --dry-run",
     "dose breakdown --year 2026",
     "records utilization",
     "records inventories",
@@ -182,7 +184,7 @@ pub const AFTER: &[&str] = &[
     "worker show W02",
     "worker show W03",
     "entry show 24",
-    "entry amend 24 exposures=13 --reason \"a slip\"",
+    "entry correct 24 exposures=13 --reason \"a slip\"",
     "chart due --out DIR/due.svg",
     "chart trace E-1 --out DIR/trace.svg",
     "chart ranking --out DIR/ranking.svg",
@@ -194,24 +196,26 @@ pub const AFTER: &[&str] = &[
     "worker planned-exposure --worker W02 --first-day 2026-05-12 --last-day 2026-05-12 \
      --authorized-on 2026-05-01 --basis letter",
     "worker opening-total --worker W02 --period 2025 --deep \"1 mSv\" --source book",
-    "worker qualification --worker W02 --sort certification --on 2026-01-01 --by Board",
-    "instrument service --instrument SM-1 --on 2026-05-20 --sort servicing --by Lab \
+    "worker qualification --worker W02 --type certification --on 2026-01-01 --performed-by Board",
+    "instrument service --instrument SM-1 --on 2026-05-20 --type servicing --performed-by Lab \
      --what \"new switch\"",
-    "instrument calibrate SM-1 --on 2026-05-21 --looked Lab \
+    "instrument calibrate SM-1 --on 2026-05-21 --performed-by Lab \
      --point \"found, scale=1 mSv/h, true=0.1 mSv/h, reads=0.11 mSv/h\"",
-    "equipment withdraw --item CU-1 --on 2026-05-20 --reason worn --by W01",
-    "equipment return --item CU-1 --on 2026-05-21 --done cleaned --by W01",
-    "equipment fit --equipment CU-1 --component cable --fitted-on 2026-05-22 --by W01",
-    "equipment inventory --on 2026-05-20 --by W01 --found \"D-1 S-1\"",
-    "equipment source-check --sort \"presence check\" --sources S-1 --on 2026-05-20 --by W01",
+    "equipment out-of-service --item CU-1 --on 2026-05-20 --reason worn --performed-by W01",
+    "equipment return --item CU-1 --on 2026-05-21 --done cleaned --performed-by W01",
+    "equipment install --equipment CU-1 --component cable --installed-on 2026-05-22 \
+    --performed-by W01",
+    "equipment inventory --on 2026-05-20 --performed-by W01 --found \"D-1 S-1\"",
+    "equipment source-check --type \"presence check\" --sources S-1 --on 2026-05-20 \
+    --performed-by W01",
     "badge send --badge 0001 --on 2026-06-01",
     "badge damaged --badge 0001 --on 2026-06-01",
     "determination notional --worker W02 --first-day 2026-05-01 --last-day 2026-05-31",
     "event note E-1 --at 2026-05-12T10:20 --words \"asked the crew\"",
     "event link E-1 24",
     "event cause E-1 --not-found --because \"nothing was found\"",
-    "event action E-1 --who W01 --words \"looked again\" --by W01 --done 2026-05-14",
-    "notice answer E-1 lens-extremity yes --because \"near the tube\"",
+    "event action E-1 --performed-by W01 --words \"looked again\" --by W01 --done 2026-05-14",
+    "report answer E-1 lens-extremity yes --because \"near the tube\"",
     "ledger rebuild",
     "ledger upgrade",
     "ledger backup DIR/copy.db",
@@ -221,25 +225,25 @@ pub const AFTER: &[&str] = &[
 /// What is refused, with what would be right.
 pub const REFUSED: &[&str] = &[
     "ledger restore DIR/exported/entries.jsonl",
-    "scheme check DIR/wrong.csv",
+    "rules check DIR/wrong.csv",
     "checklist check DIR/wrong.csv",
-    "trace conclude E-1 connector-gauge --coverage much --because worn --by-worker W01",
-    "held resolve 1 --counts --reason x",
-    "dose settle --of-record 28 --reason x --by-worker W01",
-    "review diff 2026-05",
-    "review sent 2026 --worker W02 --who Ada --on 2026-06-01",
+    "trace conclude E-1 connector-gauge --coverage much --because worn --performed-by W01",
+    "hold resolve 1 --counts --reason x",
+    "dose resolve --of-record 28 --reason x --performed-by W01",
+    "review changes 2026-05",
+    "review sent 2026 --worker W02 --performed-by Ada --on 2026-06-01",
     "finding answer x --reason y",
     "event happening E-1 off-scale --at 2026-05-12T10:02",
-    "event close E-1 --words done --on 2020-06-01 --by-worker W01",
-    "notice done E-1 letter --who Ada --to \"the office\"",
+    "event close E-1 --words done --on 2020-06-01 --performed-by W01",
+    "report done E-1 letter --performed-by Ada --to \"the office\"",
     "entry void 1 --reason x",
     "entry reinstate 24 --reason x",
     "private set W01 --sex F",
     "private erase W01 sex --reason x",
     "chart wear CU-1 --out DIR/wear.svg",
     "badge read --badge 0001 --on 2026-06-01",
-    "badge accept --report LAB-1 --by-worker W01",
-    "badge settle 0001 --of-record result --reason x --by-worker W01",
+    "badge accept --report LAB-1 --performed-by W01",
+    "badge resolve 0001 --of-record result --reason x --performed-by W01",
     "job import DIR/wrong.csv",
     "worker import DIR/wrong.csv",
     "worker roles DIR/wrong.csv",
@@ -257,7 +261,7 @@ pub const REFUSED: &[&str] = &[
     "instrument services DIR/wrong.csv",
     "instrument calibrations DIR/wrong.csv",
     "equipment import DIR/wrong.csv",
-    "equipment withdrawals DIR/wrong.csv",
+    "equipment out-of-service-list DIR/wrong.csv",
     "equipment returns DIR/wrong.csv",
     "equipment parts DIR/wrong.csv",
     "equipment leak-tests DIR/wrong.csv",
@@ -267,9 +271,9 @@ pub const REFUSED: &[&str] = &[
     "badge import DIR/wrong.csv",
     "badge issues DIR/wrong.csv",
     "badge returns DIR/wrong.csv",
-    "badge sendings DIR/wrong.csv",
-    "badge losses DIR/wrong.csv",
-    "badge damages DIR/wrong.csv",
+    "badge sent-to-processor DIR/wrong.csv",
+    "badge lost-badges DIR/wrong.csv",
+    "badge damaged-badges DIR/wrong.csv",
     "badge results DIR/wrong.csv",
     "badge reads DIR/wrong.csv",
     "determination import DIR/wrong.csv",
@@ -279,4 +283,4 @@ pub const REFUSED: &[&str] = &[
 
 /// Commands that speak of no ledger, or of that of the demonstration, which is under 10 CFR, and
 /// the one that lists every built-in rule set.
-pub const OF_NO_LEDGER: &[&str] = &["help", "man", "completions", "demo", "scheme list"];
+pub const OF_NO_LEDGER: &[&str] = &["help", "man", "completions", "demo", "rules list"];

@@ -15,42 +15,42 @@ struct File {
 const FILES: &[File] = &[
     File {
         command: "inspect import",
-        columns: "item,on,when,by,line,result,row",
+        columns: "item,on,when,performed_by,line,result,row",
         row: "D-1,2026-06-02,daily,W07,device-lock,good,7",
         mended: "D-1,2026-06-03,daily,W07,device-lock,good,7",
         new: "D-1,2026-06-04,daily,W07,device-lock,good,8",
     },
     File {
         command: "instrument calibrations",
-        columns: "instrument,on,sort,by,as,true,reads,row",
+        columns: "instrument,on,type,performed_by,as,true,reads,row",
         row: "PD-07,2026-06-02,response check,Lab,found,100 mR,101 mR,7",
         mended: "PD-07,2026-06-03,response check,Lab,found,100 mR,101 mR,7",
         new: "PD-08,2026-06-03,response check,Lab,found,100 mR,99 mR,8",
     },
     File {
         command: "instrument checks",
-        columns: "instrument,on,sort,result,by,row",
+        columns: "instrument,on,type,result,performed_by,row",
         row: "SM-1,2026-06-02,calibration,pass,Lab,7",
         mended: "SM-1,2026-06-03,calibration,pass,Lab,7",
         new: "RM-07,2026-06-03,calibration,pass,Lab,8",
     },
     File {
         command: "equipment leak-tests",
-        columns: "item,on,part,removable,by,row",
+        columns: "item,on,part,removable,performed_by,row",
         row: "S-1,2026-06-02,source,< 5 Bq,Lab,7",
         mended: "S-1,2026-06-03,source,< 5 Bq,Lab,7",
         new: "S-1,2026-06-04,source,< 5 Bq,Lab,8",
     },
     File {
         command: "equipment source-checks",
-        columns: "sort,sources,on,by,row",
+        columns: "type,sources,on,performed_by,row",
         row: "presence check,S-1,2026-06-02,A. Hollow,7",
         mended: "presence check,S-1,2026-06-03,A. Hollow,7",
         new: "presence check,S-1,2026-06-04,A. Hollow,8",
     },
     File {
         command: "worker qualifications",
-        columns: "worker,sort,on,by,row",
+        columns: "worker,type,on,performed_by,row",
         row: "W07,refresher training,2026-02-02,RSO,7",
         mended: "W08,refresher training,2026-02-02,RSO,7",
         new: "W07,refresher training,2026-02-03,RSO,8",
@@ -101,11 +101,11 @@ fn a_mended_row_is_the_same_record_by_its_number_and_the_file_runs_again() {
         let (code, said) = import(&[file.mended, file.new]);
         assert_eq!(code, 1, "{command}: {said}");
         assert_eq!(place.head(), head, "{command}: something was written");
-        let amend = said.split("wearbook entry amend ").nth(1);
+        let amend = said.split("wearbook entry correct ").nth(1);
         let amend = amend.unwrap_or_else(|| panic!("{command}: {said}"));
         let amend = amend.split(" --reason").next().expect("its end");
         place.done(&format!(
-            "entry amend {amend} --reason \"mended in the file\""
+            "entry correct {amend} --reason \"mended in the file\""
         ));
 
         let (code, said) = import(&[file.mended, file.new]);
@@ -117,7 +117,7 @@ fn a_mended_row_is_the_same_record_by_its_number_and_the_file_runs_again() {
         // The file as it was before is known too.
         let (code, said) = import(&[file.row]);
         assert_eq!(code, 0, "{command}: {said}");
-        assert!(said.contains("amended by"), "{command}: {said}");
+        assert!(said.contains("corrected by"), "{command}: {said}");
         place.done("ledger verify --full");
     }
 }
@@ -125,7 +125,7 @@ fn a_mended_row_is_the_same_record_by_its_number_and_the_file_runs_again() {
 #[test]
 fn one_number_is_one_record_and_a_void_one_is_told() {
     let place = Place::with_registers("own-rows-void");
-    let columns = "item,on,part,removable,by,row\n";
+    let columns = "item,on,part,removable,performed_by,row\n";
     let import = |row: &str| {
         let file = place.file("a.csv", format!("{columns}{row}\n"));
         let said = place.quiet(&format!("equipment leak-tests {file}"));
@@ -151,6 +151,6 @@ fn one_number_is_one_record_and_a_void_one_is_told() {
     // No correction takes the number of another.
     assert_eq!(import("S-1,2026-06-04,source,< 5 Bq,Lab,8").0, 0);
     let entry = place.head().split(':').next().expect("a count").to_owned();
-    let said = place.quiet(&format!("entry amend {entry} row=7 --reason \"a slip\""));
+    let said = place.quiet(&format!("entry correct {entry} row=7 --reason \"a slip\""));
     assert_eq!(said.code, 1, "{}{}", said.out, said.err);
 }

@@ -19,7 +19,7 @@ fn own_words_in_cells_are_mapped_and_kept_with_the_mapping() {
     let first = day("2026-06-10");
     let said = place.quiet(&format!("sheet import {first} --map work:radiography=RT"));
     assert_eq!(said.code, 0, "{}", said.err);
-    let held = place.done("held").out;
+    let held = place.done("hold list").out;
     assert!(
         held.contains("`AH`"),
         "a word that nobody mapped is held: {held}"

@@ -65,8 +65,8 @@ const OPEN: &[&str] = &[
     "board --json",
     "board --csv",
     "board --crew W08",
-    "clearance",
-    "clearance --json",
+    "work-status",
+    "work-status --json",
     "findings --from 2026-02-01 --to 2026-06-15",
     "findings --from 2026-02-01 --to 2026-06-15 --json",
     "findings --from 2026-02-01 --to 2026-06-15 --answered",
@@ -83,7 +83,7 @@ const OPEN: &[&str] = &[
     "worker show W08 --json",
     "records lapsed",
     "dose breakdown",
-    "held",
+    "hold list",
     "event list",
     "ledger verify --full",
 ];
@@ -98,7 +98,7 @@ fn everybody_reads_may_or_may_not_and_nothing_of_a_declared_pregnancy() {
     }
     for line in OPEN {
         let out = place.quiet(line).out;
-        let stops = ["board", "clearance", "findings", "dose crew", "review"];
+        let stops = ["board", "work-status", "findings", "dose crew", "review"];
         if stops.iter().any(|it| line.starts_with(it)) && !line.contains("--csv") {
             assert!(flat(&out).contains("may not: see RSO"), "{line}\n{out}");
         }
@@ -135,7 +135,7 @@ fn everybody_reads_may_or_may_not_and_nothing_of_a_declared_pregnancy() {
 fn the_person_and_the_rso_read_all_of_it_by_name() {
     let place = declared("private-own");
     for line in [
-        "clearance W08",
+        "work-status W08",
         "dose show W08 --year 2026",
         "dose show W08 --year 2026 --json",
         "private show W08",
@@ -179,7 +179,7 @@ fn the_board_tells_nobodys_allowance_and_stops_for_any_level_in_the_same_words()
     };
     // One is over the limit of a year, the other over that of a declared pregnancy.
     assert_eq!(level("W07"), level("W08"));
-    let all: Value = serde_json::from_str(&place.quiet("clearance --json").out).unwrap();
+    let all: Value = serde_json::from_str(&place.quiet("work-status --json").out).unwrap();
     let stop = |id: &str| {
         let lines = all["data"]["lines"].as_array().expect("people").iter();
         let mut one = lines.filter(|it| it["worker"] == id);
@@ -192,7 +192,7 @@ fn the_board_tells_nobodys_allowance_and_stops_for_any_level_in_the_same_words()
     assert_eq!(stop("W07"), stop("W08"));
     // By name the one limit is told with its rule, and in the list of what is to be done too.
     for line in [
-        "clearance W07",
+        "work-status W07",
         "findings --from 2026-02-01 --to 2026-06-15",
     ] {
         let out = place.quiet(line).out;
@@ -242,7 +242,7 @@ fn a_withdrawal_is_recorded_and_the_same_again_is_no_second_record() {
     place.done("ledger verify --full");
     let board = place.done("board").out;
     assert!(!board.contains("may not: see RSO"), "{board}");
-    let before = place.quiet("clearance W08 --on 2026-05-29").out;
+    let before = place.quiet("work-status W08 --on 2026-05-29").out;
     assert!(before.contains("limit pregnancy"), "{before}");
     // What it was before the withdrawal is erased with it.
     place.done("private erase W08 declaration --notice-on 2026-03-02 --reason asked");
@@ -257,7 +257,7 @@ fn a_private_record_is_neither_corrected_nor_voided_as_an_entry() {
     let place = declared("private-entry");
     let entry = newest(&place);
     for line in [
-        format!("entry amend {entry} erased=yes --reason x"),
+        format!("entry correct {entry} erased=yes --reason x"),
         format!("entry void {entry} --reason x"),
         "private set W08 --number 12".to_owned(),
         "private set W08 --type SSN".to_owned(),
@@ -346,7 +346,7 @@ fn a_declaration_that_an_older_program_chained_still_counts_and_is_masked() {
     );
     assert!(!place.path("out/pregnancy.csv").exists());
     let refused = place.quiet(&format!(
-        "entry amend {entry} conception_on=2026-01-20 --reason x"
+        "entry correct {entry} conception_on=2026-01-20 --reason x"
     ));
     assert!(refused.err.contains("is private"), "{}", refused.err);
     // Its withdrawal does not chain more of it, and counts.
@@ -359,16 +359,16 @@ fn a_declaration_that_an_older_program_chained_still_counts_and_is_masked() {
 /// rule where one does, alone and in a file.
 #[test]
 fn a_date_of_conception_is_asked_for_where_a_limit_counts_from_it() {
-    for (scheme, rule) in [
+    for (rule_set, rule) in [
         ("10 CFR", Some("10 CFR 20.1208(a)")),
         ("IAEA", None),
         ("EU", None),
         ("Canada", None),
     ] {
-        let place = Place::empty(&format!("conception-{}", &scheme[..2].to_lowercase()));
+        let place = Place::empty(&format!("conception-{}", &rule_set[..2].to_lowercase()));
         place.done(&format!(
-            "ledger init --licence L-1 --licensee Example --site Yard --zone UTC \
-             --rso \"Ada Example\" --scheme \"{scheme}\" --from 2021-01-01"
+            "ledger new --license L-1 --licensee Example --site Yard --zone UTC \
+             --rso \"Ada Example\" --rule-set \"{rule_set}\" --from 2021-01-01"
         ));
         place.done(
             "worker add --id W01 --name \"Ada Example\" --role rso --birth-date 1980-03-14 \
@@ -381,7 +381,7 @@ fn a_date_of_conception_is_asked_for_where_a_limit_counts_from_it() {
         ] {
             let said = place.quiet(line);
             match rule {
-                None => assert_eq!(said.code, 0, "{scheme} {line}: {}", said.err),
+                None => assert_eq!(said.code, 0, "{rule_set} {line}: {}", said.err),
                 Some(rule) => {
                     assert_eq!(said.code, 1, "{line}");
                     let err = said.err.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -400,7 +400,7 @@ fn a_date_of_conception_is_asked_for_where_a_limit_counts_from_it() {
             told.contains("written notice 2026-03-02, no date of conception"),
             "{told}"
         );
-        place.done("clearance W01");
+        place.done("work-status W01");
         // What is added later is added to the same declaration.
         place.done(
             "worker pregnancy --worker W01 --notice-on 2026-03-02 --conception-on 2026-01-19",

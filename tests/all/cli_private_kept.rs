@@ -55,12 +55,12 @@ fn an_export_has_no_private_content_a_backup_has_it_and_a_rebuild_leaves_it() {
         assert!(out.contains("no level of it is judged"), "{line}\n{out}");
     }
     // Nobody knows whether she declared a pregnancy: somebody has to find out.
-    for line in ["board", "findings", "clearance"] {
+    for line in ["board", "findings", "work-status"] {
         let out = place.done(line).out;
         assert!(out.contains("see RSO"), "{line}\n{out}");
         assert_eq!(told(&out), None, "{line}\n{out}");
     }
-    let own = flat(&place.done("clearance W08").out);
+    let own = flat(&place.done("work-status W08").out);
     assert!(
         own.contains("private records are not in this ledger"),
         "{own}"
@@ -112,7 +112,7 @@ fn what_is_erased_is_gone_from_the_file_and_the_chain_says_that_and_never_what()
     }
     for line in [
         "dose show W08 --year 2026",
-        "clearance W08",
+        "work-status W08",
         "private show W08",
         "dose statement W08 --year 2026",
     ] {
@@ -135,7 +135,7 @@ fn what_is_erased_is_gone_from_the_file_and_the_chain_says_that_and_never_what()
     place.done("ledger verify --full");
     let again = place.quiet("private erase W08 declaration --reason \"again\"");
     assert!(
-        again.err.contains("nothing of that sort is kept of W08"),
+        again.err.contains("nothing of that type is kept of W08"),
         "{}",
         again.err
     );
@@ -193,7 +193,7 @@ fn a_private_table_that_was_changed_by_another_tool_is_told() {
         if sql.starts_with("INSERT") {
             continue;
         }
-        let own = flat(&place.done("clearance W08").out);
+        let own = flat(&place.done("work-status W08").out);
         assert!(
             own.contains("private records are not in this ledger"),
             "{sql}: {own}"
@@ -268,16 +268,16 @@ fn nobody_can_guess_what_a_reference_is_of() {
 }
 
 #[test]
-fn a_notice_about_a_dose_above_a_private_limit_is_owed_and_does_not_name_it() {
+fn a_notification_about_a_dose_above_a_private_limit_is_owed_and_does_not_name_it() {
     let place = declared("private-notice");
     place.done(
         "event open --kind disconnect --occurred 2026-04-10T13:40 --job J-1 --equipment D-1 \
          --person \"W08=kept the boundary\" --words \"source out\"",
     );
-    place.quiet("notice report E-1 --out DIR/report");
+    place.quiet("report draft E-1 --out DIR/report");
     let mut texts: Vec<String> = [
-        "notice show E-1",
-        "notice show E-1 --json",
+        "report show E-1",
+        "report show E-1 --json",
         "event show E-1",
     ]
     .iter()
@@ -294,6 +294,6 @@ fn a_notice_about_a_dose_above_a_private_limit_is_owed_and_does_not_name_it() {
             assert!(!text.contains(words), "{words}: {text}");
         }
     }
-    let shown = flat(&place.quiet("notice show E-1").out);
+    let shown = flat(&place.quiet("report show E-1").out);
     assert!(shown.contains("limit that the RSO knows"), "{shown}");
 }

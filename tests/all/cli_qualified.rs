@@ -7,7 +7,7 @@ use super::cli_support::{HEADER, Place, data_of as data, findings_of, row};
 
 fn qualified(place: &Place, worker: &str, sort: &str, on: &str) {
     place.done(&format!(
-        "worker qualification --worker {worker} --sort \"{sort}\" --on {on} --by x"
+        "worker qualification --worker {worker} --type \"{sort}\" --on {on} --performed-by x"
     ));
 }
 
@@ -28,7 +28,7 @@ fn lacks(place: &Place, worker: &str) -> Vec<String> {
         let mut lines = list(lines).iter();
         words(lines.find(|it| it["worker"] == worker).expect("the person"))
     };
-    let own = of(&data(place, &format!("clearance {worker}"))["lines"]);
+    let own = of(&data(place, &format!("work-status {worker}"))["lines"]);
     assert_eq!(of(&data(place, "board")["people"]), own);
     let found: Vec<String> = findings_of(place, "qualification", "what");
     for what in &own {
@@ -46,10 +46,10 @@ fn the_rso_who_does_all_radiography_alone_is_inspected_by_nobody_and_with_a_crew
     }
     let alone = |day: &str| row(day, "day", "W01,rso,PD-07,1,0,9,no,RM-07,yes,yes");
     // Whoever is RSO and does no radiography is asked for nothing.
-    assert!(list(&data(&place, "clearance W01")["lines"][0]["duties"]).is_empty());
+    assert!(list(&data(&place, "work-status W01")["lines"][0]["duties"]).is_empty());
     hand_in(&place, &alone("2026-06-10").replace("J-1", "J-2"));
     assert_eq!(lacks(&place, "W01"), [""; 0]);
-    let page = place.done("clearance W01").out;
+    let page = place.done("work-status W01").out;
     let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
     let why = "W01: inspection of job performance not required: one person is radiographer and RSO \
                and does all radiography (10 CFR 34.43(e), where one person is both (to be \
@@ -70,7 +70,7 @@ fn the_rso_who_does_all_radiography_alone_is_inspected_by_nobody_and_with_a_crew
     let asked = "inspection of job performance not on record; worked on 3 days without it: \
                  2026-06-10, 2026-06-11, 2026-06-12";
     assert_eq!(lacks(&place, "W01"), [asked]);
-    qualified(&place, "W01", "observed performance", "2026-06-12");
+    qualified(&place, "W01", "job performance inspection", "2026-06-12");
     assert_eq!(lacks(&place, "W01"), [""; 0]);
 }
 
@@ -81,9 +81,9 @@ fn an_assistant_who_is_not_qualified_stays_in_and_is_nobodys_second() {
     for (worker, sort) in [
         ("W07", "certification"),
         ("W07", "refresher training"),
-        ("W07", "observed performance"),
+        ("W07", "job performance inspection"),
         ("W08", "refresher training"),
-        ("W08", "observed performance"),
+        ("W08", "job performance inspection"),
     ] {
         qualified(&place, worker, sort, "2026-05-10");
     }
@@ -92,7 +92,7 @@ fn an_assistant_who_is_not_qualified_stays_in_and_is_nobodys_second() {
     // The ledger keeps nothing of assistants, and says so.
     assert_eq!(lacks(&place, "W08"), [""; 0]);
     assert_eq!(two(&place), [""; 0]);
-    let page = data(&place, "clearance W08");
+    let page = data(&place, "work-status W08");
     let not_known = page["lines"][0]["not_known"].to_string();
     assert!(
         not_known.contains("qualified as an assistant"),
@@ -110,7 +110,7 @@ fn an_assistant_who_is_not_qualified_stays_in_and_is_nobodys_second() {
             && alone[0].contains("W08 assistant without qualification as an assistant on record"),
         "{alone:?}"
     );
-    let page = place.done("clearance W08").out;
+    let page = place.done("work-status W08").out;
     assert!(page.contains("10 CFR 34.43(c) (to be confirmed)"), "{page}");
     // Of a later day it changes nothing for that shift.
     qualified(&place, "W08", "assistant qualification", "2026-06-13");
@@ -142,7 +142,7 @@ fn each_qualification_of_a_person_has_its_own_finding_and_key() {
         .filter(|it| all.contains(&it.as_str()))
         .collect();
     assert_eq!(told, all);
-    let page = place.done("clearance W07").out;
+    let page = place.done("work-status W07").out;
     for words in [
         "refresher training not on record",
         "inspection of job performance not on record",

@@ -4,7 +4,7 @@
 use super::cli_badges::{golden, ok, rehearsed};
 use super::cli_support::{HEADER, Place, row};
 
-const ISSUE: &str = "badge issue --badge D-61 --sort \"whole body\" --worker W07 \
+const ISSUE: &str = "badge issue --badge D-61 --type \"whole body\" --worker W07 \
      --first-day 2026-03-01 --last-day 2028-12-31 --on-demand yes";
 
 /// W07 carries D-61 from 1 March and worked a shift of 12 mR on each of these days.
@@ -42,7 +42,7 @@ fn deep(place: &Place) -> (i64, i64) {
 }
 
 fn stops(place: &Place) -> Vec<(String, String)> {
-    let data = json(place, "clearance W07");
+    let data = json(place, "work-status W07");
     let reasons = data["lines"][0]["reasons"].as_array().expect("reasons");
     let text = |it: &serde_json::Value| it.as_str().expect("words").to_owned();
     let both = reasons
@@ -75,7 +75,7 @@ fn a_read_ends_a_wear_period_and_begins_the_next() {
     );
     ok(
         &mut place,
-        "badge accept --report \"read 2026-05-20\" --by-worker W01",
+        "badge accept --report \"read 2026-05-20\" --performed-by W01",
     );
     ok(&mut place, "dose reconcile --year 2026");
     rehearsed(
@@ -91,7 +91,7 @@ fn a_read_ends_a_wear_period_and_begins_the_next() {
         "badge read --badge D-61 --on 2026-06-13 --deep \"<1 mrem\"",
     );
     ok(&mut place, "badge list");
-    assert!(place.done("held").out.starts_with("0 held"));
+    assert!(place.done("hold list").out.starts_with("0 on hold"));
     golden(place, "reads-life");
 }
 
@@ -126,7 +126,7 @@ fn shifts_wait_as_provisional_for_the_next_read() {
 fn a_read_that_cannot_be_is_refused_with_what_would_be_right() {
     let mut place = carried("reads-refused", &[]);
     for line in [
-        "badge issue --badge B-08 --sort \"whole body\" --worker W08 --first-day 2026-06-01 \
+        "badge issue --badge B-08 --type \"whole body\" --worker W08 --first-day 2026-06-01 \
          --last-day 2026-06-30",
         "badge read --badge D-61 --on 2026-05-20 --deep \"21 mrem\" --total \"21 mrem\"",
     ] {
@@ -150,9 +150,9 @@ fn a_read_that_cannot_be_is_refused_with_what_would_be_right() {
         "badge send --badge D-61 --on 2026-06-10",
         "badge result --badge D-61 --report R-7 --reported-on 2026-06-10 --deep \"3 mrem\"",
         // Nobody reads another employer's badge on demand, nor a control.
-        "badge issue --badge C-9 --sort control --first-day 2026-06-01 --last-day 2026-06-30 \
+        "badge issue --badge C-9 --type control --first-day 2026-06-01 --last-day 2026-06-30 \
          --on-demand yes",
-        "badge issue --badge B-9 --sort \"whole body\" --worker W08 --first-day 2026-07-01 \
+        "badge issue --badge B-9 --type \"whole body\" --worker W08 --first-day 2026-07-01 \
          --last-day 2026-07-30 --last-read 2026-06-30",
     ] {
         place.refused(line);
@@ -201,7 +201,7 @@ fn several_reads_come_in_as_a_file_or_not_at_all() {
     let mut place = carried("reads-file", &["2026-04-10"]);
     ok(
         &mut place,
-        "badge issue --badge D-62 --sort \"whole body\" --worker W08 --first-day 2026-03-01 \
+        "badge issue --badge D-62 --type \"whole body\" --worker W08 --first-day 2026-03-01 \
          --last-day 2028-12-31 --on-demand yes",
     );
     place.shown_file(
@@ -252,7 +252,7 @@ fn a_read_is_due_three_months_after_the_last_one() {
                 [(
                     "badge-read".to_owned(),
                     format!(
-                        "badge D-61 was due for a read on demand by {due}, by the scheme's \
+                        "badge D-61 was due for a read on demand by {due}, by the rule set's \
                          interval"
                     )
                 )],
@@ -301,7 +301,7 @@ fn off_scale_a_badge_read_on_demand_is_read_and_not_sent() {
     );
     assert!(!found.to_string().contains("processing within"), "{found}");
     assert_eq!(found["status"], "to be confirmed");
-    ok(&mut place, "clearance W07");
+    ok(&mut place, "work-status W07");
     // W08 wears no such badge: nothing changes for them.
     let text = place.done("findings --year 2026").out;
     assert!(text.contains("badge D-61 is read on demand"), "{text}");
@@ -309,16 +309,16 @@ fn off_scale_a_badge_read_on_demand_is_read_and_not_sent() {
         &mut place,
         "badge read --badge D-61 --on 2026-06-15 --deep \"41 mrem\"",
     );
-    ok(&mut place, "clearance W07");
+    ok(&mut place, "work-status W07");
     assert_eq!(stops(&place)[0].0, "off-scale");
     ok(
         &mut place,
-        "badge accept --report \"read 2026-06-15\" --by-worker W01",
+        "badge accept --report \"read 2026-06-15\" --performed-by W01",
     );
     // The dosimeter is to be checked before it is worn again.
     place.done(
-        "instrument check --instrument PD-07 --sort \"response check\" --on 2026-06-15 --result \
-         pass --by x",
+        "instrument check --instrument PD-07 --type \"response check\" --on 2026-06-15 --result \
+         pass --performed-by x",
     );
     assert_eq!(stops(&place), []);
     golden(place, "reads-off-scale");
@@ -328,7 +328,7 @@ fn off_scale_a_badge_read_on_demand_is_read_and_not_sent() {
 fn an_accepted_read_stands_on_the_statement() {
     let place = carried("reads-statement", &["2026-05-10"]);
     place.done("badge read --badge D-61 --on 2026-05-20 --deep \"21 mrem\"");
-    place.done("badge accept --report \"read 2026-05-20\" --by-worker W01");
+    place.done("badge accept --report \"read 2026-05-20\" --performed-by W01");
     let said = place.done("dose statement W07 --year 2026").out;
     assert!(said.contains("0.021 rem (0.21 mSv), estimate"), "{said}");
     // The read is of record; what the badge has measured since then is not read yet.
@@ -337,7 +337,7 @@ fn an_accepted_read_stands_on_the_statement() {
     assert!(flat.contains(open), "{said}");
     assert!(!said.contains("provisional  "), "{said}");
     // The shift counted 12 mrem before; a corrected read counts as corrected.
-    place.done("entry amend 30 \"deep=19 mrem\" --reason \"read the wrong line\"");
+    place.done("entry correct 30 \"deep=19 mrem\" --reason \"read the wrong line\"");
     assert_eq!(deep(&place), (190_000, 0));
 }
 
@@ -369,11 +369,11 @@ fn a_corrected_read_keeps_to_the_running_totals() {
         // More than the next read shows.
         (&first, "\"total=21 mrem\" \"deep=21 mrem\""),
     ] {
-        place.refused(&format!("entry amend {entry} {change} --reason slip"));
+        place.refused(&format!("entry correct {entry} {change} --reason slip"));
         assert_eq!(deep(&place), (200_000, 0), "{change}");
     }
     let said = place.done(&format!(
-        "entry amend {first} \"total=5 mrem\" \"deep=5 mrem\" --reason slip"
+        "entry correct {first} \"total=5 mrem\" \"deep=5 mrem\" --reason slip"
     ));
     assert!(said.out.starts_with("2 written"), "{}", said.out);
     assert!(said.out.contains("the next read"), "{}", said.out);
@@ -405,7 +405,7 @@ fn a_read_that_the_next_goes_on_from_is_corrected_and_not_void() {
     let next = read(&place, "2026-05-01");
     for words in [
         format!("entry {next}, the read of 2026-05-01, is the running total less that"),
-        format!("wearbook entry amend {first} total=TOTAL --reason WHY"),
+        format!("wearbook entry correct {first} total=TOTAL --reason WHY"),
         format!("wearbook entry void {next} --reason WHY"),
     ] {
         assert!(said.contains(&words), "{words}: {said}");
@@ -413,7 +413,7 @@ fn a_read_that_the_next_goes_on_from_is_corrected_and_not_void() {
     // Corrected, the next read has the difference: the sum stays what the badge shows.
     ok(
         &mut place,
-        &format!("entry amend {first} total=\"50 mrem\" deep=\"50 mrem\" --reason misread"),
+        &format!("entry correct {first} total=\"50 mrem\" deep=\"50 mrem\" --reason misread"),
     );
     assert_eq!(deep(&place).0, 600_000);
     // The newest goes first: then nothing is lost, its days are provisional again.

@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::cli_notice::disconnected;
+use super::cli_notification::disconnected;
 use super::cli_support::{HEADER, NOW, Place, crew, data_of, row};
 
 /// The fifteen months of the lists below.
@@ -28,33 +28,37 @@ fn kept(name: &str) -> Place {
     let place = Place::with_registers(name);
     for line in [
         "job add --id J-3 --place \"Mill <north> (invented)\" --jurisdiction NRC --setting \
-         \"temporary job site\" --zone America/Chicago --client \"Invented Pipelines\"",
-        "equipment add --id S-2 --sort \"source assembly\" --maker \"Invented Works\" --model \
+         \"temporary jobsite\" --zone America/Chicago --client \"Invented Pipelines\"",
+        "equipment add --id S-2 --type \"source assembly\" --maker \"Invented Works\" --model \
          \"Pigtail <Ir>\" --serial XS2 --nuclide Ir-192 --activity \"100 Ci\" --activity-on \
          2026-06-01 --in-service 2026-06-03 --received-on 2026-06-02 --received-from \
          \"Invented Works\" --received-by \"Adaeze Hollow\" --shipping-paper \"SP-118 of \
          2026-06-01\"",
-        "equipment load --device D-1 --source S-1 --on 2026-04-13 --by \"Adaeze Hollow\"",
-        "equipment load --device D-1 --source S-2 --on 2026-06-14 --by \"Mirko Sandpiper\"",
-        "equipment withdraw --item S-1 --on 2026-06-14 --reason \"exchanged\" --by \
-         \"Adaeze Hollow\" --transferred-to \"Invented Works, licence 00-0001\" \
+        "equipment load --device D-1 --source S-1 --on 2026-04-13 --performed-by \"Adaeze Hollow\"",
+        "equipment load --device D-1 --source S-2 --on 2026-06-14 --performed-by \"Mirko \
+        Sandpiper\"",
+        "equipment out-of-service --item S-1 --on 2026-06-14 --reason \"exchanged\" --performed-by \
+         \"Adaeze Hollow\" --transferred-to \"Invented Works, license 00-0001\" \
          --shipping-paper \"SP-119 of 2026-06-14\"",
-        "equipment inventory --on 2026-04-20 --by \"Adaeze Hollow\" --found \"D-1 S-1\" \
+        "equipment inventory --on 2026-04-20 --performed-by \"Adaeze Hollow\" --found \"D-1 S-1\" \
          --location vault",
-        "equipment inventory --on 2026-06-10 --by \"Adaeze Hollow\" --found \"D-1 S-1\" --note \
+        "equipment inventory --on 2026-06-10 --performed-by \"Adaeze Hollow\" --found \"D-1 S-1\" \
+        --note \
          \"S-2 still in its crate?\"",
         "equipment leak-test --item S-1 --on 2026-06-14 --part source --removable \"185 Bq\" \
-         --by \"Wipe Laboratory (invented)\" --certificate W-2",
-        "instrument calibrate SM-1 --on 2026-06-08 --looked \"Cal Lab (invented)\" --point \
+         --performed-by \"Wipe Laboratory (invented)\" --certificate W-2",
+        "instrument calibrate SM-1 --on 2026-06-08 --performed-by \"Cal Lab (invented)\" --point \
          \"found, scale=10 mR/h, true=3.3 mR/h, reads=3.5 mR/h\" --point \
          \"found, scale=10 mR/h, true=6.7 mR/h, reads=9.9 mR/h\"",
-        "instrument add --id SM-2 --sort \"survey meter\" --serial S2 --scale digital --scales \
+        "instrument add --id SM-2 --type \"survey meter\" --serial S2 --scale digital --scales \
          \"10 mR/h\" --in-service 2024-01-08",
-        "worker qualification --worker W07 --sort certification --on 2024-03-01 --until \
-         2026-05-31 --by \"State Office (invented)\"",
-        "worker qualification --worker W07 --sort \"refresher training\" --on 2025-09-01 --by \
+        "worker qualification --worker W07 --type certification --on 2024-03-01 --until \
+         2026-05-31 --performed-by \"State Office (invented)\"",
+        "worker qualification --worker W07 --type \"refresher training\" --on 2025-09-01 \
+        --performed-by \
          \"Adaeze Hollow\" --note \"surveys, the retrieval of 2024\"",
-        "worker qualification --worker W07 --sort \"observed performance\" --on 2026-03-02 --by \
+        "worker qualification --worker W07 --type \"job performance inspection\" --on 2026-03-02 \
+        --performed-by \
          \"Adaeze Hollow\"",
     ] {
         place.done(line);
@@ -182,7 +186,7 @@ fn a_receipt_is_added_by_the_amendment_that_the_list_names() {
     };
     let entry = lacking(&place)[0]["entry"].as_i64().expect("an entry");
     place.done(&format!(
-        "entry amend {entry} received_on=2026-04-10 \"received_from=Invented Works\" \
+        "entry correct {entry} received_on=2026-04-10 \"received_from=Invented Works\" \
          \"received_by=Adaeze Hollow\" \"shipping_paper=SP-90 of 2026-04-09\" --reason \"from the \
          binder\""
     ));
@@ -235,7 +239,7 @@ fn voided_entries_are_out_and_amended_ones_as_they_stand() {
     assert_eq!(count(&place), 4);
     let entry = entry_of(&place, "2026-06-12");
     place.done(&format!(
-        "entry amend {entry} job=J-2 --reason \"it was the bay\""
+        "entry correct {entry} job=J-2 --reason \"it was the bay\""
     ));
     let log = data_of(&place, &format!("records utilization --job J-2 {DAYS}"));
     assert_eq!(rows(&log, "uses").len(), 1);
@@ -280,11 +284,11 @@ fn what_is_not_covered_is_never_a_zero_of_record() {
 }
 
 #[test]
-fn a_scheme_without_the_rule_says_so_and_names_no_other_law() {
+fn a_rule_set_without_the_rule_says_so_and_names_no_other_law() {
     let place = Place::empty("records-elsewhere");
     place.done(
-        "ledger init --licence 1 --licensee \"Heron (invented)\" --site Yard --zone \
-         Europe/Berlin --rso \"Adaeze Hollow\" --scheme EU",
+        "ledger new --license 1 --licensee \"Heron (invented)\" --site Yard --zone \
+         Europe/Berlin --rso \"Adaeze Hollow\" --rule-set EU",
     );
     for line in LISTS.iter().filter(|it| !it.contains("W07")) {
         let said = place.done(&format!("{line} {DAYS}")).out;
@@ -318,9 +322,9 @@ fn the_rows_of_a_breakdown_add_up_to_the_collective_dose_with_what_belongs_to_no
     let place = kept("records-sums");
     // A badge of a month with a reading in it, and one of a month in which nobody worked.
     for line in [
-        "badge issue --badge B-5 --sort \"whole body\" --worker W07 --first-day 2026-05-01 \
+        "badge issue --badge B-5 --type \"whole body\" --worker W07 --first-day 2026-05-01 \
          --last-day 2026-05-31",
-        "badge issue --badge B-4 --sort \"whole body\" --worker W08 --first-day 2026-04-01 \
+        "badge issue --badge B-4 --type \"whole body\" --worker W08 --first-day 2026-04-01 \
          --last-day 2026-04-30",
         "badge result --badge B-5 --report R-1 --reported-on 2026-06-10 --unit mrem --deep 31 \
          --lens 31 --shallow 31",
@@ -461,7 +465,7 @@ fn a_yearly_report_is_lacking_from_the_end_of_its_year_on_and_only_where_it_is_o
     place.done(
         "determination enter --worker W07 --first-day 2026-06-14 --last-day 2026-06-14 --quantity \
          deep --relation replaces --dose \"6 rem\" --method \"time and distance\" --basis \
-         \"acted again\" --on 2026-07-20 --by-worker W01",
+         \"acted again\" --on 2026-07-20 --performed-by W01",
     );
     // W07 is owed it, W08 is not; of W01 and W09 the ledger has no dose of that year.
     for (now, state, unknown, lacking) in [

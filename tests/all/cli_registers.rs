@@ -1,4 +1,4 @@
-//! The registers and the schemes: typed commands, imports, templates, and the
+//! The registers and the rule sets: typed commands, imports, templates, and the
 //! mistakes that can be made in them.
 
 use super::cli_support::Place;
@@ -17,14 +17,15 @@ fn everything_can_be_registered_by_typed_commands() {
          --employer \"Someone Else (invented)\" --deep \"0.34 mSv\" --basis \"signed statement\"",
         "worker missing-quarter --worker W20 --year 2026 --quarter 2 --exposure-possible yes",
         "job add --id J-3 --place \"Otter Bend (invented)\" --jurisdiction NRC \
-         --setting \"temporary job site\" --zone America/Denver",
-        "instrument add --id PD-20 --sort \"pocket dosimeter\" --serial P20 --unit mR \
+         --setting \"temporary jobsite\" --zone America/Denver",
+        "instrument add --id PD-20 --type \"pocket dosimeter\" --serial P20 --unit mR \
          --range \"200 mR\"",
-        "instrument check --instrument PD-20 --on 2026-06-15 --sort \"response check\" \
-         --result pass --by \"Adaeze Hollow\"",
-        "equipment add --id CL-1 --sort collimator --serial XL1",
-        "equipment withdraw --item CL-1 --on 2026-06-15 --reason \"dropped\" --by W07",
-        "equipment return --item CL-1 --on 2026-06-15 --done \"looked at\" --by W01",
+        "instrument check --instrument PD-20 --on 2026-06-15 --type \"response check\" \
+         --result pass --performed-by \"Adaeze Hollow\"",
+        "equipment add --id CL-1 --type collimator --serial XL1",
+        "equipment out-of-service --item CL-1 --on 2026-06-15 --reason \"dropped\" --performed-by \
+        W07",
+        "equipment return --item CL-1 --on 2026-06-15 --done \"looked at\" --performed-by W01",
         "worker list",
         "job list",
         "instrument list",
@@ -56,17 +57,18 @@ fn typed_registers_refuse_what_cannot_be() {
         "worker pregnancy --worker W08 --notice-on 2026-05-01 --conception-on 2026-06-01",
         "job add --id J-3 --place P --jurisdiction NRC --setting \"fixed instalation\" \
          --zone America/Denver",
-        "job add --id J-3 --place P --jurisdiction NRC --setting \"fixed installation\" \
+        "job add --id J-3 --place P --jurisdiction NRC --setting \"permanent radiographic \
+        installation\" \
          --zone Denver",
-        "instrument add --id PD-20 --sort \"pocket dosimeter\" --serial P20",
-        "instrument check --instrument PD-77 --on 2026-06-15 --sort \"response check\" \
-         --result pass --by A",
-        "instrument check --instrument PD-08 --on 2026-06-15 --sort \"response check\" \
-         --result good --by A",
-        "equipment add --id S-9 --sort \"source assembly\" --serial X --nuclide Ir-192 \
+        "instrument add --id PD-20 --type \"pocket dosimeter\" --serial P20",
+        "instrument check --instrument PD-77 --on 2026-06-15 --type \"response check\" \
+         --result pass --performed-by A",
+        "instrument check --instrument PD-08 --on 2026-06-15 --type \"response check\" \
+         --result good --performed-by A",
+        "equipment add --id S-9 --type \"source assembly\" --serial X --nuclide Ir-192 \
          --activity 90 --activity-on 2026-06-01",
-        "equipment add --id S-9 --sort \"source assembly\" --serial X",
-        "equipment withdraw --item D-9 --on 2026-06-15 --reason R --by W07",
+        "equipment add --id S-9 --type \"source assembly\" --serial X",
+        "equipment out-of-service --item D-9 --on 2026-06-15 --reason R --performed-by W07",
         "worker list --on yesterday",
     ] {
         place.refused(line);
@@ -104,12 +106,12 @@ fn a_register_file_is_taken_whole_or_refused_whole() {
 }
 
 #[test]
-fn a_scheme_file_is_checked_to_the_line_and_column() {
-    let name = "scheme_files";
+fn a_rule_set_file_is_checked_to_the_line_and_column() {
+    let name = "rule_set_files";
     let mut place = Place::with_registers(name);
     place.shown_file(
         "site.toml",
-        "scheme = \"our site\"\n\
+        "rule_set = \"our site\"\n\
          extends = \"10 CFR\"\n\
          [[level]]\n\
          key = \"site-year\"\n\
@@ -122,16 +124,16 @@ fn a_scheme_file_is_checked_to_the_line_and_column() {
          meaning = \"Our own stop.\"\n\
          colour = \"red\"\n",
     );
-    place.refused("scheme check DIR/site.toml");
-    place.refused("scheme adopt DIR/site.toml --from 2026-07-01");
-    place.shown_file("broken.toml", "scheme = \"our site\nextends = 3\n");
-    place.refused("scheme check DIR/broken.toml");
-    place.refused("scheme check DIR/nowhere.toml");
-    place.refused("scheme show Candaa");
-    place.refused("scheme adopt Canada --from 07/01/2026");
+    place.refused("rules check DIR/site.toml");
+    place.refused("rules adopt DIR/site.toml --from 2026-07-01");
+    place.shown_file("broken.toml", "rule_set = \"our site\nextends = 3\n");
+    place.refused("rules check DIR/broken.toml");
+    place.refused("rules check DIR/nowhere.toml");
+    place.refused("rules show Candaa");
+    place.refused("rules adopt Canada --from 07/01/2026");
     place.shown_file(
         "site.toml",
-        "scheme = \"our site\"\n\
+        "rule_set = \"our site\"\n\
          title = \"Our own levels\"\n\
          extends = \"10 CFR\"\n\
          [[level]]\n\
@@ -145,19 +147,19 @@ fn a_scheme_file_is_checked_to_the_line_and_column() {
          status = \"read\"\n\
          meaning = \"Our own stop.\"\n",
     );
-    place.run("scheme check DIR/site.toml");
-    place.run("scheme adopt DIR/site.toml --from 2026-06-01");
-    place.run("scheme list");
+    place.run("rules check DIR/site.toml");
+    place.run("rules adopt DIR/site.toml --from 2026-06-01");
+    place.run("rules list");
     place.golden(name);
 }
 
 #[test]
-fn every_built_in_scheme_is_printed_with_its_citations() {
-    let place = Place::empty("built_in_schemes");
-    let listed = place.done("scheme list").out;
-    for scheme in ["10 CFR", "Canada", "EU", "IAEA"] {
-        assert!(listed.contains(scheme), "{listed}");
-        let shown = place.done(&format!("scheme show \"{scheme}\"")).out;
+fn every_built_in_rule_set_is_printed_with_its_citations() {
+    let place = Place::empty("built_in_rule_sets");
+    let listed = place.done("rules list").out;
+    for rule_set in ["10 CFR", "Canada", "EU", "IAEA"] {
+        assert!(listed.contains(rule_set), "{listed}");
+        let shown = place.done(&format!("rules show \"{rule_set}\"")).out;
         assert!(shown.contains("onfirm"), "{shown}");
     }
 }

@@ -39,7 +39,7 @@ fn cases(place: &Place) -> Vec<(&'static str, String, String)> {
     let dose = |rest: &str| {
         format!(
             "determination enter --worker W08 --first-day 2026-05-20 --last-day 2026-05-20 \
-             --quantity deep --relation adds --method co-worker --on 2026-05-21 --by-worker W01 \
+             --quantity deep --relation adds --method co-worker --on 2026-05-21 --performed-by W01 \
              {rest}"
         )
     };
@@ -92,7 +92,7 @@ fn the_amendment_that_a_refusal_prints_makes_the_entry_say_what_was_handed_in() 
         assert!(again.contains("already"), "{what}: {remedy}\n{again}");
         assert!(!again.contains("1 written"), "{what}: {remedy}\n{again}");
         // It is the newest version that says so.
-        assert!(!again.contains("amended by"), "{what}: {remedy}\n{again}");
+        assert!(!again.contains("corrected by"), "{what}: {remedy}\n{again}");
     }
     place.done("ledger verify --full");
 }
@@ -106,7 +106,7 @@ fn the_reinstatement_that_a_refusal_prints_puts_the_record_in_force_again() {
         let digits: String = rest.chars().take_while(char::is_ascii_digit).collect();
         place.done(&format!("entry void {digits} --reason \"by mistake\""));
         let said = place.refused(&first);
-        let remedy = command(&said.err, "to put it in force again");
+        let remedy = command(&said.err, "to reinstate it");
         place.done(&remedy);
         let again = place.done(&first).out;
         assert!(again.contains("already"), "{what}: {remedy}\n{again}");
@@ -115,8 +115,8 @@ fn the_reinstatement_that_a_refusal_prints_puts_the_record_in_force_again() {
 
 /// A result that came before its badge was handed in is held, and is accepted once somebody ruled.
 #[test]
-fn the_ruling_that_a_refused_acceptance_prints_lets_the_result_be_accepted() {
-    let mut place = issued("remedy-ruling");
+fn the_disposition_that_a_refused_acceptance_prints_lets_the_result_be_accepted() {
+    let mut place = issued("remedy-disposition");
     let said = place.done(
         "badge result --badge B-08/2026-05-01 --report R-1 --reported-on 2026-05-20 \
          --deep \"31 mrem\"",
@@ -124,9 +124,9 @@ fn the_ruling_that_a_refused_acceptance_prints_lets_the_result_be_accepted() {
     let said = one_line(&said.out);
     let (_, rest) = said.split_once("entry ").expect("an entry");
     let entry: String = rest.chars().take_while(char::is_ascii_digit).collect();
-    let accept = format!("badge accept {entry} --by-worker W01");
+    let accept = format!("badge accept {entry} --performed-by W01");
     let refused = place.refused(&accept);
-    place.done(&command(&refused.err, "rule on it first"));
+    place.done(&command(&refused.err, "resolve it first"));
     place.done(&accept);
 }
 
@@ -135,7 +135,7 @@ fn the_change_of_role_that_a_refused_decision_prints_lets_its_writer_decide() {
     let mut place = issued("remedy-role");
     let line = "determination enter --worker W08 --first-day 2026-05-20 --last-day 2026-05-20 \
                 --quantity deep --relation adds --method co-worker --basis \"as the others\" \
-                --dose \"14 mrem\" --on 2026-05-21 --by-worker W07";
+                --dose \"14 mrem\" --on 2026-05-21 --performed-by W07";
     let said = one_line(&place.refused(line).err);
     let (_, remedy) = said
         .split_once("a change of role: wearbook ")
@@ -150,7 +150,7 @@ fn the_loss_that_a_determination_without_a_last_day_prints_makes_it_need_none() 
     let mut place = issued("remedy-lost");
     let line = "determination enter --worker W08 --badge B-18 --quantity deep --relation replaces \
                 --method \"own periods\" --basis \"April and May\" --dose \"14 mrem\" \
-                --on 2026-06-14 --by-worker W01";
+                --on 2026-06-14 --performed-by W01";
     let said = one_line(&place.refused(line).err);
     let (_, remedy) = said.split_once("was lost: wearbook ").expect("a remedy");
     let (remedy, _) = remedy.split_once("DATE").expect("a day");
@@ -167,7 +167,7 @@ fn each_command_that_a_conflict_prints_ends_it() {
             place.done(&format!(
                 "determination enter --worker W08 --first-day 2026-05-20 --last-day {days} \
                  --quantity deep --relation replaces --method co-worker --basis b \
-                 --dose \"{dose} mrem\" --on 2026-05-23 --by-worker W01"
+                 --dose \"{dose} mrem\" --on 2026-05-23 --performed-by W01"
             ));
         }
         place
@@ -184,7 +184,7 @@ fn each_command_that_a_conflict_prints_ends_it() {
     assert!(found.len() >= 2, "{found:?}");
     for (nth, command) in found.iter().enumerate() {
         let place = conflict(&format!("remedy-conflict-{nth}"));
-        let line = command.replace("--by-worker ID", "--by-worker W01");
+        let line = command.replace("--performed-by ID", "--performed-by W01");
         let line = line.strip_prefix("wearbook ").expect("the program");
         place.done(line);
         assert!(ways(&place).is_empty(), "{line}");

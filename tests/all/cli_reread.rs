@@ -1,8 +1,8 @@
 //! A correction of what no single row holds passes what its file or command passes: inspections,
 //! calibrations with points, leak tests, events and what is learned of them.
 
+use super::cli_maintenance_shown::kept;
 use super::cli_support::{Place, Said};
-use super::cli_upkeep_shown::kept;
 
 /// The entry that an answer names first.
 fn entry_of(said: &Said) -> String {
@@ -17,7 +17,7 @@ fn flat(text: &str) -> String {
 /// Each correction is refused, and the answer has these words.
 fn refused(place: &Place, entry: &str, corrections: &[(&str, &str)]) {
     for (change, words) in corrections {
-        let said = place.quiet(&format!("entry amend {entry} \"{change}\" --reason slip"));
+        let said = place.quiet(&format!("entry correct {entry} \"{change}\" --reason slip"));
         let whole = format!("{change}\n{}{}", said.out, said.err);
         assert_eq!(said.code, 1, "{whole}");
         assert!(flat(&said.err).contains(words), "{words}: {whole}");
@@ -25,18 +25,20 @@ fn refused(place: &Place, entry: &str, corrections: &[(&str, &str)]) {
 }
 
 fn taken(place: &Place, entry: &str, change: &str) -> Said {
-    place.done(&format!("entry amend {entry} \"{change}\" --reason slip"))
+    place.done(&format!("entry correct {entry} \"{change}\" --reason slip"))
 }
 
 #[test]
 fn a_corrected_inspection_passes_what_its_file_passes() {
     let place = kept("reread-inspection");
     place.done(
-        "inspect enter --item C-1 --on 2026-03-10 --when quarterly --looked W07 --counter 120 \
+        "inspect enter --item C-1 --on 2026-03-10 --when quarterly --performed-by W07 --counter \
+        120 \
          --line \"cable-diameter, value=5.98 mm\"",
     );
     let said = place.done(
-        "inspect enter --item C-1 --on 2026-06-12 --when quarterly --looked W07 --counter 140 \
+        "inspect enter --item C-1 --on 2026-06-12 --when quarterly --performed-by W07 --counter \
+        140 \
          --line \"cable-diameter, value=5.9 mm\" --line \"connector-mating=good, with=D-1\"",
     );
     let entry = entry_of(&said);
@@ -70,7 +72,7 @@ fn a_corrected_inspection_passes_what_its_file_passes() {
 fn a_corrected_calibration_passes_what_its_file_passes() {
     let place = kept("reread-calibration");
     let said = place.done(
-        "instrument calibrate SM-1 --looked Laboratory --on 2026-06-14 \
+        "instrument calibrate SM-1 --performed-by Laboratory --on 2026-06-14 \
          --point \"found, scale=10 mR/h, true=3.3 mR/h, reads=3.5 mR/h\"",
     );
     let entry = entry_of(&said);
@@ -98,7 +100,7 @@ fn a_corrected_leak_test_passes_what_its_file_passes() {
     let place = Place::with_registers("reread-leak-test");
     let said = place.done(
         "equipment leak-test --item S-1 --on 2026-06-12 --part source --removable \"3 Bq\" \
-         --by Laboratory",
+         --performed-by Laboratory",
     );
     let entry = entry_of(&said);
     refused(
@@ -128,7 +130,7 @@ fn a_corrected_event_passes_what_its_command_passes() {
         &place,
         &event,
         &[
-            ("kind=disconect", "is no kind of event of the scheme"),
+            ("kind=disconect", "is no kind of event of the rule set"),
             ("occurred=2026-06-16T10:00", "is in the future"),
             ("occurred=2026-03-08T02:30", "is no time in America/Chicago"),
             (

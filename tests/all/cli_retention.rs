@@ -3,8 +3,8 @@
 
 use serde_json::Value;
 
+use super::cli_maintenance_shown::{kept, sheet_of};
 use super::cli_support::{HEADER, Place, crew, data_of};
-use super::cli_upkeep_shown::{kept, sheet_of};
 
 const LATE: &str = "2032-01-15T12:00:00Z";
 
@@ -12,47 +12,51 @@ const LATE: &str = "2032-01-15T12:00:00Z";
 fn kept_for_years(name: &str) -> Place {
     let mut place = kept(name);
     for line in [
-        "equipment load --device D-1 --source S-1 --on 2026-04-13 --by W01",
-        "equipment inventory --on 2026-04-20 --by W01 --found \"S-1 D-1\"",
-        "worker qualification --worker W07 --sort \"refresher training\" --on 2026-03-01 --by x",
-        "worker qualification --worker W07 --sort certification --on 2026-03-01 \
-         --until 2031-03-01 --by x",
+        "equipment load --device D-1 --source S-1 --on 2026-04-13 --performed-by W01",
+        "equipment inventory --on 2026-04-20 --performed-by W01 --found \"S-1 D-1\"",
+        "worker qualification --worker W07 --type \"refresher training\" --on 2026-03-01 \
+        --performed-by x",
+        "worker qualification --worker W07 --type certification --on 2026-03-01 \
+         --until 2031-03-01 --performed-by x",
         "worker dose-request --worker W07 --employer Open --first-day 2025-01-01 \
          --last-day 2025-01-31 --on 2026-03-03",
         "worker dose-request --worker W07 --employer Done --first-day 2025-02-01 \
          --last-day 2025-02-28 --on 2026-03-03 --answered-on 2026-03-09 --answer \"no record\"",
-        "inspect enter --item G-2 --on 2026-06-11 --at 15:10 --when daily --looked W07 \
-         --line \"tube-kinks=defect, note=kink, action=withdrawn\" --line \"all others=good\"",
+        "inspect enter --item G-2 --on 2026-06-11 --at 15:10 --when daily --performed-by W07 \
+         --line \"tube-kinks=defect, note=kink, action=removed from service\" --line \"all \
+         others=good\"",
     ] {
         place.done(line);
     }
     sheet_of(&place, "2026-06-11");
     sheet_of(&place, "2026-06-12");
     place.turn_to("wearbook.db", "2026-07-10T12:00:00Z");
-    place.done("review 2026-06 --sign --by-worker W01 --reason \"with its stops\"");
+    place.done("review 2026-06 --sign --performed-by W01 --reason \"with its stops\"");
     place.turn_to("wearbook.db", LATE);
     for line in [
-        "equipment return --item G-2 --on 2026-06-20 --done \"new tube\" --by W01",
-        "equipment fit --equipment C-1 --component \"drive cable\" --fitted-on 2026-06-25 \
-         --by W01 --serial K-18",
-        "equipment inventory --on 2026-07-20 --by W01 --found \"S-1 D-1\"",
-        "instrument check --instrument SM-1 --on 2026-10-10 --sort calibration --result pass \
-         --by x",
-        "equipment leak-test --item S-1 --on 2026-10-12 --part source --by x \
+        "equipment return --item G-2 --on 2026-06-20 --done \"new tube\" --performed-by W01",
+        "equipment install --equipment C-1 --component \"drive cable\" --installed-on 2026-06-25 \
+         --performed-by W01 --serial K-18",
+        "equipment inventory --on 2026-07-20 --performed-by W01 --found \"S-1 D-1\"",
+        "instrument check --instrument SM-1 --on 2026-10-10 --type calibration --result pass \
+         --performed-by x",
+        "equipment leak-test --item S-1 --on 2026-10-12 --part source --performed-by x \
          --removable \"< 5 Bq\"",
-        "equipment withdraw --item S-1 --on 2026-11-02 --reason \"sent back\" --by W01",
-        "instrument check --instrument PD-07 --on 2027-01-12 --sort \"response check\" \
-         --result pass --by x",
-        "instrument check --instrument RM-07 --on 2027-01-12 --sort calibration --result pass \
-         --by x",
-        "worker qualification --worker W07 --sort \"refresher training\" --on 2027-03-01 --by x",
+        "equipment out-of-service --item S-1 --on 2026-11-02 --reason \"sent back\" \
+        --performed-by W01",
+        "instrument check --instrument PD-07 --on 2027-01-12 --type \"response check\" \
+         --result pass --performed-by x",
+        "instrument check --instrument RM-07 --on 2027-01-12 --type calibration --result pass \
+         --performed-by x",
+        "worker qualification --worker W07 --type \"refresher training\" --on 2027-03-01 \
+        --performed-by x",
     ] {
         place.done(line);
     }
     place
 }
 
-const GONE: &str = "equipment inventory --on 2026-12-01 --by W01 --found D-1";
+const GONE: &str = "equipment inventory --on 2026-12-01 --performed-by W01 --found D-1";
 
 fn rows(place: &Place, on: &str) -> Vec<Value> {
     let year = on.split('-').next().expect("a year");
@@ -115,7 +119,7 @@ fn each_record_may_go_the_day_after_its_time_and_what_is_in_force_stays() {
     }
 }
 
-/// Of each row the parts are the whole, and what is kept until the licence ends never goes.
+/// Of each row the parts are the whole, and what is kept until the license ends never goes.
 #[test]
 fn the_counts_add_up_in_every_row() {
     let place = kept_for_years("retention-sums");
@@ -124,7 +128,7 @@ fn the_counts_add_up_in_every_row() {
             let of = |field: &str| row[field].as_u64().unwrap_or_default();
             let parts = of("may_go") + of("young") + of("in_force") + of("evidence");
             assert_eq!(of("count"), parts, "{row}");
-            if row["keep"] == "until the licence ends" {
+            if row["keep"] == "until the license ends" {
                 assert_eq!(of("may_go"), 0, "{row}");
             }
         }
@@ -153,7 +157,7 @@ fn evidence_of_an_open_event_stays_however_old() {
     }
 }
 
-/// What the program read no text of stays until the licence ends, each in its own row and in no
+/// What the program read no text of stays until the license ends, each in its own row and in no
 /// other; a near one beside it changes nothing.
 #[test]
 fn access_presence_tracking_and_controls_are_counted_apart_and_never_may_go() {
@@ -161,12 +165,12 @@ fn access_presence_tracking_and_controls_are_counted_apart_and_never_may_go() {
     place.done(GONE);
     let check = |sort: &str, on: &str| {
         format!(
-            "equipment source-check --sort \"{sort}\" --sources S-1 --on {on} \
-             --by \"Ada Example\""
+            "equipment source-check --type \"{sort}\" --sources S-1 --on {on} \
+             --performed-by \"Ada Example\""
         )
     };
     let paper = |sort: &str, on: &str| {
-        format!("worker qualification --worker W08 --sort \"{sort}\" --on {on} --by x")
+        format!("worker qualification --worker W08 --type \"{sort}\" --on {on} --performed-by x")
     };
     let keys = [
         "access-approvals",
@@ -217,7 +221,7 @@ fn access_presence_tracking_and_controls_are_counted_apart_and_never_may_go() {
         let key = row["key"].as_str().expect("a key");
         if keys[..6].contains(&key) {
             assert_eq!(row["may_go"], 0, "{row}");
-            assert_eq!(row["keep"], "until the licence ends", "{row}");
+            assert_eq!(row["keep"], "until the license ends", "{row}");
             let citation = row["citation"].as_str().expect("its rule");
             assert!(citation.ends_with("(to be confirmed)"), "{row}");
         }
@@ -237,25 +241,26 @@ fn each_row_counts_its_own_records_only() {
     let file = place.file("more.csv", format!("{HEADER}{}", crew("2026-06-14", "day")));
     for (line, wanted) in [
         (
-            "instrument check --instrument SM-1 --on 2027-04-10 --sort calibration \
-             --result pass --by x"
+            "instrument check --instrument SM-1 --on 2027-04-10 --type calibration \
+             --result pass --performed-by x"
                 .to_owned(),
             vec!["meter-calibration"],
         ),
         (
-            "instrument check --instrument RM-08 --on 2027-01-12 --sort calibration \
-             --result pass --by x"
+            "instrument check --instrument RM-08 --on 2027-01-12 --type calibration \
+             --result pass --performed-by x"
                 .to_owned(),
             vec!["ratemeter-calibration"],
         ),
         (
-            "instrument check --instrument PD-08 --on 2027-01-12 --sort \"response check\" \
-             --result pass --by x"
+            "instrument check --instrument PD-08 --on 2027-01-12 --type \"response check\" \
+             --result pass --performed-by x"
                 .to_owned(),
             vec!["readings"],
         ),
         (
-            "equipment withdraw --item D-1 --on 2027-01-12 --reason x --by x".to_owned(),
+            "equipment out-of-service --item D-1 --on 2027-01-12 --reason x --performed-by x"
+                .to_owned(),
             vec![],
         ),
         (

@@ -2,8 +2,8 @@
 //! ledger. Each section is tested by changing one record and seeing only its lines change.
 
 use super::cli_badges::issued;
+use super::cli_maintenance_shown::{kept, measured, sheet_of};
 use super::cli_support::{HEADER, Place, crew, row};
-use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
 /// The test company in the middle of June 2026, with three sheets and their checks.
 fn worked(name: &str) -> Place {
@@ -25,7 +25,8 @@ fn checked(place: &Place, day: &str, items: &str) {
             _ => "",
         };
         let line = format!(
-            "inspect enter --item {item} --on {day} --at 06:10 --when daily --looked W07 {measure} \
+            "inspect enter --item {item} --on {day} --at 06:10 --when daily --performed-by W07 \
+            {measure} \
              --line \"all others=good\""
         );
         place.done(&line);
@@ -105,9 +106,10 @@ fn a_withdrawal_changes_what_is_due_of_that_piece_and_ends_the_stop_of_its_use_o
     let found = after(
         "review-withdrawal",
         &[],
-        "equipment withdraw --item S-1 --on 2026-06-14 --reason \"sent back\" --by W01",
+        "equipment out-of-service --item S-1 --on 2026-06-14 --reason \"sent back\" \
+        --performed-by W01",
     );
-    assert_eq!(found, ["decide", "upkeep", "due"]);
+    assert_eq!(found, ["decide", "maintenance", "due"]);
 }
 
 #[test]
@@ -115,7 +117,7 @@ fn a_check_of_a_device_that_is_on_no_sheet_changes_the_lines_of_sheets() {
     let found = after(
         "review-no-sheet",
         &[],
-        "inspect enter --item D-1 --on 2026-06-13 --at 06:10 --when daily --looked W07 \
+        "inspect enter --item D-1 --on 2026-06-13 --at 06:10 --when daily --performed-by W07 \
          --line \"device-surface-rate, value=20 mR/h\" --line \"all others=good\"",
     );
     assert_eq!(found, ["sheets"]);
@@ -192,8 +194,8 @@ fn a_defect_changes_the_lines_of_items() {
     let found = after(
         "review-items",
         &[],
-        "inspect enter --item G-2 --on 2026-06-14 --at 15:10 --when daily --looked W07 \
-         --line \"tube-kinks=defect, note=kink at the middle, action=withdrawn\" \
+        "inspect enter --item G-2 --on 2026-06-14 --at 15:10 --when daily --performed-by W07 \
+         --line \"tube-kinks=defect, note=kink at the middle, action=removed from service\" \
          --line \"all others=good\"",
     );
     assert!(found.contains(&"items".to_owned()), "{found:?}");
@@ -207,7 +209,7 @@ fn a_badge_without_a_result_changes_the_lines_of_open_doses() {
     let found = after(
         "review-badge",
         &[],
-        "badge issue --badge B-1 --worker W07 --sort \"whole body\" --first-day 2026-06-01 \
+        "badge issue --badge B-1 --worker W07 --type \"whole body\" --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
     assert!(found.contains(&"open-doses".to_owned()), "{found:?}");
@@ -252,16 +254,16 @@ fn an_unknown_dosimeter_changes_the_lines_of_held_items_and_no_others_of_other_p
 #[test]
 fn a_signed_month_shows_what_was_written_later_with_before_and_after() {
     let mut place = worked("review-signed");
-    place.refused("review 2026-06 --sign --by-worker W07");
-    place.done("review 2026-06 --sign --by-worker W01 --reason \"partial, for the inspector\"");
-    place.refused("review 2026-06 --sign --by-worker W01");
-    place.run("review diff 2026-06");
+    place.refused("review 2026-06 --sign --performed-by W07");
+    place.done("review 2026-06 --sign --performed-by W01 --reason \"partial, for the inspector\"");
+    place.refused("review 2026-06 --sign --performed-by W01");
+    place.run("review changes 2026-06");
     let file = place.file("late.csv", format!("{HEADER}{}", crew("2026-06-13", "day")));
     place.done(&format!("sheet import {file}"));
-    place.run("review diff 2026-06");
+    place.run("review changes 2026-06");
     let next = place.done("review 2026-06").out;
     assert!(next.contains("SIGNED MONTHS THAT CHANGED SINCE"), "{next}");
-    place.refused("review diff 2026-05");
+    place.refused("review changes 2026-05");
     place.golden("review-signed");
 }
 
@@ -274,9 +276,9 @@ fn what_is_no_month_of_this_ledger_is_refused() {
         "review 2026-13",
         "review june",
         "review 2027",
-        "review 2026 --sign --by-worker W01",
+        "review 2026 --sign --performed-by W01",
         "review 2026-06 --sign",
-        "review diff june",
+        "review changes june",
         "pack J-9",
         "board --crew W77",
     ] {
@@ -313,7 +315,7 @@ fn a_badge_handed_back_on_the_last_day_of_a_review_was_on_issue_on_it() {
     for (handed_back, stops) in [("2026-06-13", true), ("2026-06-14", false)] {
         let place = issued(&format!("review-badge-back-{handed_back}"));
         place.done(
-            "badge issue --badge B-19 --sort \"whole body\" --worker W09 --first-day 2026-06-10 \
+            "badge issue --badge B-19 --type \"whole body\" --worker W09 --first-day 2026-06-10 \
              --last-day 2026-06-30",
         );
         place.done(&format!(

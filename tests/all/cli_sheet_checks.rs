@@ -51,7 +51,9 @@ fn who_signs_without_a_certification_in_force_is_told() {
     let place = with_more("signed without a certification", "signed_by", "W07");
     let check = "signed-by-no-radiographer";
     assert!(found(&place, check).is_empty());
-    place.done("worker qualification --worker W01 --sort certification --on 2026-01-01 --by x");
+    place.done(
+        "worker qualification --worker W01 --type certification --on 2026-01-01 --performed-by x",
+    );
     let all = found(&place, check);
     let what = "signed for the radiographer by W07, radiographer without certification on record";
     assert!(all.len() == 1 && all[0].0.ends_with(what), "{all:?}");
@@ -91,7 +93,7 @@ fn one_device_on_two_sheets_at_once_is_held_and_keeps_no_dose_out() {
         let rows = crew("2026-06-12", "day") + &second;
         place.file("june.csv", format!("{HEADER}{rows}"));
         place.done("sheet import DIR/june.csv");
-        let text = place.done("held").out;
+        let text = place.done("hold list").out;
         let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
         assert_eq!(
             text.matches("device in two places").count(),
@@ -102,7 +104,7 @@ fn one_device_on_two_sheets_at_once_is_held_and_keeps_no_dose_out() {
             let what = "`D-1` is on the sheet of entry 28 at the same time";
             assert!(text.contains(what), "{text}");
             let dose = place.done("dose show W09 --year 2026").out;
-            assert!(!dose.contains("held"), "{dose}");
+            assert!(!dose.contains("on hold"), "{dose}");
         }
     }
 }
@@ -112,7 +114,7 @@ fn somebody_forgotten_on_a_sheet_is_added_by_a_correction() {
     let mut place = Place::with_registers("somebody forgotten");
     place.file("june.csv", format!("{HEADER}{}", crew("2026-06-12", "day")));
     place.done("sheet import DIR/june.csv");
-    let add = "entry amend 28 people.3.worker=W09 people.3.role=assistant \
+    let add = "entry correct 28 people.3.worker=W09 people.3.role=assistant \
                people.3.readings.1.dosimeter=PD-09 people.3.readings.1.start=0 \
                people.3.readings.1.end=4";
     // What is lacking is named.
@@ -122,7 +124,7 @@ fn somebody_forgotten_on_a_sheet_is_added_by_a_correction() {
     }
     // Nobody is put behind one who is not there.
     let said = place
-        .refused("entry amend 28 people.9.worker=W09 --reason forgotten")
+        .refused("entry correct 28 people.9.worker=W09 --reason forgotten")
         .err;
     assert!(said.contains("or 3 to add one"), "{said}");
     let rest = "people.3.readings.1.part=1 people.3.readings.1.off_scale=no";

@@ -76,7 +76,7 @@ fn three_crews_of_three_give_at_most_thirty_answers() {
         "W09,assistant,PD-09,1,0,3,no,RM-09,yes,yes",
     );
     let three = crew("2026-06-12", "day") + &third;
-    let ratemeter = "instrument add --id RM-09 --sort \"alarm ratemeter\" --serial R9 \
+    let ratemeter = "instrument add --id RM-09 --type \"alarm ratemeter\" --serial R9 \
                      --alarm-preset \"500 mR/h\" --in-service 2024-01-08";
     let after = "24 07:40\n36.5\n1.8\n06:30 15:20\n22 surface\ny\n";
     let end = format!("yes\n15:00\n{after}12\n9\n4\nW07\nyes\n");
@@ -144,7 +144,7 @@ fn equipment_that_must_not_go_out_again_is_not_taken_by_enter() {
     for (removable, stands) in [("1 Bq", false), ("300 Bq", true)] {
         let place = with_a_sheet(&format!("not by enter {removable}"));
         place.done(&format!(
-            "equipment leak-test --item S-1 --on 2026-06-13 --part source --by Lab \
+            "equipment leak-test --item S-1 --on 2026-06-13 --part source --performed-by Lab \
              --removable \"{removable}\" --certificate C-1"
         ));
         let said = place.said_at_terminal("sheet start", "no\n\n\n\n").err;
@@ -312,7 +312,7 @@ fn a_second_job_of_the_day_with_the_same_device_is_a_sheet_of_its_own() {
     let said = place.ask("sheet enter", typed);
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(!said.out.contains("Held until"), "{}", said.out);
-    assert!(place.done("held").out.contains("0 held"));
+    assert!(place.done("hold list").out.contains("0 on hold"));
     place.golden(name);
 }
 

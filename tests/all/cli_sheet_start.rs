@@ -148,7 +148,7 @@ fn a_sheet_that_says_otherwise_than_its_start_is_found() {
     }
     assert_eq!(found.len(), 1, "{found:?}");
     // What a correction brings into line is found no more.
-    place.done("entry amend 29 meter_checked=yes --reason \"a slip\"");
+    place.done("entry correct 29 meter_checked=yes --reason \"a slip\"");
     let found = findings_of(&place, "not-as-started", "what");
     assert!(!found.concat().contains("meter checked"), "{found:?}");
     assert_eq!(found.len(), 1, "{found:?}");
@@ -158,10 +158,10 @@ fn a_sheet_that_says_otherwise_than_its_start_is_found() {
 fn a_start_is_corrected_and_voided_like_any_entry_and_not_while_a_sheet_refers_to_it() {
     let mut place = Place::with_registers("a start is corrected");
     place.done(FLAGS);
-    place.done("entry amend 28 begins=06:50 people.2.badge_worn=no --reason \"as it was\"");
+    place.done("entry correct 28 begins=06:50 people.2.badge_worn=no --reason \"as it was\"");
     let shown = place.done("entry show 29").out;
     assert!(shown.contains("06:50"), "{shown}");
-    place.refused("entry amend 29 begins=6:50 --reason why");
+    place.refused("entry correct 29 begins=6:50 --reason why");
     let said = place.said_at_terminal("sheet enter", END);
     assert_eq!(said.code, 0, "{}", said.err);
     place.refused("entry void 29 --reason why");
@@ -283,7 +283,7 @@ fn somebody_who_is_stopped_and_withdrawn_equipment_stop_a_start() {
     for on in ["2026-06-14", "2026-06-15"] {
         let place = Place::with_registers(&format!("a start with a device withdrawn on {on}"));
         place.done(&format!(
-            "equipment withdraw --item D-1 --on {on} --by W07 --reason stiff"
+            "equipment out-of-service --item D-1 --on {on} --performed-by W07 --reason stiff"
         ));
         let said = place.done(FLAGS);
         assert!(

@@ -5,7 +5,7 @@ use super::cli_support::Place;
 
 fn add(id: &str, nuclide: &str, activity: &str) -> String {
     format!(
-        "equipment add --id {id} --sort \"source assembly\" --serial K-{id} --nuclide {nuclide} \
+        "equipment add --id {id} --type \"source assembly\" --serial K-{id} --nuclide {nuclide} \
          --activity \"{activity}\" --activity-on 2026-06-01"
     )
 }
@@ -24,7 +24,7 @@ fn a_nuclide_that_does_not_exist_is_refused_with_near_names() {
     }
     let file = place.file(
         "list.csv",
-        "id,sort,serial,nuclide,activity,activity_on\n\
+        "id,type,serial,nuclide,activity,activity_on\n\
          S-8,source assembly,K-8,Se-75,60 Ci,2026-06-01\n\
          S-9,source assembly,K-9,Se-57,60 Ci,2026-06-01\n",
     );
@@ -34,12 +34,14 @@ fn a_nuclide_that_does_not_exist_is_refused_with_near_names() {
     let said = place.done(&add("S-9", "Se-75", "60 Ci")).out;
     let entry = said.split_whitespace().find_map(|it| it.strip_suffix(':'));
     let entry = entry.expect("entry N:").to_owned();
-    let said = place.refused(&format!("entry amend {entry} nuclide=Se-57 --reason slip"));
+    let said = place.refused(&format!(
+        "entry correct {entry} nuclide=Se-57 --reason slip"
+    ));
     assert!(said.err.contains("Se-75"), "{}", said.err);
 }
 
 fn held(place: &Place) -> Vec<(String, String)> {
-    let out = place.done("held --json").out;
+    let out = place.done("hold list --json").out;
     let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
     let lines = all["data"]["lines"].as_array().expect("lines").iter();
     let text = |it: &serde_json::Value| it.as_str().unwrap_or_default().to_owned();
@@ -57,7 +59,7 @@ fn an_activity_that_no_source_of_that_nuclide_has_is_held_until_the_rso_rules() 
     ] {
         let said = place.done(&add(id, "Se-75", activity)).out;
         let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(said.contains("is held, unusual activity"), "{said}");
+        assert!(said.contains("is on hold, unusual activity"), "{said}");
         assert!(said.contains(meant), "{said}");
         // The same again is the same, held or not.
         let again = place.done(&add(id, "Se-75", activity)).out;
@@ -73,12 +75,12 @@ fn an_activity_that_no_source_of_that_nuclide_has_is_held_until_the_rso_rules() 
     );
     // Ruled upon, or corrected.
     place.done(&format!(
-        "held resolve {} --counts --reason \"certificate seen\"",
+        "hold resolve {} --counts --reason \"certificate seen\"",
         all[0].0
     ));
     let entry = all[1].0.split('.').next().expect("entry").to_owned();
     place.done(&format!(
-        "entry amend {entry} \"activity=3 TBq\" --reason \"unit\""
+        "entry correct {entry} \"activity=3 TBq\" --reason \"unit\""
     ));
     assert_eq!(held(&place).len(), 1);
     // A correction to what no source has is held again.

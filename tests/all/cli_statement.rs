@@ -21,9 +21,9 @@ fn the_page_of_a_year_is_as_it_was_looked_at() {
 
 /// 10 CFR 20.2101 and 19.13 are of one country; elsewhere nothing is given under them.
 #[test]
-fn under_another_scheme_the_page_cites_no_rule_of_the_first() {
+fn under_another_rule_set_the_page_cites_no_rule_of_the_first() {
     let place = Place::with_registers("statement-eu");
-    place.done("scheme adopt EU --from 2026-06-15");
+    place.done("rules adopt EU --from 2026-06-15");
     let file = place.file(
         "sheet.csv",
         format!("{HEADER}{}", crew("2026-06-12", "day")),
@@ -88,11 +88,11 @@ fn lines_with<'a>(said: &'a str, words: &str) -> Vec<&'a str> {
 }
 
 /// A year in which each rule has something to say of W07: above 1 mSv, apart, and leaving.
-fn year_under(scheme: &str) -> Place {
-    let place = Place::with_registers(&format!("year-under-{scheme}"));
-    if scheme != "10 CFR" {
+fn year_under(rule_set: &str) -> Place {
+    let place = Place::with_registers(&format!("year-under-{rule_set}"));
+    if rule_set != "10 CFR" {
         place.done(&format!(
-            "scheme adopt \"{scheme}\" --from 2026-01-01 --reason moved"
+            "rules adopt \"{rule_set}\" --from 2026-01-01 --reason moved"
         ));
     }
     let high = crew("2026-06-12", "day").replace("PD-07,1,0,12,", "PD-07,1,0,140,");
@@ -108,16 +108,16 @@ fn year_under(scheme: &str) -> Place {
 
 #[test]
 fn under_no_other_rule_set_do_doses_cite_the_law_of_the_first() {
-    for scheme in ["Canada", "EU", "IAEA"] {
-        let [tables, given] = printed(&year_under(scheme));
+    for rule_set in ["Canada", "EU", "IAEA"] {
+        let [tables, given] = printed(&year_under(rule_set));
         for foreign in ["10 CFR", "Form 5", "34.101", "19.13", "20.1206"] {
             for said in [&tables, &given] {
-                assert_eq!(lines_with(said, foreign), [""; 0], "{scheme}");
+                assert_eq!(lines_with(said, foreign), [""; 0], "{rule_set}");
             }
         }
         // Tables are in the unit that the ledger was made with; the report is in that of the law.
         for foreign in ["mrem", " rem"] {
-            assert_eq!(lines_with(&given, foreign), [""; 0], "{scheme}");
+            assert_eq!(lines_with(&given, foreign), [""; 0], "{rule_set}");
         }
     }
     // The words that are looked for are there where they belong.
@@ -178,7 +178,7 @@ fn an_extremity_that_nobody_had_to_monitor_is_told_from_one_that_nobody_assessed
         assert!(flat.contains("code NR (to be confirmed)"), "{said}");
         assert!(!said.contains("not assessed"), "{said}");
     }
-    place.done("scheme adopt EU --from 2026-01-02 --reason moved");
+    place.done("rules adopt EU --from 2026-01-02 --reason moved");
     assert_eq!(stated(&place), ["not monitored"; 2]);
     let said = place.done(STATED).out;
     let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -187,7 +187,7 @@ fn an_extremity_that_nobody_had_to_monitor_is_told_from_one_that_nobody_assessed
 
 #[test]
 fn an_extremity_in_question_stays_not_assessed() {
-    let badge = "badge issue --badge R-1 --worker W07 --sort extremity --first-day 2026-06-01 \
+    let badge = "badge issue --badge R-1 --worker W07 --type extremity --first-day 2026-06-01 \
                  --last-day 2026-06-30";
     let event = "event open --kind disconnect --occurred 2026-06-12T13:40 --words x \
                  --person \"W07=handled the source\"";
@@ -215,7 +215,7 @@ fn an_extremity_in_question_stays_not_assessed() {
 fn no_reading_stands_in_for_a_badge_on_an_extremity() {
     let place = plain_shift("extremity-waits");
     place.done(
-        "badge issue --badge R-1 --worker W07 --sort extremity --first-day 2026-06-01 \
+        "badge issue --badge R-1 --worker W07 --type extremity --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
     let said = place.done("dose statement W07 --year 2026").out;
@@ -246,13 +246,13 @@ fn a_year_that_has_not_begun_has_no_statement() {
     );
 }
 
-/// A badge of another employer over our shifts adds on the safe side alone, until somebody says
-/// whether it measured the same dose: it is found with the command, and the statement says so.
+/// A badge of another employer over our shifts adds on the conservative side alone, until somebody
+/// says whether it measured the same dose: it is found with the command, and the statement says so.
 #[test]
 fn a_badge_of_another_employer_over_our_shifts_waits_for_a_word() {
     let place = plain_shift("statement-elsewhere");
     place.done(
-        "badge issue --badge X-9 --worker W07 --sort \"whole body\" --employer \"Other firm\" \
+        "badge issue --badge X-9 --worker W07 --type \"whole body\" --employer \"Other firm\" \
          --first-day 2026-06-01 --last-day 2026-06-13",
     );
     let flat = |line: &str| {
@@ -275,7 +275,7 @@ fn a_badge_of_another_employer_over_our_shifts_waits_for_a_word() {
         assert_eq!(said.contains("it has no result yet"), !reported, "{said}");
     }
     let said = flat("findings --year 2026");
-    let from = said.find("wearbook entry amend ").expect("the command");
+    let from = said.find("wearbook entry correct ").expect("the command");
     let command = &said[from + "wearbook ".len()..];
     let end = command.find(" --reason").expect("its reason");
     place.done(&format!("{} --reason asked", &command[..end]));

@@ -103,11 +103,11 @@ fn rules_adopted_before_there_was_a_form_still_say_that_the_report_is_kept() {
         .split_once("# ---- limits: people")
         .expect("what follows");
     let own = format!("{before}# ---- limits: people{after}");
-    let own = own.replace("scheme = \"10 CFR\"", "scheme = \"older rules\"");
+    let own = own.replace("rule_set = \"10 CFR\"", "rule_set = \"older rules\"");
     let place = Place::with_registers("form-older");
     let file = place.file("older.toml", own);
     place.done(&format!(
-        "scheme adopt {file} --from 2026-01-01 --reason moved"
+        "rules adopt {file} --from 2026-01-01 --reason moved"
     ));
     let sheet = place.file(
         "sheet.csv",

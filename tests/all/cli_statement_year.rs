@@ -67,7 +67,7 @@ fn a_year_of_which_the_ledger_holds_nothing_is_no_record_and_never_zero() {
     assert_eq!(deep(&answer), (None, "no record"));
     // A badge without a result and without a shift: not zero either.
     place.done(
-        "badge issue --badge B-1 --sort \"whole body\" --worker W01 --first-day 2026-06-01 \
+        "badge issue --badge B-1 --type \"whole body\" --worker W01 --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
     let answer = json(&place, "dose statement W01 --year 2026");
@@ -267,7 +267,7 @@ fn random_ledger(seed: u64) -> Place {
     for (badge, worker) in [("B-7", "W07"), ("B-8", "W08")] {
         let last = 5 + dice.below(20);
         place.done(&format!(
-            "badge issue --badge {badge} --sort \"whole body\" --worker {worker} --first-day \
+            "badge issue --badge {badge} --type \"whole body\" --worker {worker} --first-day \
              2025-12-15 --last-day 2026-01-{last:02}"
         ));
         for report in 0..dice.below(3) {
@@ -281,7 +281,7 @@ fn random_ledger(seed: u64) -> Place {
     }
     if dice.below(2) == 0 {
         place.done(
-            "badge issue --badge X-7 --sort \"whole body\" --worker W07 --employer \"Dunmore \
+            "badge issue --badge X-7 --type \"whole body\" --worker W07 --employer \"Dunmore \
              Inspection (invented)\" --same-dose no --first-day 2026-02-01 --last-day 2026-02-28",
         );
         place.done(
@@ -312,7 +312,7 @@ fn over_new_year(name: &str) -> Place {
     let place = Place::with_registers(name);
     sheets(&place, "sheets.csv", &["2025-12-20", "2026-01-05"]);
     place.done(
-        "badge issue --badge B-7 --sort \"whole body\" --worker W07 --first-day 2025-12-15 \
+        "badge issue --badge B-7 --type \"whole body\" --worker W07 --first-day 2025-12-15 \
          --last-day 2026-01-10",
     );
     place
@@ -325,7 +325,7 @@ fn determined(days: (&str, &str), quantity: &str, dose: &str, result: i64) -> St
     format!(
         "determination enter --worker W07 --first-day {first} --last-day {last} --dose \"{dose}\" \
          --quantity {quantity} --relation replaces --method \"own periods\" --basis \
-         \"split of the badge at the year's end\" --on 2026-02-10 --by-worker W01 --supersedes \
+         \"split of the badge at the year's end\" --on 2026-02-10 --performed-by W01 --supersedes \
          {result}"
     )
 }
@@ -377,7 +377,7 @@ fn a_second_report_on_hold_is_said_even_where_it_is_the_lower() {
         let place = Place::with_registers(&format!("statement-second-{at}"));
         sheets(&place, "sheets.csv", &["2026-01-05"]);
         place.done(
-            "badge issue --badge B-7 --sort \"whole body\" --worker W07 --first-day 2026-01-01 \
+            "badge issue --badge B-7 --type \"whole body\" --worker W07 --first-day 2026-01-01 \
              --last-day 2026-01-31",
         );
         let report = |name: &str, dose: &str| {
@@ -413,7 +413,7 @@ fn what_is_below_the_minimum_is_of_record_and_says_so() {
 fn a_lost_badge_whose_dose_is_determined_is_no_reason_for_an_estimate() {
     let place = Place::with_registers("statement-lost");
     place.done(
-        "badge issue --badge B-1 --sort \"whole body\" --worker W07 --first-day 2026-05-01 \
+        "badge issue --badge B-1 --type \"whole body\" --worker W07 --first-day 2026-05-01 \
          --last-day 2026-06-30",
     );
     sheets(&place, "june.csv", &["2026-06-02"]);
@@ -427,7 +427,7 @@ fn a_lost_badge_whose_dose_is_determined_is_no_reason_for_an_estimate() {
     let determined = |quantity: &str| {
         place.done(&format!(
             "determination enter --worker W07 --badge B-1 --quantity {quantity} --dose \"12 mrem\" \
-             --method \"other dosimeter\" --relation replaces --basis x --by-worker W01 --on \
+             --method \"other dosimeter\" --relation replaces --basis x --performed-by W01 --on \
              2026-06-12"
         ));
     };

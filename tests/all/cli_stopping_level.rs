@@ -1,5 +1,5 @@
-//! A level that the site marks as stopping, or not, is judged alike by the sheet, clearance, board
-//! and findings.
+//! A level that the site marks as stopping, or not, is judged alike by the sheet, work status,
+//! board and findings.
 
 use serde_json::Value;
 
@@ -7,9 +7,9 @@ use super::cli_demo::list;
 use super::cli_support::{HEADER, Place, crew, data_of as data};
 
 /// A level of a quarter, as a site writes it, with a mark or none.
-fn scheme(sort: &str, mark: &str, dose: &str) -> String {
+fn rule_set(sort: &str, mark: &str, dose: &str) -> String {
     format!(
-        "scheme = \"site levels\"\ntitle = \"levels of a test\"\nextends = \"10 CFR\"\n\
+        "rule_set = \"site levels\"\ntitle = \"levels of a test\"\nextends = \"10 CFR\"\n\
          [[level]]\nkey = \"site-level\"\nsort = \"{sort}\"\nquantity = \"deep\"\n\
          applies_to = \"adult\"\nwindow = \"quarter\"\ndose = \"{dose}\"\n{mark}\n\
          citation = \"procedure 1\"\nstatus = \"read\"\nmeaning = \"The RSO looks into it.\"\n"
@@ -89,8 +89,8 @@ fn a_level_stops_or_asks_to_act_alike_in_every_answer() {
     let days = ["2026-06-10", "2026-06-11", "2026-06-12"];
     for (name, sort, mark, dose, severity) in ROWS {
         let place = Place::with_registers(&format!("stopping-{name}"));
-        let file = place.file("site.toml", scheme(sort, mark, dose));
-        place.done(&format!("scheme adopt {file} --from 2026-01-01"));
+        let file = place.file("site.toml", rule_set(sort, mark, dose));
+        place.done(&format!("rules adopt {file} --from 2026-01-01"));
         let rows: String = days.iter().map(|day| crew(day, "day")).collect();
         let file = place.file("sheets.csv", format!("{HEADER}{rows}"));
         let sheet = told(&place.done(&format!("sheet import {file}")).out);
@@ -102,11 +102,11 @@ fn a_level_stops_or_asks_to_act_alike_in_every_answer() {
         let said: Vec<&str> = mine.filter_map(|it| it["severity"].as_str()).collect();
         assert_eq!(said, Vec::from_iter(severity), "{name}: findings");
         let may = severity != Some("stop");
-        let clear = data(&place, "clearance W07");
+        let clear = data(&place, "work-status W07");
         assert_eq!(
             of(&clear["lines"], "W07")["may_work"],
             may,
-            "{name}: clearance"
+            "{name}: work status"
         );
         let board = data(&place, "board");
         let person = of(&board["people"], "W07");

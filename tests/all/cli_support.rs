@@ -267,7 +267,7 @@ impl Place {
 
     /// Entry count and head hash.
     pub fn head(&self) -> String {
-        self.done("ledger head").out
+        self.done("ledger seal").out
     }
 
     /// Compares the transcript with the golden file of this name.
@@ -434,11 +434,11 @@ W09,Piet Ashgrove,assistant,exposed,1999-04-04,2026-06-10,
 ";
 
 const JOBS: &str = "id,place,jurisdiction,setting,zone,first_day,last_day
-J-1,Heron Flats line (invented),NRC,temporary job site,America/Chicago,2026-01-05,
-J-2,Yard bay (invented),NRC,fixed installation,America/Chicago,2015-01-05,
+J-1,Heron Flats line (invented),NRC,temporary jobsite,America/Chicago,2026-01-05,
+J-2,Yard bay (invented),NRC,permanent radiographic installation,America/Chicago,2015-01-05,
 ";
 
-const INSTRUMENTS: &str = "id,sort,serial,unit,range,scale,scales,alarm_preset,in_service
+const INSTRUMENTS: &str = "id,type,serial,unit,range,scale,scales,alarm_preset,in_service
 PD-07,pocket dosimeter,P7,mR,200 mR,linear,,,2024-01-08
 PD-08,pocket dosimeter,P8,mR,200 mR,linear,,,2024-01-08
 PD-09,pocket dosimeter,P9,mR,200 mR,linear,,,2024-01-08
@@ -448,7 +448,7 @@ RM-08,alarm ratemeter,R8,,,,,500 mR/h,2024-01-08
 SM-1,survey meter,S1,,,linear,10 mR/h / 100 mR/h / 1000 mR/h,,2024-01-08
 ";
 
-const CHECKS: &str = "instrument,on,sort,result,by
+const CHECKS: &str = "instrument,on,type,result,performed_by
 PD-07,2026-01-12,response check,pass,Adaeze Hollow
 PD-08,2026-01-12,response check,pass,Adaeze Hollow
 EL-01,2026-01-12,response check,pass,Adaeze Hollow
@@ -457,7 +457,7 @@ RM-08,2026-01-12,calibration,pass,Adaeze Hollow
 SM-1,2026-04-13,calibration,pass,Adaeze Hollow
 ";
 
-const EQUIPMENT: &str = "id,sort,serial,nuclide,activity,activity_on,in_service
+const EQUIPMENT: &str = "id,type,serial,nuclide,activity,activity_on,in_service
 D-1,exposure device,XD1,,,,2020-01-06
 S-1,source assembly,XS1,Ir-192,90 Ci,2026-04-06,2026-04-13
 C-1,control unit,XC1,,,,2020-01-06
@@ -465,12 +465,12 @@ G-1,guide tube,XG1,,,,2020-01-06
 G-2,guide tube,XG2,,,,2020-01-06
 ";
 
-const LEAK_TESTS: &str = "item,on,part,removable,by
+const LEAK_TESTS: &str = "item,on,part,removable,performed_by
 S-1,2026-04-13,source,< 5 Bq,Wipe Laboratory (invented)
 ";
 
 /// The command that makes the test company's ledger.
-pub const INIT: &str = "ledger init --licence 00-TEST-1 --licensee \"Heron Radiography (invented)\" \
+pub const INIT: &str = "ledger new --license 00-TEST-1 --licensee \"Heron Radiography (invented)\" \
      --site \"Heron Flats (invented)\" --zone America/Chicago --rso \"Adaeze Hollow\"";
 
 /// The bytes of a ledger with registers and no sheet, made once.

@@ -341,7 +341,7 @@ fn a_mended_file_is_run_again_and_a_changed_row_is_told_how_to_correct() {
     rows[1][4] = number("13");
     let told = refused(&place, &xlsx(&rows), PRIOR);
     assert!(told.contains("row 2"), "{told}");
-    assert!(told.contains("wearbook entry amend"), "{told}");
+    assert!(told.contains("wearbook entry correct"), "{told}");
 }
 
 #[test]

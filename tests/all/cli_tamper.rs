@@ -206,7 +206,7 @@ fn a_statement_and_a_signature_compare_what_they_rest_on() {
         "review 2026-06 --sign W01",
         "review 2026 --out DIR/year",
     ] {
-        let line = line.replace("--sign W01", "--sign --by-worker W01");
+        let line = line.replace("--sign W01", "--sign --performed-by W01");
         let said = place.quiet(&line);
         assert_eq!(said.code, 4, "{line}: {}{}", said.out, said.err);
         assert!(
@@ -218,7 +218,7 @@ fn a_statement_and_a_signature_compare_what_they_rest_on() {
     }
     place.done("ledger rebuild");
     place.done("dose statement W07 --year 2026");
-    place.done("review 2026-06 --sign --by-worker W01");
+    place.done("review 2026-06 --sign --performed-by W01");
 }
 
 #[test]

@@ -2,8 +2,8 @@
 //! coverage word, one a record word, one a flag, and one for each pair that could be confused.
 //! Transcripts in golden files.
 
+use super::cli_maintenance_shown::kept;
 use super::cli_support::Place;
-use super::cli_upkeep_shown::kept;
 
 /// When the test company writes: before the event, and two days after it.
 pub const BEFORE: &str = "2026-06-16T12:00:00Z";
@@ -58,7 +58,13 @@ impl Scene {
             .map(|it| it.expect("a row"))
             .find(|it| &it[at("item")] == item)
             .unwrap_or_else(|| panic!("no row of {item}: {said}"));
-        ["coverage", "record", "as claimed", "flags"].map(|name| row[at(name)].to_owned())
+        [
+            "could it detect?",
+            "what the record shows",
+            "if late entries hold",
+            "flags",
+        ]
+        .map(|name| row[at(name)].to_owned())
     }
 }
 
@@ -82,7 +88,7 @@ pub fn looked(on: &str, when: &str, diameter: &str) -> String {
         )
     };
     format!(
-        "inspect enter --item C-1 --on {on} --at 06:20 --when \"{when}\" --looked W07\
+        "inspect enter --item C-1 --on {on} --at 06:20 --when \"{when}\" --performed-by W07\
          {deep}{mating} --line \"all others=good\""
     )
 }
@@ -120,26 +126,38 @@ fn each_record_word_comes_from_whole_commands() {
     type Row<'a> = (&'a str, &'a [&'a str], &'a [&'a str], &'a str, &'a str);
     let rows: [Row<'_>; 8] = [
         ("passed", &[&quarter, &day], &[], "passed", ""),
-        ("beyond", &[&beyond, &day], &[], "passed beyond limit", ""),
-        ("left", &[&none, &day], &[], "left out", ""),
-        ("absent", &[&day], &[], "required look absent", ""),
+        (
+            "beyond",
+            &[&beyond, &day],
+            &[],
+            "passed although out of limit",
+            "",
+        ),
+        ("left", &[&none, &day], &[], "skipped", ""),
+        ("absent", &[&day], &[], "required inspection missing", ""),
         ("defect", &[&defect, &day], &[], "known defect, used", ""),
         // Written after the event: claimed, and what it would change.
-        ("claimed", &[&day], &[&quarter], "claimed", "passed"),
+        (
+            "late entry, unverified",
+            &[&day],
+            &[&quarter],
+            "late entry, unverified",
+            "passed",
+        ),
         // A late one that leaves the item out claims nothing, and is still absent.
         (
             "late",
             &[&day],
             &[&none],
-            "required look absent",
-            "left out",
+            "required inspection missing",
+            "skipped",
         ),
         // A defect that was put down only afterwards was not known.
         (
             "late-defect",
             &[&day],
             &[&defect],
-            "claimed",
+            "late entry, unverified",
             "known defect, used",
         ),
     ];
@@ -159,7 +177,7 @@ fn each_record_word_comes_from_whole_commands() {
 #[test]
 fn an_inspection_amended_after_the_event_changes_no_verdict() {
     let (day, none) = (of_the_day(), looked("2026-05-04", "quarterly", "=not done"));
-    let mut scene = Scene::new("trace-amended").before(&[&none, &day]);
+    let mut scene = Scene::new("trace-corrected").before(&[&none, &day]);
     let entry = first_inspection(&scene);
     scene = scene.fails(&[]);
     let shown = scene.place.done(&format!("entry show {entry}")).out;
@@ -170,13 +188,13 @@ fn an_inspection_amended_after_the_event_changes_no_verdict() {
         .expect("the line of the diameter")
         .replace(".line", "");
     scene.place.done(&format!(
-        "entry amend {entry} \"{field}.result=measured\" \"{field}.value=6 mm\" \
+        "entry correct {entry} \"{field}.result=measured\" \"{field}.value=6 mm\" \
          --reason \"the figure stood on the back\""
     ));
     let found = words(&scene, "cable-diameter");
-    assert_eq!((found.1.as_str(), found.2.as_str()), ("left out", "passed"));
+    assert_eq!((found.1.as_str(), found.2.as_str()), ("skipped", "passed"));
     scene.place.run("trace E-1");
-    scene.place.golden("trace-amended");
+    scene.place.golden("trace-corrected");
 }
 
 #[test]
@@ -197,29 +215,29 @@ fn each_coverage_word_has_its_command_and_its_author() {
         assert_eq!(words(&scene, item).0, coverage, "{item}");
     }
     scene.place.run(
-        "trace conclude E-1 cable-diameter --coverage \"cannot detect\" --by-worker W01 \
+        "trace conclude E-1 cable-diameter --coverage \"cannot detect\" --performed-by W01 \
          --because \"it broke inside the connector, where no gauge reaches\"",
     );
     scene.place.run(
-        "trace conclude E-1 cable-behind-connector --coverage \"arose after the last look\" \
-         --by-worker W01 --because \"the truck rolled over it at noon\"",
+        "trace conclude E-1 cable-behind-connector --coverage \"arose after the last inspection\" \
+         --performed-by W01 --because \"the truck rolled over it at noon\"",
     );
     scene.place.run("trace show E-1");
     assert_eq!(words(&scene, "cable-diameter").0, "cannot detect");
     assert_eq!(
         words(&scene, "cable-behind-connector").0,
-        "arose after the last look"
+        "arose after the last inspection"
     );
     // What cannot be concluded, by whom, on what.
     for line in [
-        "cable-diameter --coverage \"can detect\" --by-worker W07 --because x",
-        "cable-diameter --coverage perhaps --by-worker W01 --because x",
-        "cable-diametre --coverage \"can detect\" --by-worker W01 --because x",
-        "cable-diameter --coverage \"no item\" --by-worker W01 --because x",
-        "none --coverage \"can detect\" --by-worker W01 --because x",
-        "device-lock --coverage \"can detect\" --by-worker W01 --because x",
-        "cable-whole --coverage \"can detect\" --by-worker W01 --because \" \"",
-        "cable-whole --coverage \"can detect\" --by-worker W99 --because x",
+        "cable-diameter --coverage \"can detect\" --performed-by W07 --because x",
+        "cable-diameter --coverage perhaps --performed-by W01 --because x",
+        "cable-diametre --coverage \"can detect\" --performed-by W01 --because x",
+        "cable-diameter --coverage \"no item\" --performed-by W01 --because x",
+        "none --coverage \"can detect\" --performed-by W01 --because x",
+        "device-lock --coverage \"can detect\" --performed-by W01 --because x",
+        "cable-whole --coverage \"can detect\" --performed-by W01 --because \" \"",
+        "cable-whole --coverage \"can detect\" --performed-by W99 --because x",
     ] {
         scene.place.refused(&format!("trace conclude E-1 {line}"));
     }
@@ -265,7 +283,7 @@ fn each_flag_comes_from_whole_commands() {
         .before(&[&good, &day])
         .fails(&[drop]);
     let found = words(&scene, "cable-diameter");
-    assert_eq!(found.1, "required look absent");
+    assert_eq!(found.1, "required inspection missing");
     assert_eq!(found.3, "trigger learned of later");
     // Known before: the look is absent all the same, and nothing was learned later.
     let scene = Scene::new("trace-flag-known")
@@ -274,7 +292,7 @@ fn each_flag_comes_from_whole_commands() {
     let found = words(&scene, "cable-diameter");
     assert_eq!(
         (found.1.as_str(), found.3.as_str()),
-        ("required look absent", "")
+        ("required inspection missing", "")
     );
 }
 
@@ -320,21 +338,21 @@ fn the_days_check_is_told_from_what_looks_like_it() {
             "after",
             at("2026-06-16", "06:20"),
             true,
-            "claimed",
+            "late entry, unverified",
             "passed",
         ),
         (
             "yesterday",
             at("2026-06-15", "06:20"),
             false,
-            "required look absent",
+            "required inspection missing",
             "",
         ),
         (
             "too-late",
             at("2026-06-16", "14:00"),
             true,
-            "required look absent",
+            "required inspection missing",
             "",
         ),
     ] {
@@ -372,7 +390,7 @@ fn the_whole_trace_is_shown_as_text_page_and_picture() {
     let day = of_the_day();
     all.push(&day);
     let others =
-        "equipment add --id C-2 --sort \"control unit\" --serial K2 --in-service 2025-01-06";
+        "equipment add --id C-2 --type \"control unit\" --serial K2 --in-service 2025-01-06";
     all.push(others);
     let late = looked("2026-06-01", "quarterly", ", value=5.95 mm");
     let mut scene = Scene::new("trace-whole").before(&all).fails(&[

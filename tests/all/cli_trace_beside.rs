@@ -2,9 +2,9 @@
 //! the alarm check and the calibration of a ratemeter that nobody heard. Transcripts in golden
 //! files.
 
+use super::cli_maintenance_shown::kept;
 use super::cli_support::{HEADER, row};
 use super::cli_trace::{AFTER, Scene};
-use super::cli_upkeep_shown::kept;
 
 /// The first screen of a trace, in one line.
 fn told(scene: &Scene, event: &str) -> String {
@@ -16,7 +16,9 @@ fn told(scene: &Scene, event: &str) -> String {
 #[test]
 fn a_lost_source_is_told_with_the_inventories_that_could_have_shown_it() {
     let inventory = |on: &str, found: &str| {
-        format!("equipment inventory --on {on} --by \"Adaeze Hollow\" --found \"{found}\"")
+        format!(
+            "equipment inventory --on {on} --performed-by \"Adaeze Hollow\" --found \"{found}\""
+        )
     };
     for (name, before, after, last) in [
         (
@@ -47,10 +49,11 @@ fn a_lost_source_is_told_with_the_inventories_that_could_have_shown_it() {
             "Its record before: missing; last: none on record.",
         ),
         (
-            "claimed",
+            "late entry, unverified",
             vec![],
             vec![inventory("2026-05-15", "D-1 S-1")],
-            "Its record before: claimed, written after the event; last: 2026-05-15 seen, by Adaeze \
+            "Its record before: late entry, written after the event; last: 2026-05-15 seen, by \
+            Adaeze \
              Hollow",
         ),
         (
@@ -71,7 +74,7 @@ fn a_lost_source_is_told_with_the_inventories_that_could_have_shown_it() {
             scene.place.done(line);
         }
         let text = told(&scene, "L-1");
-        let could = "The inventory of S-1 (asked for by 10 CFR 34.29(a)) could have shown it.";
+        let could = "The inventory of S-1 (asked for by 10 CFR 34.29(a)) could have detected it.";
         assert!(text.contains(could), "{name}\n{text}");
         assert!(text.contains(last), "{name}\n{text}");
         if name == "overdue" {
@@ -100,7 +103,7 @@ fn a_high_dose_that_nobody_noticed_is_told_with_the_ratemeter_of_that_days_sheet
     let text = told(&scene, "H-1");
     for part in [
         "Whether the alarm check of the sheet of RM-07 (asked for by 10 CFR 34.47(g)(1)) could \
-         have shown it is not established.",
+         have detected it is not established.",
         "Its record before: missing; last: 2026-06-16 the sheet says that it was not done",
         "RM-07 calibration or not established passed, in time 2026-01-12 passed,",
     ] {

@@ -32,7 +32,7 @@ fn rows(scene: &Scene) -> Vec<[String; 4]> {
     let mut read = csv::Reader::from_reader(said.as_bytes());
     let heads = read.headers().expect("a header").clone();
     let at = |name: &str| heads.iter().position(|it| it == name).expect("a column");
-    let columns = ["step", "piece", "item", "coverage"].map(at);
+    let columns = ["step", "equipment", "item", "could it detect?"].map(at);
     read.records()
         .map(|it| it.expect("a row"))
         .map(|row| columns.map(|at| row[at].to_owned()))
@@ -96,7 +96,7 @@ fn a_cause_at_either_half_of_a_joint_brings_the_items_of_both() {
             let right = ["1", piece, item, coverage];
             assert!(has(&scene, right), "{name} {right:?}\n{why}");
         }
-        assert!(!why.contains("nothing looks for this"), "{why}");
+        assert!(!why.contains("nothing covers this"), "{why}");
     }
 }
 
@@ -160,20 +160,21 @@ fn with_a_human_cause_the_trace_is_over_barriers_and_they_can_be_concluded() {
     scene.place.run("trace E-1");
     assert_eq!(rows(&scene), Vec::<[String; 4]>::new());
     scene.place.run(
-        "trace conclude E-1 survey --coverage \"can detect\" --by-worker W01 --because \"it would \
+        "trace conclude E-1 survey --coverage \"can detect\" --performed-by W01 --because \"it \
+        would \
          have read off scale at the door\"",
     );
     let text = scene.place.run("trace E-1").out;
     assert!(text.contains("survey"), "{text}");
     // A conclusion that is written is shown, whatever it is on.
     scene.place.run(
-        "trace conclude E-1 crank --of C-1 --coverage \"cannot detect\" --by-worker W01 \
+        "trace conclude E-1 crank --of C-1 --coverage \"cannot detect\" --performed-by W01 \
          --because \"it turned freely\"",
     );
     assert!(has(&scene, ["1", "C-1", "crank", "cannot detect"]));
     assert!(scene.place.run("trace E-1").out.contains("crank"));
     scene.place.refused(
-        "trace conclude E-1 crank --coverage \"cannot detect\" --by-worker W01 --because x",
+        "trace conclude E-1 crank --coverage \"cannot detect\" --performed-by W01 --because x",
     );
     scene.place.golden("trace-human");
 }
@@ -211,15 +212,18 @@ fn the_finding_and_its_table_fit_on_one_screen() {
     assert!(all.lines().count() > text.lines().count(), "{all}");
 }
 
-/// A fixed installation that let somebody in: opened as what it is, its trace names the items.
+/// A permanent radiographic installation that let somebody in: opened as what it is, its trace
+/// names the items.
 #[test]
 fn a_failed_interlock_is_an_event_whose_trace_names_the_checks_of_the_installation() {
     let mut scene = Scene::new("trace-interlock").before(&[
-        "equipment add --id V-1 --sort \"permanent radiographic installation\" --serial V1 \
+        "equipment add --id V-1 --type \"permanent radiographic installation\" --serial V1 \
          --in-service 2025-01-06",
-        "inspect enter --item V-1 --on 2026-05-04 --at 06:20 --when quarterly --looked W07 --line \
+        "inspect enter --item V-1 --on 2026-05-04 --at 06:20 --when quarterly --performed-by W07 \
+        --line \
          \"all others=good\"",
-        "inspect enter --item V-1 --on 2026-06-16 --at 06:20 --when daily --looked W07 --line \
+        "inspect enter --item V-1 --on 2026-06-16 --at 06:20 --when daily --performed-by W07 \
+        --line \
          \"installation-audible=not done\" --line \"all others=good\"",
     ]);
     scene.place.turn_to("wearbook.db", AFTER);
@@ -243,9 +247,9 @@ fn a_failed_interlock_is_an_event_whose_trace_names_the_checks_of_the_installati
          --because \"the horn had no power\" --at 2026-06-17T09:00",
     );
     let found = scene.ruled("I-1", "installation-audible");
-    assert_eq!((&*found[0], &*found[1]), ("can detect", "left out"));
+    assert_eq!((&*found[0], &*found[1]), ("can detect", "skipped"));
     scene.place.run("trace I-1");
-    let told = scene.place.run("notice show I-1").out;
+    let told = scene.place.run("report show I-1").out;
     assert!(told.contains("10 CFR 30.50"), "{told}");
     scene.place.golden("trace-interlock");
 }
@@ -265,7 +269,7 @@ fn the_draft_report_tells_every_cause_in_its_order() {
          not checked\" --at 2026-06-17T10:00",
     );
     let out = scene.place.path("report").display().to_string();
-    scene.place.done(&format!("notice report E-1 --out {out}"));
+    scene.place.done(&format!("report draft E-1 --out {out}"));
     let files = std::fs::read_dir(&out).expect("the folder of the draft");
     let texts = files.map(|it| std::fs::read_to_string(it.expect("a file").path()));
     let text: String = texts.map(|it| it.expect("a text")).collect();

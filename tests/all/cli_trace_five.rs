@@ -10,7 +10,8 @@ fn written() -> Vec<String> {
         .replace("connector-gauge=not done", "connector-gauge=good, with=S-1");
     let inspect = |item: &str, on: &str, when: &str, lines: &str| {
         format!(
-            "inspect enter --item {item} --on {on} --at 06:20 --when {when} --looked W07 {lines} \
+            "inspect enter --item {item} --on {on} --at 06:20 --when {when} --performed-by W07 \
+            {lines} \
              --line \"all others=good\""
         )
     };
@@ -82,7 +83,7 @@ fn five_events_of_other_kinds_each_come_out_right() {
     open_five(&scene);
     for (line, why) in [
         (
-            "X-1 tube-kinks --coverage \"arose after the last look\"",
+            "X-1 tube-kinks --coverage \"arose after the last inspection\"",
             "a stand fell on it at noon",
         ),
         (
@@ -90,14 +91,19 @@ fn five_events_of_other_kinds_each_come_out_right() {
             "cracked inside the ball",
         ),
     ] {
-        let line = format!("trace conclude {line} --by-worker W01 --because \"{why}\"");
+        let line = format!("trace conclude {line} --performed-by W01 --because \"{why}\"");
         scene.place.done(&line);
     }
     for (event, item, coverage, record) in [
-        ("X-1", "tube-kinks", "arose after the last look", "passed"),
+        (
+            "X-1",
+            "tube-kinks",
+            "arose after the last inspection",
+            "passed",
+        ),
         ("X-2", "connector-gauge", "cannot detect", "passed"),
         ("X-2", "cable-connector-tilt", "can detect", "passed"),
-        ("X-3", "source-stop", "can detect", "left out"),
+        ("X-3", "source-stop", "can detect", "skipped"),
         ("X-4", "device-securing", "can detect", "known defect, used"),
         ("X-5", "ratemeter-sounds", "can detect", "passed"),
         ("X-5", "ratemeter-battery", "not established", "passed"),
@@ -116,9 +122,9 @@ fn five_events_of_other_kinds_each_come_out_right() {
 
 /// The clocks of an event of which only the month is known, on a job of a state without a map.
 fn told_late(scene: &Scene) {
-    let notices = scene
+    let notifications = scene
         .place
-        .done("notice show E-8 --at 2026-06-02T09:00")
+        .done("report show E-8 --at 2026-06-02T09:00")
         .out;
     for part in [
         "in writing, to the radiation control authority of Nebraska",
@@ -127,7 +133,7 @@ fn told_late(scene: &Scene) {
         "from     2026-03-01 00:00 -06:00, the earliest moment that is possible",
         "2026-05-28 16:35 -05:00",
     ] {
-        assert!(notices.contains(part), "{part}\n{notices}");
+        assert!(notifications.contains(part), "{part}\n{notifications}");
     }
 }
 
@@ -154,20 +160,35 @@ fn the_events_of_the_demonstration_come_out_as_by_hand() {
             "E-2",
             "ratemeter-sounds",
             "can detect",
-            "required look absent",
+            "required inspection missing",
         ),
-        ("E-3", "tube-kinks", "arose after the last look", "claimed"),
+        (
+            "E-3",
+            "tube-kinks",
+            "arose after the last inspection",
+            "late entry, unverified",
+        ),
         ("E-4", "connector-gauge", "cannot detect", "passed"),
-        ("E-5", "source-stop", "can detect", "claimed"),
-        ("E-6", "cable-diameter", "can detect", "passed beyond limit"),
+        ("E-5", "source-stop", "can detect", "late entry, unverified"),
+        (
+            "E-6",
+            "cable-diameter",
+            "can detect",
+            "passed although out of limit",
+        ),
         // The day's check was taken in only on the day after.
-        ("E-6", "cable-behind-connector", "can detect", "claimed"),
+        (
+            "E-6",
+            "cable-behind-connector",
+            "can detect",
+            "late entry, unverified",
+        ),
         // Of neither the hour is known: what was looked at or written in that time may have been
         // before or after.
         (
             "E-7",
             "device-lock",
-            "arose after the last look",
+            "arose after the last inspection",
             "order unknown",
         ),
         ("E-8", "tube-inside", "can detect", "order unknown"),
@@ -184,6 +205,11 @@ fn the_events_of_the_demonstration_come_out_as_by_hand() {
         "warning shown before"
     );
     told_late(&scene);
+    said_of_the_cable(&scene);
+}
+
+/// The trace of the parted cable.
+fn said_of_the_cable(scene: &Scene) {
     let text = scene.place.done("trace E-6").out;
     for part in [
         "2026-05-09 08:27 quarterly by W06: good",

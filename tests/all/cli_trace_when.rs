@@ -3,8 +3,8 @@
 
 use serde_json::Value;
 
+use super::cli_maintenance_shown::kept;
 use super::cli_trace::{AFTER, BEFORE, Scene, looked, of_the_day};
-use super::cli_upkeep_shown::kept;
 
 /// The control unit with an inspection of May that was written on 15 June, the check of 16 June
 /// that was written on its day, and its cable that failed at some time.
@@ -101,7 +101,8 @@ fn an_event_of_a_day_without_an_hour_says_so_and_lists_the_look_of_its_day() {
     let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
     let mut scene = fails_at("trace-day", [&quarter, &of_the_day()], "2026-06-16");
     scene.place.done(
-        "equipment fit --equipment C-1 --component \"drive cable\" --fitted-on 2026-06-16 --by \
+        "equipment install --equipment C-1 --component \"drive cable\" --installed-on 2026-06-16 \
+        --performed-by \
          W01 --serial K-18",
     );
     let text = scene.place.run("trace show E-1 --all").out;
@@ -109,7 +110,7 @@ fn an_event_of_a_day_without_an_hour_says_so_and_lists_the_look_of_its_day() {
         "TIME NOT KNOWN: it happened from 2026-06-16 00:00 -05:00 to 2026-06-16 23:59 -05:00.",
         "same day, order unknown: not",
         "if all had been before the event whose order is unknown: passed",
-        "one fitted 2026-06-16, order unknown",
+        "one installed 2026-06-16, order unknown",
     ] {
         let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(flat.contains(part), "{part}\n{text}");
@@ -142,7 +143,7 @@ fn an_inspection_that_may_have_been_before_the_event_puts_nothing_back_into_serv
         scene.place.turn_to("wearbook.db", "2026-06-19T12:00:00Z");
         scene.place.done(&whole);
         let shown = scene.place.done("event show E-1").out;
-        let withdrawn = shown.contains("C-1 control unit, withdrawn");
+        let withdrawn = shown.contains("C-1 control unit, out of service");
         assert_eq!(withdrawn, out, "{occurred} {day}\n{shown}");
     }
 }
@@ -154,19 +155,20 @@ fn an_inspection_that_may_have_been_before_the_event_puts_nothing_back_into_serv
 fn a_part_that_was_fitted_on_the_day_of_the_event_takes_no_look_away_in_silence() {
     let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
     let mut scene = Scene {
-        place: kept("trace-fitted"),
+        place: kept("trace-installed"),
     };
     scene.place.done(&quarter);
     scene.place.turn_to("wearbook.db", BEFORE);
     scene.place.done(
-        "equipment fit --equipment C-1 --component \"drive cable\" --fitted-on 2026-06-16 --by \
+        "equipment install --equipment C-1 --component \"drive cable\" --installed-on 2026-06-16 \
+        --performed-by \
          W01 --serial K-18",
     );
     let scene = opened(scene, "2026-06-16");
     let (row, answer) = row(&scene, "cable-diameter");
     assert_eq!(row["record"]["word"], "passed", "{row:#}");
     assert_eq!(
-        row["as_if_before"]["word"], "required look absent",
+        row["as_if_before"]["word"], "required inspection missing",
         "{row:#}"
     );
     assert_eq!(answer["cause"]["fitted_on"], "2025-01-06");

@@ -11,8 +11,8 @@ fn flat(text: &str) -> String {
 fn two_sources(name: &str) -> Place {
     let place = Place::with_registers(name);
     for line in [
-        "equipment load --device D-1 --source S-1 --on 2026-04-13 --by \"Adaeze Hollow\"",
-        "equipment add --id S-2 --sort \"source assembly\" --serial XS2 --nuclide Ir-192 \
+        "equipment load --device D-1 --source S-1 --on 2026-04-13 --performed-by \"Adaeze Hollow\"",
+        "equipment add --id S-2 --type \"source assembly\" --serial XS2 --nuclide Ir-192 \
          --activity \"40 Ci\" --activity-on 2026-06-01 --received-on 2026-06-12 --received-by \
          \"Adaeze Hollow\"",
     ] {
@@ -80,7 +80,7 @@ fn the_category_stands_by_device_and_together_with_the_day_on_which_it_ends() {
 fn a_source_without_a_quantity_is_not_known_and_never_below() {
     let place = two_sources("tracking-not-known");
     place.done(
-        "equipment add --id S-3 --sort \"source assembly\" --serial XS3 --nuclide Tm-170 \
+        "equipment add --id S-3 --type \"source assembly\" --serial XS3 --nuclide Tm-170 \
          --activity \"1 Ci\" --activity-on 2026-06-01",
     );
     let show = flat(&place.done("equipment show S-3 --on 2026-06-15").out);
@@ -103,24 +103,25 @@ fn a_source_counts_from_its_coming_until_it_left_and_not_until_it_was_withdrawn(
     let place = two_sources("tracking-gone");
     assert_eq!(sums(&place, "2026-06-11"), r#"["S-1"]"#);
     assert_eq!(sums(&place, "2026-06-12"), r#"["S-1","S-2"]"#);
-    let out = "equipment withdraw --item S-1 --on 2026-06-14 --reason exchanged --by \
+    let out = "equipment out-of-service --item S-1 --on 2026-06-14 --reason exchanged \
+        --performed-by \
                \"Adaeze Hollow\"";
     place.done(out);
     assert_eq!(sums(&place, "2026-06-15"), r#"["S-1","S-2"]"#);
     let place = two_sources("tracking-transferred");
     place.done(&format!(
-        "{out} --transferred-to \"Invented Works, licence 00-0001\" --licence-verified \
+        "{out} --transferred-to \"Invented Works, license 00-0001\" --license-verified \
          \"by the authority's letter of 2026-06-10\""
     ));
     assert_eq!(sums(&place, "2026-06-14"), r#"["S-1","S-2"]"#);
     assert_eq!(sums(&place, "2026-06-15"), r#"["S-2"]"#);
 }
 
-const BY: &str = "--by \"Adaeze Hollow\"";
+const BY: &str = "--performed-by \"Adaeze Hollow\"";
 
 fn check(place: &Place, sort: &str, sources: &str, on: &str, more: &str) {
     place.done(&format!(
-        "equipment source-check --sort \"{sort}\" --sources \"{sources}\" --on {on} {BY} {more}"
+        "equipment source-check --type \"{sort}\" --sources \"{sources}\" --on {on} {BY} {more}"
     ));
 }
 
@@ -251,9 +252,9 @@ fn a_transaction_is_reported_by_the_next_business_day() {
         ["S-2 | report of the receipt | 2026-06-15 | overdue"]
     );
     place.done(
-        "equipment withdraw --item S-1 --on 2026-06-15 --reason exchanged --by \
-         \"Adaeze Hollow\" --transferred-to \"Invented Works, licence 00-0001\" \
-         --licence-verified \"copy of 2026-06-11 on file\"",
+        "equipment out-of-service --item S-1 --on 2026-06-15 --reason exchanged --performed-by \
+         \"Adaeze Hollow\" --transferred-to \"Invented Works, license 00-0001\" \
+         --license-verified \"copy of 2026-06-11 on file\"",
     );
     check(&place, "receipt report", "S-2", "2026-06-15", "");
     assert_eq!(
@@ -268,7 +269,7 @@ fn the_inventory_is_reconciled_each_january() {
     let place = two_sources("tracking-january");
     check(&place, "reconciliation", "S-1", "2026-06-10", "");
     place.done(
-        "equipment add --id S-9 --sort \"source assembly\" --serial XS9 --nuclide Co-60 \
+        "equipment add --id S-9 --type \"source assembly\" --serial XS9 --nuclide Co-60 \
          --activity \"20 Ci\" --activity-on 2026-06-01",
     );
     let yearly = |on: &str| {
@@ -317,18 +318,24 @@ fn presence_is_checked_each_week_while_all_together_are_category_two() {
 fn a_check_of_what_is_no_source_or_of_an_hour_that_cannot_be_is_refused() {
     let mut place = two_sources("tracking-refused");
     for line in [
-        "equipment source-check --sort \"presence check\" --sources \"D-1\" --on 2026-06-12 --by X",
-        "equipment source-check --sort \"presence check\" --sources \"S-1 S-1\" --on 2026-06-12 \
-         --by X",
-        "equipment source-check --sort \"presence check\" --sources \"S-8\" --on 2026-06-12 --by X",
-        "equipment source-check --sort \"presence check\" --sources \"S-1\" --on 2026-06-16 --by X",
-        "equipment source-check --sort \"receipt survey\" --sources \"S-1\" --on 2026-06-12 \
-         --by X --arrived 11:00 --at 10:00",
-        "equipment source-check --sort stored --sources S-1 --on 2026-06-12 --by X",
-        "equipment source-check --sort \"presence check\" --sources S-1 --on 2026-06-12 --by X \
+        "equipment source-check --type \"presence check\" --sources \"D-1\" --on 2026-06-12 \
+        --performed-by X",
+        "equipment source-check --type \"presence check\" --sources \"S-1 S-1\" --on 2026-06-12 \
+         --performed-by X",
+        "equipment source-check --type \"presence check\" --sources \"S-8\" --on 2026-06-12 \
+        --performed-by X",
+        "equipment source-check --type \"presence check\" --sources \"S-1\" --on 2026-06-16 \
+        --performed-by X",
+        "equipment source-check --type \"receipt survey\" --sources \"S-1\" --on 2026-06-12 \
+         --performed-by X --arrived 11:00 --at 10:00",
+        "equipment source-check --type stored --sources S-1 --on 2026-06-12 --performed-by X",
+        "equipment source-check --type \"presence check\" --sources S-1 --on 2026-06-12 \
+        --performed-by X \
          --place Shed",
-        "equipment source-check --sort \"shipping paper\" --sources S-1 --on 2026-06-12 --by X",
-        "equipment source-check --sort \"weekly look\" --sources \"S-1\" --on 2026-06-12 --by X",
+        "equipment source-check --type \"shipping paper\" --sources S-1 --on 2026-06-12 \
+        --performed-by X",
+        "equipment source-check --type \"weekly look\" --sources \"S-1\" --on 2026-06-12 \
+        --performed-by X",
     ] {
         place.refused(line);
     }
@@ -354,12 +361,14 @@ fn the_list_of_tracking_has_checks_what_was_asked_for_transfers_and_people() {
         check(&place, sort, sources, on, more);
     }
     for line in [
-        "equipment withdraw --item S-1 --on 2026-06-15 --reason exchanged --by \
-         \"Adaeze Hollow\" --transferred-to \"Invented Works, licence 00-0001\" \
-         --licence-verified \"copy of 2026-06-11 on file\"",
-        "worker qualification --worker W07 --sort \"hazmat training\" --on 2023-06-14 --by \
+        "equipment out-of-service --item S-1 --on 2026-06-15 --reason exchanged --performed-by \
+         \"Adaeze Hollow\" --transferred-to \"Invented Works, license 00-0001\" \
+         --license-verified \"copy of 2026-06-11 on file\"",
+        "worker qualification --worker W07 --type \"hazmat training\" --on 2023-06-14 \
+        --performed-by \
          \"Invented School\"",
-        "worker qualification --worker W07 --sort \"unescorted access\" --on 2020-01-06 --by \
+        "worker qualification --worker W07 --type \"unescorted access\" --on 2020-01-06 \
+        --performed-by \
          \"Adaeze Hollow\"",
     ] {
         place.done(line);
@@ -381,10 +390,13 @@ fn the_list_of_tracking_has_checks_what_was_asked_for_transfers_and_people() {
 fn who_lacks_hazmat_training_works_on_and_is_told_and_one_sort_asks_for_itself_alone() {
     let place = two_sources("tracking-people");
     for line in [
-        "worker qualification --worker W07 --sort certification --on 2024-03-01 --by X",
-        "worker qualification --worker W07 --sort \"refresher training\" --on 2026-03-01 --by X",
-        "worker qualification --worker W07 --sort \"observed performance\" --on 2026-03-01 --by X",
-        "worker qualification --worker W07 --sort \"hazmat training\" --on 2023-06-14 --by X",
+        "worker qualification --worker W07 --type certification --on 2024-03-01 --performed-by X",
+        "worker qualification --worker W07 --type \"refresher training\" --on 2026-03-01 \
+        --performed-by X",
+        "worker qualification --worker W07 --type \"job performance inspection\" --on 2026-03-01 \
+        --performed-by X",
+        "worker qualification --worker W07 --type \"hazmat training\" --on 2023-06-14 \
+        --performed-by X",
     ] {
         place.done(line);
     }
@@ -435,7 +447,7 @@ fn what_the_crew_reads_says_nothing_of_who_made_a_presence_check() {
         "equipment due --on 2026-06-15",
         "equipment show S-1 --on 2026-06-15",
         "equipment list",
-        "clearance W07 --on 2026-06-15",
+        "work-status W07 --on 2026-06-15",
         "pack J-1 --from 2026-06-01 --to 2026-06-15",
         "findings --from 2026-06-01 --to 2026-06-30 --on 2026-06-25",
     ] {

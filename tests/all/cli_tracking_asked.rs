@@ -4,22 +4,22 @@
 use super::cli_support::{HEADER, INIT, Place, crew, data_of};
 use super::cli_tracking::{asked, late};
 
-const BY: &str = "--by \"Adaeze Hollow\"";
+const BY: &str = "--performed-by \"Adaeze Hollow\"";
 const DAYS: &str = "2026-04-01 2026-06-15";
 const TODAY: &str = "2026-06-15";
 
 /// A ledger of the first of April under a rule set, two and a half months later.
-fn begun(name: &str, scheme: &str) -> Place {
+fn begun(name: &str, rule_set: &str) -> Place {
     let mut place = Place::empty(name);
     place.turn_to("wearbook.db", "2026-04-01T12:00:00Z");
-    place.done(&format!("{INIT} --scheme \"{scheme}\""));
+    place.done(&format!("{INIT} --rule-set \"{rule_set}\""));
     place.turn_to("wearbook.db", "2026-06-15T18:00:00Z");
     place
 }
 
 fn source(place: &Place, id: &str, curies: &str) {
     place.done(&format!(
-        "equipment add --id {id} --sort \"source assembly\" --serial X{id} --nuclide Ir-192 \
+        "equipment add --id {id} --type \"source assembly\" --serial X{id} --nuclide Ir-192 \
          --activity \"{curies} Ci\" --activity-on 2026-04-01 --in-service 2026-04-01"
     ));
 }
@@ -87,7 +87,7 @@ fn presence_is_asked_for_where_and_as_long_as_sources_at_one_place_are_category_
         }
         for (item, name) in places {
             place.done(&format!(
-                "equipment source-check --sort stored --sources {item} --on 2026-04-01 {BY} \
+                "equipment source-check --type stored --sources {item} --on 2026-04-01 {BY} \
                  --place {name}"
             ));
         }
@@ -107,7 +107,7 @@ fn nothing_is_asked_for_of_before_the_rule_set_asks_and_nothing_under_one_that_d
     for word in ["presence", "37.", "CFR", "CONTROLS"] {
         assert!(!records.contains(word), "{word}: {records}");
     }
-    place.done("scheme adopt \"10 CFR\" --from 2026-05-01 --reason \"moved to the States\"");
+    place.done("rules adopt \"10 CFR\" --from 2026-05-01 --reason \"moved to the States\"");
     assert_eq!(
         missed(&place),
         [
@@ -150,7 +150,7 @@ fn sources_that_nobody_ever_looked_at_are_told_of_together() {
         ("presence check", "2026-06-15"),
     ] {
         place.done(&format!(
-            "equipment source-check --sort \"{sort}\" --sources S-1 --on {on} {BY}"
+            "equipment source-check --type \"{sort}\" --sources S-1 --on {on} {BY}"
         ));
     }
     assert_eq!(
@@ -221,7 +221,7 @@ fn access_is_asked_of_who_works_at_a_category_two_source_and_hazmat_of_who_may_h
         let mut place = Place::with_registers(&format!("asked-people-{case}"));
         place.turn_to("wearbook.db", "2026-06-22T12:00:00Z");
         place.done(
-            "equipment add --id S-4 --sort \"source assembly\" --serial X4 --nuclide Ir-192 \
+            "equipment add --id S-4 --type \"source assembly\" --serial X4 --nuclide Ir-192 \
              --activity \"10 Ci\" --activity-on 2026-06-01 --in-service 2026-06-01",
         );
         let mut rows = crew(day, "day");
@@ -257,7 +257,7 @@ fn who_works_beside_somebody_without_an_approval_acts_and_goes_out_and_one_on_re
     );
     place.done(&format!("sheet import {file}"));
     let found = |worker: &str| {
-        let all = data_of(&place, &format!("clearance {worker} --on 2026-06-22"));
+        let all = data_of(&place, &format!("work-status {worker} --on 2026-06-22"));
         let reasons = all["lines"][0]["reasons"].clone();
         let reasons = reasons.as_array().cloned().unwrap_or_default();
         let mut mine = reasons.into_iter();
@@ -281,7 +281,8 @@ fn who_works_beside_somebody_without_an_approval_acts_and_goes_out_and_one_on_re
     let lapsed = place.done("records lapsed --year 2026").out;
     assert!(!lapsed.contains("W08"), "{lapsed}");
     place.done(
-        "worker qualification --worker W08 --sort \"unescorted access\" --on 2026-06-21 --by x",
+        "worker qualification --worker W08 --type \"unescorted access\" --on 2026-06-21 \
+        --performed-by x",
     );
     assert!(found("W08").is_none() && found("W07").is_some());
 }
@@ -289,7 +290,7 @@ fn who_works_beside_somebody_without_an_approval_acts_and_goes_out_and_one_on_re
 #[test]
 fn a_source_given_away_without_a_word_on_the_receivers_licence_is_a_finding() {
     let to = "--transferred-to \"Invented Works\"";
-    let verified = "--licence-verified \"copy of 2026-06-10\"";
+    let verified = "--license-verified \"copy of 2026-06-10\"";
     let cases = [
         ("given", format!("S-1 --on 2026-06-16 {to}"), 1),
         (
@@ -305,16 +306,18 @@ fn a_source_given_away_without_a_word_on_the_receivers_licence_is_a_finding() {
         let mut place = Place::with_registers(&format!("asked-receiver-{case}"));
         place.turn_to("wearbook.db", "2026-06-20T12:00:00Z");
         place.done(&format!(
-            "equipment withdraw --reason sent {BY} --item {words}"
+            "equipment out-of-service --reason sent {BY} --item {words}"
         ));
         let found = |place: &Place| {
             let mut all = late(place, "2026-06-01 2026-06-30", "2026-06-20");
-            all.retain(|it| it.contains("receiver's licence"));
+            all.retain(|it| it.contains("receiver's license"));
             all.len()
         };
         assert_eq!(found(&place), wanted, "{case}");
         if case != "device" {
-            place.done("equipment return --item S-1 --on 2026-06-18 --done \"is here\" --by W01");
+            place.done(
+                "equipment return --item S-1 --on 2026-06-18 --done \"is here\" --performed-by W01",
+            );
         }
         assert_eq!(found(&place), 0, "{case}, back");
     }
@@ -330,7 +333,7 @@ fn shipping_papers_are_counted_once_and_stand_with_the_papers_of_the_job() {
         format!("{HEADER}{}", crew("2026-06-20", "day")),
     );
     place.done(&format!("sheet import {file}"));
-    let source = "equipment add --sort \"source assembly\" --nuclide Ir-192 --activity \"90 Ci\" \
+    let source = "equipment add --type \"source assembly\" --nuclide Ir-192 --activity \"90 Ci\" \
                   --activity-on 2026-06-01";
     for line in [
         format!("{source} --id S-2 --serial X2 --received-on 2026-06-16 --shipping-paper \"SP-2\""),
@@ -338,16 +341,20 @@ fn shipping_papers_are_counted_once_and_stand_with_the_papers_of_the_job() {
             "{source} --id S-3 --serial X3 --received-on 2026-06-17 --shipping-paper \"SP-30 of \
              2026-06-16\""
         ),
-        "equipment source-check --sort \"shipping paper\" --sources S-1 --on 2026-06-20 --by W07 \
+        "equipment source-check --type \"shipping paper\" --sources S-1 --on 2026-06-20 \
+        --performed-by W07 \
          --reference SP-3"
             .to_owned(),
-        "equipment source-check --sort \"shipping paper\" --sources S-1 --on 2026-06-19 --by W07 \
+        "equipment source-check --type \"shipping paper\" --sources S-1 --on 2026-06-19 \
+        --performed-by W07 \
          --reference SP-9"
             .to_owned(),
-        "equipment source-check --sort \"shipping paper\" --sources S-2 --on 2026-06-20 --by W07 \
+        "equipment source-check --type \"shipping paper\" --sources S-2 --on 2026-06-20 \
+        --performed-by W07 \
          --reference SP-8"
             .to_owned(),
-        "equipment source-check --sort \"shipping paper\" --sources S-2 --on 2026-06-16 --by W07 \
+        "equipment source-check --type \"shipping paper\" --sources S-2 --on 2026-06-16 \
+        --performed-by W07 \
          --reference SP-2"
             .to_owned(),
     ] {

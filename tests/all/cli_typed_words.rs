@@ -29,7 +29,7 @@ fn the_words_of_the_trade_find_their_sort() {
         };
         let id = format!("N-{}", word.to_lowercase());
         place.done(&format!(
-            "{noun} add --id {id} --sort {word} --serial X1{more}"
+            "{noun} add --id {id} --type {word} --serial X1{more}"
         ));
         let list = place.done(&format!("{noun} list --csv")).out;
         let line = list
@@ -42,10 +42,10 @@ fn the_words_of_the_trade_find_their_sort() {
             .find(|it| it.starts_with(&id))
             .and_then(|it| it.rsplit(',').next());
         let entry = corrected.expect("its entry");
-        let said = place.quiet(&format!("entry amend {entry} sort={word} --reason same"));
+        let said = place.quiet(&format!("entry correct {entry} type={word} --reason same"));
         assert!(!said.err.contains("words for this"), "{word}: {}", said.err);
     }
-    let said = place.quiet("instrument add --id N-1 --sort dosimeter --serial X1");
+    let said = place.quiet("instrument add --id N-1 --type dosimeter --serial X1");
     assert!(
         said.err
             .contains("pocket dosimeter or electronic dosimeter"),
@@ -61,7 +61,7 @@ fn a_near_spelling_or_a_word_for_the_sort_is_answered_with_ids() {
     let place = &typed.place;
     for (line, offered) in [
         ("dose show w7 --year 2026", "did you mean `W07`"),
-        ("clearance W-7", "did you mean `W07`"),
+        ("work-status W-7", "did you mean `W07`"),
         ("equipment show D1", "did you mean `D-1`"),
         ("equipment show camera", "did you mean `D-1`?"),
         ("equipment show tube", "did you mean `G-1` or `G-2`?"),
@@ -71,26 +71,26 @@ fn a_near_spelling_or_a_word_for_the_sort_is_answered_with_ids() {
         ),
         ("instrument show rm7", "did you mean `RM-07`"),
         (
-            "equipment withdraw --item s1 --on 2026-06-12 --reason x --by W01",
+            "equipment out-of-service --item s1 --on 2026-06-12 --reason x --performed-by W01",
             "did you mean `S-1`",
         ),
         (
-            "equipment withdraw --item crank --on 2026-06-12 --reason x --by W01",
+            "equipment out-of-service --item crank --on 2026-06-12 --reason x --performed-by W01",
             "did you mean `C-1`?",
         ),
         (
             "equipment leak-test --item source --on 2026-06-12 --part source \
-             --removable \"< 5 Bq\" --by x",
+             --removable \"< 5 Bq\" --performed-by x",
             "did you mean `S-1`?",
         ),
         (
-            "instrument check --instrument pd7 --on 2026-06-12 --sort response \
-             --result passed --by x",
+            "instrument check --instrument pd7 --on 2026-06-12 --type response \
+             --result passed --performed-by x",
             "did you mean `PD-07`",
         ),
         (
-            "instrument check --instrument dosimeter --on 2026-06-12 --sort response \
-             --result passed --by x",
+            "instrument check --instrument dosimeter --on 2026-06-12 --type response \
+             --result passed --performed-by x",
             "did you mean `EL-01` or `PD-07` or `PD-08`?",
         ),
         ("pack j1 --out DIR/papers", "did you mean `J-1`"),
@@ -119,26 +119,26 @@ fn other_files_take_the_same_words() {
     for (command, file) in [
         (
             "inspect import",
-            "sep=;\nitem;on;at;when;by;line;result;note;action;;\n\
+            "sep=;\nitem;on;at;when;performed_by;line;result;note;action;;\n\
              D-1;12 June 2026;0640;daily;W07;locks;defect;sticks;withdrawn;;\n",
         ),
         (
             "instrument calibrations",
-            "sep=;\ninstrument;on;sort;by;as;true;reads;;\n\
+            "sep=;\ninstrument;on;type;performed_by;as;true;reads;;\n\
              PD-07;13.6.2026 00:00:00;response;W01;found;100 mR;98 mR;;\n",
         ),
         (
             "instrument checks",
-            "instrument,on,sort,result,by,,\nPD-07,13/06/2026,response,passed,W01,,\n",
+            "instrument,on,type,result,performed_by,,\nPD-07,13/06/2026,response,passed,W01,,\n",
         ),
         (
             "badge issues",
-            "sep=\t\nbadge\tsort\tworker\tfirst_day\tlast_day\t\nB-1\tbody\tW07\t1 June 2026\t\
+            "sep=\t\nbadge\ttype\tworker\tfirst_day\tlast_day\t\nB-1\tbody\tW07\t1 June 2026\t\
              20260630\t\n",
         ),
         (
             "equipment import",
-            "id,sort,serial,uranium_tube,in_service,\nD-9,camera,X9,TRUE,1-Jun-2026,\n",
+            "id,type,serial,uranium_tube,in_service,\nD-9,camera,X9,TRUE,1-Jun-2026,\n",
         ),
     ] {
         let path = place.file("rows.csv", file);
@@ -178,7 +178,7 @@ fn a_correction_takes_the_words_of_the_file() {
         ("people.1.alarm_tested=FALSE", "no"),
     ] {
         place.done(&format!(
-            "entry amend {entry} {set} --reason \"as on paper\""
+            "entry correct {entry} {set} --reason \"as on paper\""
         ));
         entry += 1;
         let said = place.done(&format!("entry show {entry}")).out;
@@ -188,10 +188,10 @@ fn a_correction_takes_the_words_of_the_file() {
         assert!(line.contains(shown), "{set}: {line}");
     }
     let end = "people.1.readings.1.end";
-    let off = format!("entry amend {entry} \"{end}=> 200 mR\" --reason \"as on paper\"");
+    let off = format!("entry correct {entry} \"{end}=> 200 mR\" --reason \"as on paper\"");
     let said = place.done(&off);
     assert!(said.out.contains("PD-07 off-scale"), "{}", said.out);
-    let refused = format!("entry amend {entry} \"{end}=>150\" --reason x");
+    let refused = format!("entry correct {entry} \"{end}=>150\" --reason x");
     let said = place.quiet(&refused);
     assert_eq!(said.code, 1, "{}", said.out);
 }

@@ -1,8 +1,8 @@
 //! What somebody meets who walks through the records: nothing reads as more or other than it is.
 
 use super::cli_demo::{data, demo, list};
+use super::cli_maintenance_shown::kept;
 use super::cli_support::{HEADER, Place, crew, data_of};
-use super::cli_upkeep_shown::kept;
 
 fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -40,7 +40,7 @@ fn nobody_has_an_allowance_a_rate_or_a_zero_beside_no_record() {
         let mut people = list(&review["people"]).iter();
         people.find(|it| it["worker"] == id).expect(id).clone()
     };
-    for field in ["month", "quarter", "year", "safe_side"] {
+    for field in ["month", "quarter", "year", "conservative"] {
         assert_eq!(person("W20")[field]["short"], "no record", "{field}");
         assert_ne!(person("W07")[field]["short"], "no record", "{field}");
     }
@@ -60,20 +60,20 @@ fn nobody_has_an_allowance_a_rate_or_a_zero_beside_no_record() {
 
 /// A shift that never was is no source of a dose: of whom no sheet names that is said.
 #[test]
-fn a_notice_names_the_shift_only_of_who_was_on_one() {
+fn a_notification_names_the_shift_only_of_who_was_on_one() {
     let place = worked("walked-notice");
     for line in [
         "event open --kind disconnect --occurred 2026-06-12T13:40 --job J-1 --equipment D-1 \
          --person \"W07=cranked\" --person \"W09=kept the gate\" --words \"source out\"",
         "determination enter --worker W09 --first-day 2026-06-12 --last-day 2026-06-12 \
          --quantity deep --relation replaces --dose \"3 mrem\" --method co-worker \
-         --basis \"stood behind the hill\" --on 2026-06-14 --by-worker W01",
+         --basis \"stood behind the hill\" --on 2026-06-14 --performed-by W01",
     ] {
         place.done(line);
     }
-    let notice = data_of(&place, "notice show E-1");
+    let notification = data_of(&place, "report show E-1");
     let of = |id: &str| {
-        let mut people = list(&notice["people"]).iter();
+        let mut people = list(&notification["people"]).iter();
         people.find(|it| it["person"] == id).expect(id)["of"].clone()
     };
     assert_eq!(of("W07"), "the shift of 2026-06-12");
@@ -84,10 +84,13 @@ fn a_notice_names_the_shift_only_of_who_was_on_one() {
 #[test]
 fn the_board_says_what_falls_due_within_thirty_days() {
     let place = worked("walked-due");
-    place.done("worker qualification --worker W07 --sort certification --on 2024-01-02 --by x");
+    place.done(
+        "worker qualification --worker W07 --type certification --on 2024-01-02 --performed-by x",
+    );
     for (worker, on) in [("W07", "2025-07-01"), ("W08", "2025-07-05")] {
         place.done(&format!(
-            "worker qualification --worker {worker} --sort \"refresher training\" --on {on} --by x"
+            "worker qualification --worker {worker} --type \"refresher training\" --on {on} \
+            --performed-by x"
         ));
     }
     let board = flat(&place.quiet("board --on 2026-06-15").out);
@@ -161,11 +164,11 @@ fn a_review_has_levels_qualifications_and_instruments_apart() {
         section["lines"].to_string()
     };
     for (words, wanted) in [
-        ("pocket dosimeter PD-04", "upkeep"),
+        ("pocket dosimeter PD-04", "maintenance"),
         ("unescorted access", "people"),
         ("site-investigation-quarter", "levels"),
     ] {
-        for key in ["levels", "people", "upkeep"] {
+        for key in ["levels", "people", "maintenance"] {
             assert_eq!(
                 section(key).contains(words),
                 key == wanted,

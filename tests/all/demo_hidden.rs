@@ -21,7 +21,7 @@ pub const HIDDEN: &[Hidden] = &[
     // W13's counts although it is held: a stop costs less than a dose.
     ("level-reached", 4, &[("W07", "213 mrem"), ("W11", "C-2025-10-22-day"),
         ("W01", "126 mrem"), ("W13", "214 mrem")]),
-    // Those that are past stand for their last day, on the safe side.
+    // Those that are past stand for their last day, on the conservative side.
     ("level-reached:site-investigation-quarter", 7, &[("W11", "672 mrem"), ("W11", "1212 mrem"),
         ("W07", "500 mrem"), ("W13", "440 mrem")]),
     ("look-back", 2, &[("PD-06", "163 mR in sum, 217.33"), ("SM-07", "6 sheets")]),
@@ -34,7 +34,7 @@ pub const HIDDEN: &[Hidden] = &[
     ("passed-beyond-limit", 1, &[("CU-02-cable-diameter", "5.75 mm on 2026-05-09")]),
     ("presence-check", 1, &[("6 sources/2025-11-17", "due 2025-11-24, done on 2025-12-01")]),
     ("qualification:job-inspection", 1,
-        &[("W05", "worked on 6 days while it was not in force: 2025-09-06")]),
+        &[("W05", "worked on 6 days while it was not current: 2025-09-06")]),
     ("qualification:refresher", 1, &[("W13", "worked on 6 days since: 2026-05-21")]),
     ("qualification:unescorted-access", 1, &[("W10", "not on record; with a category 2")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),

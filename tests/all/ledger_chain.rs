@@ -5,7 +5,7 @@ use wearbook::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
 
 use crate::ledger_fixture::{Bench, author, faults, first_instant, meter, seal_of, worker};
 
-/// Seven entries with their hashes: a charter, a scheme, a worker copied from paper and amended
+/// Seven entries with their hashes: a charter, a rule set, a worker copied from paper and amended
 /// for a reason beyond ASCII, an instrument that was voided and is in force again.
 const VECTOR: &str = include_str!("../reference/entry_hash_v1.json");
 

@@ -5,7 +5,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use proptest::prelude::*;
 use wearbook::ledger::{Clocks, Cut, Instant, Reading};
 
-/// As the built-in schemes have it.
+/// As the built-in rule sets have it.
 const LONGEST: TimeDelta = TimeDelta::hours(720);
 
 /// What was written in its order, a word each: `14.08` is 08:00 on 14 June 2026, `2035` and

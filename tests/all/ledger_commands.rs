@@ -9,8 +9,8 @@ use wearbook::record::*;
 use crate::ledger_fixture::{
     adoption, charter, day, dosimeter, job, meter, refusal, sheet, shown, worker,
 };
+use crate::ledger_maintenance::{self, KINDS, Parts};
 use crate::ledger_model::{Model, Outcome};
-use crate::ledger_upkeep::{self, KINDS, Parts};
 
 /// What a body is made of: a kind, small numbers to vary it, and which of the records there
 /// are it points to (void ones, ones of a wrong kind and ones that are not there among them).
@@ -178,7 +178,7 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
             ..charter()
         }
         .into(),
-        10.. => upkeep(model, recipe, on, words),
+        10.. => maintenance(model, recipe, on, words),
         _ => {
             let mut it = sheet(
                 &on.to_string(),
@@ -194,15 +194,15 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
     }
 }
 
-/// The body of one of the kinds of upkeep.
-fn upkeep(model: &Model, recipe: &Recipe, on: Day, words: String) -> Body {
+/// The body of one of the kinds of inspection and maintenance.
+fn maintenance(model: &Model, recipe: &Recipe, on: Day, words: String) -> Body {
     let Recipe {
         name,
         content,
         points: [a, b, c],
         ..
     } = *recipe;
-    ledger_upkeep::body(
+    ledger_maintenance::body(
         recipe.kind - 10,
         Parts {
             name,
@@ -237,7 +237,7 @@ fn corrected(old: &Body, content: u8) -> Body {
             it.note = Some(words);
             it.people[0].readings[0].end = Some(shown(&format!("{} mR", 30 + content)));
         }
-        other => ledger_upkeep::correct(other, words),
+        other => ledger_maintenance::correct(other, words),
     }
     new
 }
@@ -274,8 +274,10 @@ fn outcome(done: Result<Written, LedgerError>) -> Outcome {
     match done {
         Ok(Written::New { record, .. }) => Outcome::New(record),
         Ok(Written::Already {
-            entry, amended_by, ..
-        }) => Outcome::Already(entry, amended_by),
+            entry,
+            corrected_by,
+            ..
+        }) => Outcome::Already(entry, corrected_by),
         Err(LedgerError::Refused(Refusal::Stranded {
             referrers, count, ..
         })) => {

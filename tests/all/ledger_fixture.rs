@@ -181,7 +181,7 @@ pub fn shown(text: &str) -> Indication {
 }
 
 impl Bench {
-    /// A ledger with its charter (entry 1) and scheme (entry 2).
+    /// A ledger with its charter (entry 1) and rule set (entry 2).
     pub fn new() -> Bench {
         let dir = tempfile::tempdir().expect("a folder");
         let path = dir.path().join("crew.db");
@@ -273,7 +273,7 @@ impl Bench {
     }
 
     pub fn amend(&mut self, entry: i64, body: Body) -> Written {
-        self.try_amend(entry, body).expect("an amended entry")
+        self.try_amend(entry, body).expect("a corrected entry")
     }
 
     /// Count and head hash in one text.

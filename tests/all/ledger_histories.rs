@@ -161,7 +161,7 @@ fn import_again(bench: &mut Bench, model: &Model) -> Result<(), TestCaseError> {
         match bench.try_append(body.clone()) {
             Ok(Written::Already {
                 entry: found,
-                amended_by: None,
+                corrected_by: None,
                 ..
             }) => {
                 prop_assert_eq!(found, entry);
@@ -281,7 +281,7 @@ fn the_histories_meet_every_refusal_and_amend_amendments() {
             let amends = |it: i64| model.card(it).and_then(|card| card.ends);
             let is_void = |it: i64| model.card(it).is_some_and(|card| card.body.is_none());
             if amends(entry).is_some_and(|it| amends(it).is_some() && !is_void(it)) {
-                *met.entry("amended again".to_owned()).or_default() += 1;
+                *met.entry("corrected again".to_owned()).or_default() += 1;
             }
             if amends(entry).is_some_and(is_void) {
                 *met.entry("in force again".to_owned()).or_default() += 1;
@@ -290,7 +290,7 @@ fn the_histories_meet_every_refusal_and_amend_amendments() {
     }
     let wanted = "New, Already, AlreadyAmended, Voided, SameKey, NoSuchRecord, NoSuchEntry, \
                   NotNewest, NothingChanges, OtherKind, Stranded, CharterStays, NoReason, \
-                  amended again, in force again, sheet, equipment, checklist, fitted part, \
+                  corrected again, in force again, sheet, equipment, checklist, installed part, \
                   inspection, check, servicing, leak test, inventory, loading";
     for name in wanted.split(", ") {
         assert!(met.contains_key(name), "{name} is not in {met:?}");

@@ -4,8 +4,8 @@
 use html5ever::tendril::TendrilSink;
 use markup5ever_rcdom::{Handle, NodeData, RcDom};
 
+use super::cli_maintenance_shown::{kept, measured, sheet_of};
 use super::cli_support::Place;
-use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
 /// What is wrong with a page; nothing where all is well.
 pub fn faults(page: &str) -> Vec<String> {
@@ -97,7 +97,7 @@ fn pages(place: &Place) -> Vec<(String, String)> {
     place.done(&format!("pack J-1 --out {out}"));
     let file = place.path("pages").join("w07.html").display().to_string();
     place.done(&format!("dose statement W07 --year 2026 --out {file}"));
-    place.done(&format!("notice report E-1 --out {out}"));
+    place.done(&format!("report draft E-1 --out {out}"));
     let file = place.path("pages").join("e1.html").display().to_string();
     place.done(&format!("trace show E-1 --out {file}"));
     let folder = std::fs::read_dir(place.path("pages")).expect("the pages");

@@ -173,7 +173,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         uranium_mass: None,
         uranium_tube: None,
     };
-    let ruling = |item: i64| Ruling {
+    let disposition = |item: i64| Disposition {
         entry: 8,
         item,
         outcome: Outcome::Counts,
@@ -183,8 +183,8 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
     let refused: [Body; 4] = [
         prior(too_much).into(),
         source(too_much).into(),
-        ruling(too_much).into(),
-        ruling(0).into(),
+        disposition(too_much).into(),
+        disposition(0).into(),
     ];
     for body in refused {
         let error = bench.try_append(body.clone()).expect_err("a refusal");

@@ -3,11 +3,11 @@
 
 use std::path::Path;
 
-use wearbook::rule::{AT_SITE, Keep, Retention, Scheme, builtin};
+use wearbook::rule::{AT_SITE, Keep, Retention, RuleSet, builtin};
 
-fn scheme(name: &str) -> Scheme {
+fn rule_set(name: &str) -> RuleSet {
     let offer = builtin().iter().find(|it| it.name == name).expect(name);
-    Scheme::parse(offer.text).expect("a built-in scheme")
+    RuleSet::parse(offer.text).expect("a built-in rule set")
 }
 
 fn reference(section: &str) -> String {
@@ -34,9 +34,9 @@ const UNREAD: &[&str] = &[
 
 /// A section has a row for each time that the reference gives it, and none besides.
 fn agrees(section: &str) {
-    let scheme = scheme("10 CFR");
+    let rule_set = rule_set("10 CFR");
     let (keep, citation) = (reference(section), format!("10 CFR {section}"));
-    let rows: Vec<&Retention> = scheme
+    let rows: Vec<&Retention> = rule_set
         .retention()
         .iter()
         .filter(|it| it.citation == citation)
@@ -45,8 +45,8 @@ fn agrees(section: &str) {
     for row in &rows {
         let right = match row.keep {
             Keep::Years(years) => keep.contains(&format!("{years} years")),
-            Keep::LicenceEnd => keep.contains("until licence"),
-            Keep::AfterLicenceEnd(_) => false,
+            Keep::LicenseEnd => keep.contains("until licence"),
+            Keep::AfterLicenseEnd(_) => false,
             Keep::WhileInForce => keep.starts_with("until superseded"),
         };
         assert!(right, "{section}: {:?} for `{keep}`", row.keep);
@@ -75,7 +75,7 @@ macro_rules! rows {
         #[test]
         fn no_row_is_without_its_test() {
             let tested = [$($section),+];
-            for row in scheme("10 CFR").retention() {
+            for row in rule_set("10 CFR").retention() {
                 let section = row.citation.trim_start_matches("10 CFR ");
                 let unread = UNREAD.contains(&row.key.as_str()) && row.cited() != row.citation;
                 assert!(unread || tested.contains(&section), "{section}");
@@ -114,10 +114,10 @@ rows! {
 /// 10 CFR 34.89(b), in the words of the fact sheet.
 #[test]
 fn a_job_site_has_each_paper_of_the_rule() {
-    let rule = "licence; Parts 19, 20, 34; utilization records; daily-check problems; \
+    let rule = "license; Parts 19, 20, 34; utilization records; daily-check problems; \
                 alarm checks; dosimeter readings; procedures; latest meter calibration; \
                 latest ratemeter calibration and dosimeter checks; latest surveys; \
-                shipping papers; reciprocity licence";
+                shipping papers; reciprocity license";
     assert_eq!(rule.split("; ").count(), AT_SITE.len());
     for (words, ours) in rule.split("; ").zip(AT_SITE) {
         let stem: String = ours.key.chars().take(5).collect();
@@ -134,9 +134,9 @@ fn a_job_site_has_each_paper_of_the_rule() {
 }
 
 #[test]
-fn only_the_scheme_whose_rule_was_read_has_rows() {
+fn only_the_rule_set_whose_rule_was_read_has_rows() {
     for offer in builtin() {
-        let none = scheme(offer.name).retention().is_empty();
+        let none = rule_set(offer.name).retention().is_empty();
         assert_eq!(none, offer.name != "10 CFR");
     }
 }
@@ -146,13 +146,13 @@ fn only_the_scheme_whose_rule_was_read_has_rows() {
 fn a_file_of_its_own_replaces_a_row_and_keeps_the_others() {
     let own = "extends = \"10 CFR\"\nscheme = \"own\"\ntitle = \"own\"\n[[retention]]\n\
         key = \"readings\"\nwhat = \"readings\"\nrecords = [\"sheet\"]\n\
-        keep = \"until the licence ends\"\ncitation = \"own\"\nstatus = \"read\"\n\
+        keep = \"until the license ends\"\ncitation = \"own\"\nstatus = \"read\"\n\
         meaning = \"own\"\n";
-    let own = Scheme::parse(own).expect("a file that extends");
-    assert_eq!(own.retention().len(), scheme("10 CFR").retention().len());
+    let own = RuleSet::parse(own).expect("a file that extends");
+    assert_eq!(own.retention().len(), rule_set("10 CFR").retention().len());
     let row = own.retention().iter().find(|it| it.key == "readings");
-    assert_eq!(row.expect("it").keep, Keep::LicenceEnd);
-    let again = Scheme::parse(&own.to_toml()).expect("what was written");
+    assert_eq!(row.expect("it").keep, Keep::LicenseEnd);
+    let again = RuleSet::parse(&own.to_toml()).expect("what was written");
     assert_eq!(again.retention(), own.retention());
 }
 
@@ -165,14 +165,14 @@ fn a_shorter_time_than_the_one_that_it_started_from_is_told() {
              key = \"readings\"\nwhat = \"readings\"\nrecords = [\"sheet\"]\n\
              keep = \"{keep}\"\ncitation = \"own\"\nstatus = \"read\"\nmeaning = \"own\"\n"
         );
-        let own = Scheme::parse(&text).expect("a file that extends");
+        let own = RuleSet::parse(&text).expect("a file that extends");
         own.cautions().iter().any(|it| it.about == "readings")
     };
     for (keep, told) in [
         ("2 years", true),
         ("3 years", false),
         ("4 years", false),
-        ("until the licence ends", false),
+        ("until the license ends", false),
     ] {
         assert_eq!(file(keep), told, "{keep}");
     }

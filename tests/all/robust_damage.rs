@@ -83,7 +83,7 @@ fn a_ledger_that_is_cut_off_is_damaged_and_is_not_written() {
         for words in [
             vec!["ledger", "verify"],
             vec!["ledger", "verify", "--full"],
-            vec!["ledger", "head"],
+            vec!["ledger", "seal"],
             vec!["dose", "crew"],
             vec!["sheet", "import", &file],
         ] {

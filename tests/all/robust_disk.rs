@@ -144,7 +144,7 @@ fn nothing_half_made_is_left_on_a_full_disk() {
         "$PROGRAM" --ledger "$DISK/crew.db" ledger backup "$DISK/copy.db"; echo "backup $?"
         "$PROGRAM" --ledger "$DISK/again.db" ledger restore "$YARD/out/entries.jsonl"
         echo "restore $?"
-        "$PROGRAM" --ledger "$DISK/other.db" ledger init --licence 00-TEST-2 \
+        "$PROGRAM" --ledger "$DISK/other.db" ledger new --license 00-TEST-2 \
             --licensee "Heron Radiography (invented)" --site "Heron Flats (invented)" \
             --zone America/Chicago --rso "Adaeze Hollow"
         echo "init $?"

@@ -142,7 +142,7 @@ fn in_a_read_only_folder_the_ledger_is_read_and_not_written() {
     }
     set(&ledger, (0o600, 0o755));
     if !bound.before.is_empty() {
-        let head = bound.run(&ledger, &["ledger", "head"]);
+        let head = bound.run(&ledger, &["ledger", "seal"]);
         head.is_refused("may not be used by this user");
     }
 }
@@ -175,7 +175,7 @@ fn a_write_that_was_cut_short_is_named_where_it_cannot_be_taken_back() {
         cut_short(&yard, &ledger);
         set(&ledger, modes);
         for words in [
-            vec!["ledger", "head"],
+            vec!["ledger", "seal"],
             vec!["ledger", "verify", "--full"],
             vec!["dose", "crew"],
             vec!["sheet", "import", &file],
@@ -210,7 +210,7 @@ fn a_write_is_refused_at_once_where_its_journal_could_not_be_deleted() {
     for words in [vec!["sheet", "import", &file], vec!["ledger", "rebuild"]] {
         bound.run(&ledger, &words).is_refused(READ_ONLY);
         assert!(fs::read(&ledger).expect("the ledger") == registers());
-        let head = bound.run(&ledger, &["ledger", "head"]);
+        let head = bound.run(&ledger, &["ledger", "seal"]);
         assert_eq!(head.code, Some(0), "{head:?}");
     }
     set(&ledger, (0o666, 0o777));
@@ -227,7 +227,7 @@ fn where_no_ledger_can_be_nothing_is_made() {
     let file = yard.file("sheets.csv", &sheets("2024-03-01", 3, 0));
     let dir = yard.dir.path();
     fs::create_dir(dir.join("folder.db")).expect("the test's own folder");
-    let head: &[&str] = &["ledger", "head"];
+    let head: &[&str] = &["ledger", "seal"];
     let import: &[&str] = &["sheet", "import", &file];
     for (place, words, part) in [
         ("nowhere/crew.db", head, "there is no ledger at "),

@@ -112,8 +112,8 @@ pub fn wait_until(most: Duration, mut so: impl FnMut() -> bool) -> bool {
 
 const INIT: &[&str] = &[
     "ledger",
-    "init",
-    "--licence",
+    "new",
+    "--license",
     "00-TEST-1",
     "--licensee",
     "Heron Radiography (invented)",
@@ -139,10 +139,10 @@ W08,Lucinda Ferrow,assistant,exposed,1996-11-30,2020-09-02
 ";
 
 const JOBS: &str = "id,place,jurisdiction,setting,zone,first_day
-J-1,Heron Flats line (invented),NRC,temporary job site,America/Chicago,2016-01-05
+J-1,Heron Flats line (invented),NRC,temporary jobsite,America/Chicago,2016-01-05
 ";
 
-const INSTRUMENTS: &str = "id,sort,serial,unit,range,scale,scales,alarm_preset,in_service
+const INSTRUMENTS: &str = "id,type,serial,unit,range,scale,scales,alarm_preset,in_service
 PD-07,pocket dosimeter,P7,mR,200 mR,linear,,,2020-01-08
 PD-08,pocket dosimeter,P8,mR,200 mR,linear,,,2020-01-08
 RM-07,alarm ratemeter,R7,,,,,500 mR/h,2020-01-08
@@ -150,14 +150,14 @@ RM-08,alarm ratemeter,R8,,,,,500 mR/h,2020-01-08
 SM-1,survey meter,S1,,,linear,10 mR/h / 100 mR/h / 1000 mR/h,,2020-01-08
 ";
 
-const EQUIPMENT: &str = "id,sort,serial,nuclide,activity,activity_on,in_service
+const EQUIPMENT: &str = "id,type,serial,nuclide,activity,activity_on,in_service
 D-1,exposure device,XD1,,,,2020-01-06
 S-1,source assembly,XS1,Ir-192,90 Ci,2020-01-06,2020-01-13
 C-1,control unit,XC1,,,,2020-01-06
 G-1,guide tube,XG1,,,,2020-01-06
 ";
 
-/// How many entries the ledger of the registers has: charter, scheme, and every row.
+/// How many entries the ledger of the registers has: charter, rule set, and every row.
 pub const REGISTERED: i64 = 2 + 3 + 1 + 5 + 4;
 
 /// The bytes of a ledger with registers and no sheet, made once.

@@ -81,7 +81,7 @@ fn two_that_make_the_same_ledger_at_once_make_it_once() {
         for told in both.iter().filter(|it| it.code != Some(0)) {
             told.is_refused("exists already");
         }
-        let head = done(&yard.ledger, &["ledger", "head"]).out;
+        let head = done(&yard.ledger, &["ledger", "seal"]).out;
         assert!(made[0].out.contains(head.trim()), "{head} of {both:?}");
         assert_verified(&yard.ledger, "after two of the same");
         assert!(!yard.ledger.with_extension("new").exists());
@@ -124,7 +124,7 @@ fn a_reader_that_waits_in_vain_says_so() {
     let other = Connection::open(&yard.ledger).expect("a plain connection");
     other.execute_batch("BEGIN EXCLUSIVE").expect("the lock");
     let begun = Instant::now();
-    let questions: [&[&str]; 2] = [&["ledger", "head"], &["dose", "crew"]];
+    let questions: [&[&str]; 2] = [&["ledger", "seal"], &["dose", "crew"]];
     for told in at_once(&yard, &questions) {
         told.is_refused(BUSY);
         assert_eq!(told.out, "");
@@ -168,7 +168,7 @@ fn signal(name: &str, child: &Child) {
 fn a_reader_in_the_middle_of_a_write_sees_the_state_before_it() {
     let yard = Yard::new();
     let file = yard.file("sheets.csv", &sheets("2024-03-01", 60, 4_000));
-    let before = done(&yard.ledger, &["ledger", "head"]).out;
+    let before = done(&yard.ledger, &["ledger", "seal"]).out;
     let crew = done(&yard.ledger, &["dose", "crew", "--year", "2024"]).out;
     let mut child = wearbook(&yard.ledger, &["sheet", "import", &file])
         .spawn()
@@ -180,7 +180,7 @@ fn a_reader_in_the_middle_of_a_write_sees_the_state_before_it() {
     signal("-STOP", &child);
     let ended = child.try_wait().expect("a process");
     assert!(ended.is_none() && journal(&yard.ledger).exists());
-    let read = done(&yard.ledger, &["ledger", "head"]).out;
+    let read = done(&yard.ledger, &["ledger", "seal"]).out;
     let told = done(&yard.ledger, &["dose", "crew", "--year", "2024"]).out;
     assert_verified(&yard.ledger, "in the middle of a write");
     let in_between = counts(&yard.ledger);
@@ -190,7 +190,7 @@ fn a_reader_in_the_middle_of_a_write_sees_the_state_before_it() {
     assert_eq!(in_between, (REGISTERED, 0, 0));
     assert_eq!(written.code, Some(0), "{written:?}");
     assert_eq!(counts(&yard.ledger), with_sheets(60));
-    assert_ne!(done(&yard.ledger, &["ledger", "head"]).out, before);
+    assert_ne!(done(&yard.ledger, &["ledger", "seal"]).out, before);
     let after = done(&yard.ledger, &["dose", "crew", "--year", "2024"]).out;
     assert_ne!(after, crew, "the sheets are in the doses");
 }

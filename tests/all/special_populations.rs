@@ -1,20 +1,20 @@
 //! Minors, apprentices, declared pregnancies, missing quarters and authorizations: the built-in
-//! schemes against the numbers of the provisions that each test names.
+//! rule sets against the numbers of the provisions that each test names.
 
 use wearbook::calendar::{Interval, Window};
 use wearbook::quantity::Dose;
 use wearbook::rule::{
-    AppliesTo, Level, LevelSort, Quantity, Scheme, Status, WorkerFacts, builtin, offer,
+    AppliesTo, Level, LevelSort, Quantity, RuleSet, Status, WorkerFacts, builtin, offer,
 };
 
-fn scheme(name: &str) -> Scheme {
-    Scheme::parse(offer(name).unwrap().text).unwrap()
+fn rule_set(name: &str) -> RuleSet {
+    RuleSet::parse(offer(name).unwrap().text).unwrap()
 }
 
 #[test]
 fn a_minor_has_a_tenth_of_each_adult_limit() {
     // 10 CFR 20.1207.
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let adults = us.levels_of(AppliesTo::Adult, &[]);
     for adult in adults.filter(|level| level.sort == LevelSort::Limit) {
         let minor = us.level(&format!("minor-{}", adult.key)).unwrap();
@@ -26,7 +26,7 @@ fn a_minor_has_a_tenth_of_each_adult_limit() {
 #[test]
 fn the_pregnancy_budget_is_fixed_at_declaration() {
     // 10 CFR 20.1208(a), (d): dose before declaration, dose left from then on, both in rem.
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let rule = us.pregnancy.as_ref().unwrap();
     assert_eq!(rule.window, Window::EntirePregnancy);
     let table = "
@@ -47,10 +47,10 @@ fn the_pregnancy_budget_is_fixed_at_declaration() {
 }
 
 #[test]
-fn from_the_notice_on_the_whole_budget_is_left_whatever_was_before() {
+fn from_the_notification_on_the_whole_budget_is_left_whatever_was_before() {
     for (name, millisievert) in [("Canada", 4), ("EU", 1), ("IAEA", 1)] {
-        let scheme = scheme(name);
-        let rule = scheme.pregnancy.as_ref().unwrap();
+        let rule_set = rule_set(name);
+        let rule = rule_set.pregnancy.as_ref().unwrap();
         let total = Dose::from_nsv(millisievert * 1_000_000);
         assert_eq!(rule.window, Window::RestOfPregnancy);
         assert_eq!(rule.budget(Dose::ZERO), Ok(total), "{name}");
@@ -61,7 +61,7 @@ fn from_the_notice_on_the_whole_budget_is_left_whatever_was_before() {
 #[test]
 fn each_missing_quarter_takes_a_quarter_of_each_limit() {
     // 10 CFR 20.2104(e), HPPOS Q55: key, quarters, cut in rem.
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let table = "
         deep-year             1  1.25
         lens-year             1  3.75
@@ -87,7 +87,7 @@ fn each_missing_quarter_takes_a_quarter_of_each_limit() {
 #[test]
 fn one_missing_quarter_and_a_prior_dose_leave_2_65_rem() {
     // 1.10 rem elsewhere this year, one quarter without records: 5 - 1.10 - 1.25.
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let level = us.level("deep-year").unwrap();
     let rem = |text: &str| Dose::parse(text, None).unwrap();
     let left = level.dose.checked_sub(rem("1.10 rem")).unwrap();
@@ -99,21 +99,21 @@ fn one_missing_quarter_and_a_prior_dose_leave_2_65_rem() {
 fn an_electronic_dosimeter_stops_its_wearer_strictly_above_200_mrem() {
     // 10 CFR 34.47(d): greater than 2 mSv (200 mrem).
     for offer in builtin() {
-        let scheme = scheme(offer.name);
-        let level = scheme.level("shift-electronic").unwrap();
+        let rule_set = rule_set(offer.name);
+        let level = rule_set.level("shift-electronic").unwrap();
         let mrem = |count: i64| Dose::from_nsv(count * 10_000);
         assert!(!level.is_reached_by(mrem(200)), "{}", offer.name);
         assert!(level.is_reached_by(Dose::from_nsv(2_000_001)));
         assert!(level.is_reached_by(mrem(201)));
         for who in [AppliesTo::Adult, AppliesTo::Minor, AppliesTo::Other] {
-            assert!(scheme.levels_of(who, &[]).any(|one| one.key == level.key));
+            assert!(rule_set.levels_of(who, &[]).any(|one| one.key == level.key));
         }
     }
 }
 
 #[test]
 fn a_limit_is_kept_with_exactly_its_dose() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let level = us.level("deep-year").unwrap();
     assert!(!level.is_reached_by(level.dose));
     assert!(level.is_reached_by(level.dose.checked_add(Dose::from_nsv(1)).unwrap()));
@@ -122,9 +122,9 @@ fn a_limit_is_kept_with_exactly_its_dose() {
 #[test]
 fn without_an_authorization_20_msv_hold_in_any_single_year() {
     for name in ["EU", "IAEA"] {
-        let scheme = scheme(name);
+        let rule_set = rule_set(name);
         let keys = |authorized: &[&str]| -> Vec<String> {
-            scheme
+            rule_set
                 .levels_of(AppliesTo::Adult, authorized)
                 .filter(|level| level.quantity == Quantity::Deep)
                 .filter(|level| level.sort == LevelSort::Limit)
@@ -143,7 +143,7 @@ fn without_an_authorization_20_msv_hold_in_any_single_year() {
 
 #[test]
 fn each_person_has_the_levels_of_the_own_people() {
-    // scheme, under 18, apprentice, radiation worker, levels.
+    // rule set, under 18, apprentice, radiation worker, levels.
     let table = "
         10 CFR  no   no   yes  adult
         10 CFR  yes  no   yes  minor
@@ -169,13 +169,13 @@ fn each_person_has_the_levels_of_the_own_people() {
             apprentice: cells[2] == "yes",
             exposed: cells[3] == "yes",
         };
-        let scheme = scheme(cells[0]);
-        let who = scheme.population(facts);
+        let rule_set = rule_set(cells[0]);
+        let who = rule_set.population(facts);
         assert_eq!(who.name(), cells[4], "{row}");
         let has_limit =
             |level: &Level| level.sort == LevelSort::Limit && level.quantity == Quantity::Deep;
         assert!(
-            scheme.levels_of(who, &[]).any(has_limit),
+            rule_set.levels_of(who, &[]).any(has_limit),
             "no whole-body limit: {row}"
         );
     }
@@ -183,7 +183,7 @@ fn each_person_has_the_levels_of_the_own_people() {
 
 #[test]
 fn a_declared_pregnancy_adds_its_own_levels_only() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let own: Vec<&str> = us
         .levels_of(AppliesTo::DeclaredPregnancy, &[])
         .map(|level| level.key.as_str())
@@ -193,7 +193,7 @@ fn a_declared_pregnancy_adds_its_own_levels_only() {
 
 #[test]
 fn intervals_are_of_the_kind_that_the_rule_has() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let table = [
         ("meter-calibration", Interval::NotToExceedMonths(6)), // 34.25(b)(1)
         ("dosimeter-response-check", Interval::NotToExceedMonths(12)), // 34.47(c)
@@ -211,7 +211,7 @@ fn intervals_are_of_the_kind_that_the_rule_has() {
         assert_eq!(us.interval(key).unwrap().status, Status::Read, "{key}");
     }
     // SOR/2000-207 s. 20: within the 12 months preceding its use.
-    let canada = scheme("Canada");
+    let canada = rule_set("Canada");
     let meter = canada.interval("meter-calibration").unwrap();
     assert_eq!(meter.interval, Interval::WithinMonthsBeforeUse(12));
 }

@@ -196,9 +196,9 @@ equipment list
 badge list
 determination list
 findings --on 2026-06-05
-held
+hold list
 board --on 2026-06-05
-clearance --on 2026-06-05
+work-status --on 2026-06-05
 dose crew --year 2026
 dose show W07ID --year 2026 --why
 dose reconcile --year 2026
@@ -215,30 +215,30 @@ event list
 event show EVENT
 trace EVENT
 trace ranking
-notice show EVENT
-notice list
+report show EVENT
+report list
 review 2026-04
 review 2026
 pack JOB
 entry show 5
 entry history 5
-scheme list
+rules list
 checklist list
 ";
 
 /// Commands of other forms.
 const OTHER: &str = "entry show 1
 ledger verify
-ledger head
+ledger seal
 inspect form DEVICE
 worker add --id w07ID --name x --role assistant --category exposed --monitored-from 2026-01-01
 worker add --id \"W09NEW\" --name \"a\u{202e}b\" --category exposed
 dose show W0\u{202e}
 dose show W07 --year 2026
-entry amend 5 \"note=\u{202e}x\" --reason \"because\u{7}\"
+entry correct 5 \"note=\u{202e}x\" --reason \"because\u{7}\"
 entry void 5 --reason why
 sheet import no-\u{202e}-such.csv
-badge settle 0417 --of-record \u{202e}result --reason x --by-worker W01ID
+badge resolve 0417 --of-record \u{202e}result --reason x --performed-by W01ID
 --\u{202e}
 ";
 
@@ -311,7 +311,7 @@ fn no_file_that_is_written_holds_what_nobody_can_see() {
     let lines = "review 2026-04 --out DIR/out-review
 review 2026 --out DIR/out-review
 pack JOB --out DIR/out-pack
-notice report EVENT --out DIR/out-notice
+report draft EVENT --out DIR/out-notice
 dose statement --all --year 2025 --out DIR/out-statements
 chart worker W07ID --year 2026 --out DIR/a.svg
 chart crew --year 2026 --out DIR/b.svg
@@ -400,7 +400,7 @@ fn what_an_older_ledger_holds_can_be_corrected_and_put_right() {
     let entry = row.rsplit(',').next().unwrap();
     let amend = |change: &str| {
         place.quiet(&format!(
-            "entry amend {entry} {change} --reason \"typed wrong\" --dry-run"
+            "entry correct {entry} {change} --reason \"typed wrong\" --dry-run"
         ))
     };
     // What is not changed does not stand in the way; what is changed is held to the rule.

@@ -36,22 +36,23 @@ fn what_is_typed_with_it_is_refused_with_its_place() {
          --monitored-from 2026-01-05",
         "worker add --id \"W20\u{200d}\" --name \"Ann Teal\" --role assistant \
          --monitored-from 2026-01-05",
-        "job add --id J-9 --place \"a\nb\" --jurisdiction NRC --setting \"temporary job site\" \
+        "job add --id J-9 --place \"a\nb\" --jurisdiction NRC --setting \"temporary jobsite\" \
          --zone America/Chicago --first-day 2026-01-05",
         "worker add --id W20 --name \"Ann Teal\" --role assistant --monitored-from 2026-01-05 \
          --by \"R\u{2066}SO\"",
-        "entry amend 5 \"name=Ann\u{202e}\" --reason \"typed wrong\"",
-        "entry amend 5 \"name=Ann Teal\" --reason \"typed\u{7} wrong\"",
+        "entry correct 5 \"name=Ann\u{202e}\" --reason \"typed wrong\"",
+        "entry correct 5 \"name=Ann Teal\" --reason \"typed\u{7} wrong\"",
         "entry void 5 --reason \"typed\u{7} wrong\"",
-        "equipment withdraw --item D-1 --on 2026-06-01 --by \"A\u{2028}B\" --reason worn",
+        "equipment out-of-service --item D-1 --on 2026-06-01 --performed-by \"A\u{2028}B\" \
+        --reason worn",
     ] {
         place.refused(line);
     }
     place.shown_file(
         "site.toml",
-        "scheme = \"site\u{202e}\"\nextends = \"10 CFR\"\n",
+        "rule_set = \"site\u{202e}\"\nextends = \"10 CFR\"\n",
     );
-    place.refused("scheme check DIR/site.toml");
+    place.refused("rules check DIR/site.toml");
     place.shown_file(
         "list.toml",
         "checklist = \"a\\u200Bb\"\nextends = \"general\"\n",
@@ -67,11 +68,11 @@ fn ids_that_could_be_taken_for_one_another_are_refused() {
     let long = "W".repeat(41);
     for line in [
         format!("{add} w07"),
-        "entry amend 4 \"id=W 20\" --reason \"typed wrong\"".to_owned(),
+        "entry correct 4 \"id=W 20\" --reason \"typed wrong\"".to_owned(),
         format!("{add} {long}"),
-        "entry amend 4 id=w08 --reason \"typed wrong\"".to_owned(),
-        format!("entry amend 5 id={long} --reason \"typed wrong\""),
-        "instrument add --id pd-07 --sort \"pocket dosimeter\" --serial P10 --unit mR \
+        "entry correct 4 id=w08 --reason \"typed wrong\"".to_owned(),
+        format!("entry correct 5 id={long} --reason \"typed wrong\""),
+        "instrument add --id pd-07 --type \"pocket dosimeter\" --serial P10 --unit mR \
          --range \"200 mR\" --scale linear"
             .to_owned(),
     ] {
@@ -86,13 +87,14 @@ fn ids_that_could_be_taken_for_one_another_are_refused() {
     place.refused("worker import DIR/workers.csv");
     place.run(&format!("{add} {}", "W".repeat(40)));
     // How an id is written can be put right, for it is no other's.
-    place.run("entry amend 4 id=w07 --reason \"written so\"");
+    place.run("entry correct 4 id=w07 --reason \"written so\"");
     place.golden("text-ids-alike");
 }
 
 /// A file of jobs with so many rows, each with a zone that nobody has.
 fn faulty(rows: usize) -> String {
-    let rows = (0..rows).map(|it| format!("J-{it},Yard,NRC,fixed installation,Mars/Base\n"));
+    let rows = (0..rows)
+        .map(|it| format!("J-{it},Yard,NRC,permanent radiographic installation,Mars/Base\n"));
     format!(
         "id,place,jurisdiction,setting,zone\n{}",
         rows.collect::<String>()
@@ -181,10 +183,10 @@ fn a_message_repeats_no_more_than_200_characters_of_a_value() {
         format!("dose show {long}"),
         format!("dose show W07 --on {long}"),
         format!("dose show W07 --known-at {long}"),
-        format!("entry amend 5 birth_date={long} --reason why"),
-        format!("entry amend 5 {long}=1 --reason why"),
+        format!("entry correct 5 birth_date={long} --reason why"),
+        format!("entry correct 5 {long}=1 --reason why"),
         format!("worker add --id {long} --name A --role {long} --monitored-from {long}"),
-        format!("scheme adopt {long} --from 2026-01-01"),
+        format!("rules adopt {long} --from 2026-01-01"),
         format!("dose forecast W07 --on {long}"),
     ] {
         let said = place.refused(&line);
@@ -200,8 +202,8 @@ fn a_cell_that_a_spreadsheet_was_kept_from_running_comes_back() {
     place.file(
         "jobs.csv",
         "id,place,jurisdiction,setting,zone,first_day\n\
-         J-8,'=1+1,NRC,temporary job site,America/Chicago,2026-01-05\n\
-         J-9,'tis a yard,NRC,temporary job site,America/Chicago,2026-01-05\n",
+         J-8,'=1+1,NRC,temporary jobsite,America/Chicago,2026-01-05\n\
+         J-9,'tis a yard,NRC,temporary jobsite,America/Chicago,2026-01-05\n",
     );
     place.done("job import DIR/jobs.csv");
     let list = place.done("job list --csv").out;
@@ -217,13 +219,15 @@ fn windows_line_ends_of_a_note_are_plain_ones() {
     let place = Place::with_registers("crlf");
     let note = "withdrawal of\r\ntwo lines";
     place.done(&format!(
-        "equipment withdraw --item D-1 --on 2026-06-01 --by \"Adaeze Hollow\" --reason \"{note}\""
+        "equipment out-of-service --item D-1 --on 2026-06-01 --performed-by \"Adaeze Hollow\" \
+        --reason \
+        \"{note}\""
     ));
     place.file(
         "withdrawals.csv",
-        "item,on,by,reason\r\nC-1,2026-06-01,Adaeze Hollow,\"worn\r\nand bent\"\r\n",
+        "item,on,performed_by,reason\r\nC-1,2026-06-01,Adaeze Hollow,\"worn\r\nand bent\"\r\n",
     );
-    place.done("equipment withdrawals DIR/withdrawals.csv");
+    place.done("equipment out-of-service-list DIR/withdrawals.csv");
     let bodies = bodies(&place);
     let found = |text: &str| bodies.iter().any(|it| it.contains(text));
     assert!(found("withdrawal of\\ntwo lines") && found("worn\\nand bent"));
@@ -269,12 +273,12 @@ fn any_text() -> impl Strategy<Value = String> {
 const INTAKES: [&str; 9] = [
     "worker add --id W50 --name \"TEXT\" --role assistant --monitored-from 2026-01-05",
     "worker add --id \"TEXT\" --name Ann --role assistant --monitored-from 2026-01-05",
-    "job add --id J-50 --place \"TEXT\" --jurisdiction NRC --setting \"temporary job site\" \
+    "job add --id J-50 --place \"TEXT\" --jurisdiction NRC --setting \"temporary jobsite\" \
      --zone America/Chicago --first-day 2026-01-05",
-    "equipment withdraw --item C-1 --on 2026-06-01 --by \"TEXT\" --reason \"TEXT\"",
+    "equipment out-of-service --item C-1 --on 2026-06-01 --performed-by \"TEXT\" --reason \"TEXT\"",
     "worker add --id W51 --name Ben --role assistant --monitored-from 2026-01-05 --by \"TEXT\"",
-    "entry amend 5 \"name=TEXT\" --reason why",
-    "entry amend 4 birth_date=1981-01-01 --reason \"TEXT\"",
+    "entry correct 5 \"name=TEXT\" --reason why",
+    "entry correct 4 birth_date=1981-01-01 --reason \"TEXT\"",
     "sheet import DIR/text.csv",
     "job import DIR/jobs.csv",
 ];
@@ -296,7 +300,7 @@ fn files(place: &Place, text: &str) {
     let sheet = row("2026-06-12", "day", &person);
     place.file("text.csv", format!("{HEADER}{sheet}"));
     let header = "id,place,jurisdiction,setting,zone,first_day";
-    let job = format!("J-51,{cell},NRC,temporary job site,America/Chicago,2026-01-05");
+    let job = format!("J-51,{cell},NRC,temporary jobsite,America/Chicago,2026-01-05");
     place.file("jobs.csv", format!("{header}\n{job}\n"));
 }
 

@@ -193,11 +193,11 @@ fn every_field_that_wants_a_piece_of_one_sort_is_tried_here() {
 fn company(name: &str) -> Place {
     let place = Place::with_registers(name);
     for rest in [
-        "equipment add --id D-2 --sort \"exposure device\" --serial XD2",
-        "equipment add --id C-2 --sort \"control unit\" --serial XC2",
-        "equipment add --id S-2 --sort \"source assembly\" --serial XS2 --nuclide Ir-192 \
+        "equipment add --id D-2 --type \"exposure device\" --serial XD2",
+        "equipment add --id C-2 --type \"control unit\" --serial XC2",
+        "equipment add --id S-2 --type \"source assembly\" --serial XS2 --nuclide Ir-192 \
          --activity \"80 Ci\" --activity-on 2026-04-06",
-        "instrument add --id SM-2 --sort \"survey meter\" --serial S2 --scale digital",
+        "instrument add --id SM-2 --type \"survey meter\" --serial S2 --scale digital",
     ] {
         place.done(rest);
     }
@@ -250,8 +250,8 @@ fn written((place, on): &(Place, String), case: &Case, piece: &str) -> Said {
         "sheet" => sheet(place, column, piece),
         "shift start" => start(place, column, piece),
         "source check" => place.quiet(&format!(
-            "equipment source-check --sort \"presence check\" --sources {piece} --on 2026-06-10 \
-             --by W01"
+            "equipment source-check --type \"presence check\" --sources {piece} --on 2026-06-10 \
+             --performed-by W01"
         )),
         "loading" => {
             let (device, source) = match column {
@@ -259,13 +259,14 @@ fn written((place, on): &(Place, String), case: &Case, piece: &str) -> Said {
                 _ => ("D-2", piece),
             };
             place.quiet(&format!(
-                "equipment load --device {device} --source {source} --on 2026-06-10 --by W01"
+                "equipment load --device {device} --source {source} --on 2026-06-10 \
+                --performed-by W01"
             ))
         }
         "determination" => place.quiet(&format!(
             "determination enter --worker W07 --sheet {on} --dosimeter {piece} --quantity deep \
              --dose \"12 mrem\" --relation replaces --method co-worker --basis \"a co-worker\" \
-             --on 2026-06-14 --by-worker W01"
+             --on 2026-06-14 --performed-by W01"
         )),
         _ => place.quiet(&format!(
             "event link E-1 {on} --worker W07 --dosimeter {piece}"
@@ -328,7 +329,7 @@ fn a_piece_of_another_sort_is_refused_where_it_is_corrected() {
         let entry = entry_of(&first);
         let amend = |piece: &str| {
             place.0.quiet(&format!(
-                "entry amend {entry} {}={piece} --reason slip",
+                "entry correct {entry} {}={piece} --reason slip",
                 case.path
             ))
         };

@@ -1,4 +1,4 @@
-//! The wear of a fitted part against values computed elsewhere: `tests/reference/wear_fit.csv`
+//! The wear of an installed part against values computed elsewhere: `tests/reference/wear_fit.csv`
 //! of the invented series in `wear_synthetic.csv`.
 
 use wearbook::calendar::parse_day;

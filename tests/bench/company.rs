@@ -113,9 +113,9 @@ fn write_jobs(dir: &Path) -> Outcome<()> {
     ])?;
     for (at, zone) in (0..JOBS).zip(ZONES.iter().cycle()) {
         let setting = if at % 6 == 0 {
-            "fixed installation"
+            "permanent radiographic installation"
         } else {
-            "temporary job site"
+            "temporary jobsite"
         };
         let (id, place) = (
             format!("J{at:02}"),
@@ -293,7 +293,7 @@ fn write_instruments(dir: &Path, crews: &[Crew]) -> Outcome<()> {
     Ok(out.flush()?)
 }
 
-/// Each source is tested on its first day, which is in date for the half-year that it serves.
+/// Each source is tested on its first day, which is current for the half-year that it serves.
 fn write_leak_tests(dir: &Path, crews: &[Crew]) -> Outcome<()> {
     let mut out = csv::Writer::from_path(dir.join("leak-tests.csv"))?;
     out.write_record(["item", "on", "part", "removable", "by"])?;

@@ -5,7 +5,7 @@ use wearbook::dose::input::Reported;
 use wearbook::dose::reconcile::{Comparison, judge};
 use wearbook::dose::reconcile_mean::MeanRatio;
 use wearbook::quantity::{Amount, AmountKind, AmountUnit, Dose, LengthUnit};
-use wearbook::rule::{FiguresOf, ItemMeasure, Scheme, Sense, offer};
+use wearbook::rule::{FiguresOf, ItemMeasure, RuleSet, Sense, offer};
 use wearbook::wear::forecast::{Pace, Terms};
 use wearbook::wear::foreseen::Foreseeable;
 use wearbook::wear::series::{Others, Point, Series};
@@ -229,17 +229,18 @@ pub struct Told {
 
 /// People over some months, looked at after each of them over the twelve before.
 pub fn people(count: u32, pair: Pair, months: usize) -> Told {
-    let scheme = Scheme::parse(offer("10 CFR").expect("it is offered").text).expect("a scheme");
+    let rule_set =
+        RuleSet::parse(offer("10 CFR").expect("it is offered").text).expect("a rule set");
     let mut dice = Dice::new((pair.ratio * 1_000.0 + pair.badge * 100.0 + pair.month) as u64);
     let mut told = Told::default();
     for _ in 0..count {
         let bias = pair.ratio * (pair.between * normal(&mut dice)).exp();
         let usual = pair.month * (0.4 * normal(&mut dice)).exp();
         let all: Vec<Comparison> = (0..months)
-            .map(|_| month(&mut dice, (bias, usual), pair.badge, &scheme))
+            .map(|_| month(&mut dice, (bias, usual), pair.badge, &rule_set))
             .collect();
         let looks = (1..=months).map(|n| {
-            let seen = MeanRatio::of(&all[n.saturating_sub(12)..n], &scheme);
+            let seen = MeanRatio::of(&all[n.saturating_sub(12)..n], &rule_set);
             seen.expect("small sums").verdict.differs()
         });
         let looks: Vec<bool> = looks.collect();
@@ -256,7 +257,7 @@ pub fn people(count: u32, pair: Pair, months: usize) -> Told {
 
 /// A month of shifts: a dosimeter read to 1 mR at both ends of each, a badge to 1 mrem, which is
 /// below the minimum under 10.
-fn month(dice: &mut Dice, (bias, usual): (f64, f64), badge: f64, scheme: &Scheme) -> Comparison {
+fn month(dice: &mut Dice, (bias, usual): (f64, f64), badge: f64, rule_set: &RuleSet) -> Comparison {
     const MREM: i64 = 10_000;
     let shifts = 8 + dice.roll(12);
     let weights: Vec<f64> = (0..shifts).map(|_| (0.8 * normal(dice)).exp()).collect();
@@ -278,7 +279,7 @@ fn month(dice: &mut Dice, (bias, usual): (f64, f64), badge: f64, scheme: &Scheme
         },
         _ => Reported::Dose(Dose::from_nsv(shown * MREM)),
     };
-    let (agreement, by_itself) = judge(readings, &result, scheme);
+    let (agreement, by_itself) = judge(readings, &result, rule_set);
     Comparison {
         wear: 1,
         badge: "B".to_owned(),

@@ -24,11 +24,11 @@ fn now() -> Outcome<Instant> {
     Ok("2027-01-04T12:00:00Z".parse()?)
 }
 
-/// Makes an empty ledger under the first built-in scheme.
+/// Makes an empty ledger under the first built-in rule set.
 pub fn create(path: &Path) -> Outcome<()> {
-    let scheme = wearbook::rule::builtin()
+    let rule_set = wearbook::rule::builtin()
         .first()
-        .ok_or("there is no scheme")?;
+        .ok_or("there is no rule set")?;
     let charter = Charter {
         jurisdiction: None,
         clock: ClockSort::Scripted,
@@ -42,9 +42,9 @@ pub fn create(path: &Path) -> Outcome<()> {
     };
     let adoption = Adoption {
         from: parse_day("2018-01-01")?,
-        name: scheme.name.to_owned(),
+        name: rule_set.name.to_owned(),
         reason: None,
-        text: scheme.text.to_owned(),
+        text: rule_set.text.to_owned(),
     };
     // Before the first shift: a review of a month before the charter is refused.
     let begun: Instant = "2018-01-01T12:00:00Z".parse()?;

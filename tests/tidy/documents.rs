@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::fs;
 
 use wearbook::cli::{Scripted, Surroundings, run};
-use wearbook::rule::{Scheme, Status, builtin};
+use wearbook::rule::{RuleSet, Status, builtin};
 
 use super::TOP;
 use super::code::*;
@@ -116,14 +116,14 @@ fn read_of(all: &[Status]) -> String {
 }
 
 #[test]
-fn the_readme_says_how_much_of_each_scheme_was_read() {
+fn the_readme_says_how_much_of_each_rule_set_was_read() {
     let readme = read("README.md");
     for offer in builtin() {
-        let scheme = Scheme::parse(offer.text).expect("a built-in scheme");
-        let levels: Vec<Status> = scheme.levels.iter().map(|it| it.status).collect();
-        let intervals = scheme.intervals.iter().map(|it| it.status);
-        let tolerances = scheme.tolerances.iter().map(|it| it.status);
-        let rules = scheme.rules.iter().map(|it| it.status);
+        let rule_set = RuleSet::parse(offer.text).expect("a built-in rule set");
+        let levels: Vec<Status> = rule_set.levels.iter().map(|it| it.status).collect();
+        let intervals = rule_set.intervals.iter().map(|it| it.status);
+        let tolerances = rule_set.tolerances.iter().map(|it| it.status);
+        let rules = rule_set.rules.iter().map(|it| it.status);
         let others: Vec<Status> = intervals.chain(tolerances).chain(rules).collect();
         let counts = format!("| {} | {} |", read_of(&levels), read_of(&others));
         let row = readme

@@ -88,7 +88,7 @@ fn an_arrow_upwards_is_seen() {
         ("src/dose/level.rs", "use crate::ledger::Snapshot;", 1),
         (
             "src/dose/level.rs",
-            "use crate::{rule::Scheme, ledger::{A, show}, cli};",
+            "use crate::{rule::Rule set, ledger::{A, show}, cli};",
             2,
         ),
         (

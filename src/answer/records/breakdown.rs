@@ -102,7 +102,7 @@ impl Taken {
             sheets: sheets.map(|it| (it.record, it.body)).collect(),
             ..Taken::default()
         };
-        let needed = needed_by_all(house, house.scheme_on(desk.on)?, span, span.last);
+        let needed = needed_by_all(house, house.rule_set_on(desk.on)?, span, span.last);
         for mut history in house.histories(snapshot, needed)?.into_values() {
             keep_here(house, &mut history);
             for part in by_sheet(&history, span, Quantity::Deep)? {
@@ -213,7 +213,7 @@ pub fn breakdown(
     if named.clone().all(|(_, it)| client(house, it).is_none()) {
         clients.rows.clear();
         clients.sums = 0;
-        clients.none = "No job of these days names its client (wearbook entry amend ENTRY \
+        clients.none = "No job of these days names its client (wearbook entry correct ENTRY \
                         client=NAME)."
             .to_owned();
     }
@@ -288,7 +288,8 @@ impl Desk<'_, '_> {
             false => format!("A year before: {first} to {last}."),
         });
         notes.push(format!(
-            "All together {}; on the safe side {}. Dose with this licensee, by the badge results, \
+            "All together {}; conservative total {}. Dose with this licensee, by the badge \
+            results, \
              determinations and readings as they stand, without planned special exposures.",
             now.whole.text(self.house.unit()),
             now.safe.text(self.house.unit())
@@ -300,12 +301,10 @@ impl Desk<'_, '_> {
         ));
         match nobodys(self.snapshot, self.house)?.len() {
             0 => {}
-            1 => notes.push(
-                "1 result belongs to nobody yet and is in no figure: wearbook badge list"
-                    .to_owned(),
-            ),
+            1 => notes
+                .push("1 result is unassigned and is in no figure: wearbook badge list".to_owned()),
             count => notes.push(format!(
-                "{count} results belong to nobody yet and are in no figure: wearbook badge list"
+                "{count} results are unassigned and are in no figure: wearbook badge list"
             )),
         }
         Ok(notes)

@@ -153,7 +153,7 @@ fn missing(desk: &Desk<'_, '_>, record: RecordId, asked: CheckSort) -> Option<Ve
         Cell::Text(body.sort.word().to_owned()),
         Cell::text(Some(body.serial.clone())),
         Cell::Text(match house.service.out_of_service(record, on) {
-            Some(out) => format!("withdrawn {}: {}", out.on, out.reason),
+            Some(out) => format!("out of service {}: {}", out.on, out.reason),
             None => format!("in service on {on}"),
         }),
         Cell::day(last.map(|it| it.check.body.on)),

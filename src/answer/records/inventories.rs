@@ -46,13 +46,13 @@ pub fn inventories(
 ) -> Result<RecordsAnswer, AnswerError> {
     let desk = Desk::new(snapshot, house, span);
     let mut list = desk.list("inventories", "Inventories", &["record-inventory"])?;
-    let of = ("piece seen", "pieces seen");
+    let of = ("item seen", "items seen");
     let mut seen = RecordsPart::new("seen", "What was seen", of, COLUMNS);
     let of = ("source", "sources");
     let mut unseen = RecordsPart::new("unseen", "In service and not seen", of, UNSEEN);
     unseen.none =
         "No source that was in service on the day of an inventory is missing from it.".to_owned();
-    let all = house.upkeep.inventories().iter();
+    let all = house.maintenance.inventories().iter();
     let mine: Vec<_> = all.filter(|it| desk.span.contains(it.body.on)).collect();
     for inventory in &mine {
         for item in &inventory.body.found {
@@ -90,7 +90,7 @@ fn row(desk: &Desk<'_, '_>, inventory: &Stored<Inventory>, item: RecordId) -> Ve
     let is_source = body.is_some_and(|it| it.sort == EquipmentSort::Source);
     let device = match is_source {
         true => {
-            let device = desk.house.upkeep.device_of(item, inventory.body.on);
+            let device = desk.house.maintenance.device_of(item, inventory.body.on);
             Cell::text(device.map(|it| desk.house.names.label(it)))
         }
         false => Cell::None,

@@ -34,7 +34,7 @@ pub fn lapsed(
     let only = worker.map(|it| house.names.worker(it)).transpose()?;
     let only = only.map(|it| it.number());
     let rules = ["qualification", "record-training"];
-    let title = "Work while a qualification was not in force";
+    let title = "Work while a qualification was not current";
     let mut list = desk.list("lapsed", title, &rules)?;
     list.asked
         .extend(only.map(|it| format!("person {}", house.names.label(it))));
@@ -74,7 +74,7 @@ pub fn lapsed(
                 Cell::Count(i64::try_from(days.len()).unwrap_or(i64::MAX)),
                 Cell::Text(which.join(", ")),
                 Cell::Text(match still {
-                    true => format!("NOT in force on {}", desk.on),
+                    true => format!("NOT current on {}", desk.on),
                     false => format!("in force on {}", desk.on),
                 }),
             ]);
@@ -83,7 +83,7 @@ pub fn lapsed(
     list.parts.push(part);
     list.notes.push(
         "Since: as it stood on the first of the days. A qualification that nobody entered counts \
-         as not in force; one that was entered late shows here no more."
+         as not current; one that was entered late shows here no more."
             .to_owned(),
     );
     Ok(list)

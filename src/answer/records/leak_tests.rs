@@ -57,7 +57,7 @@ pub fn leak_tests(
         .filter(|it| only.is_none_or(|only| only == *it))
         .collect();
     for piece in &pieces {
-        let all = house.upkeep.leak_tests_of(*piece).iter();
+        let all = house.maintenance.leak_tests_of(*piece).iter();
         tests.extend(all.filter(|it| desk.span.contains(it.body.on)));
     }
     tests.sort_by_key(|it| (it.body.on, it.entry));
@@ -80,7 +80,7 @@ pub fn leak_tests(
             _ => continue,
         };
         let is_of = |it: &&Stored<LeakTest>| it.body.part == part;
-        let all = house.upkeep.leak_tests_of(piece);
+        let all = house.maintenance.leak_tests_of(piece);
         let here = all.iter().filter(is_of);
         let came = body.in_service.is_some_and(|from| from > desk.span.last);
         let left = house.service.withdrawn(piece, desk.span.first);
@@ -102,7 +102,7 @@ pub fn leak_tests(
 
 fn state(house: &House, piece: RecordId, on: Day) -> Cell {
     Cell::Text(match house.service.out_of_service(piece, on) {
-        Some(out) => format!("withdrawn {}: {}", out.on, out.reason),
+        Some(out) => format!("out of service {}: {}", out.on, out.reason),
         None => format!("in service on {on}"),
     })
 }

@@ -283,7 +283,7 @@ pub struct RecordsAnswer {
     pub parts: Vec<RecordsPart>,
     /// What else there is to say.
     pub notes: Vec<String>,
-    /// The scheme's caution.
+    /// The rule set's caution.
     pub confirm: String,
 }
 
@@ -321,16 +321,16 @@ impl<'d, 's> Desk<'d, 's> {
         }
     }
 
-    /// The list, with its rules by their keys in the scheme and what it does not cover.
+    /// The list, with its rules by their keys in the rule set and what it does not cover.
     pub fn list(
         &self,
         key: &'static str,
         title: &str,
         rules: &[&str],
     ) -> Result<RecordsAnswer, AnswerError> {
-        let scheme = self.house.scheme_on(self.on)?;
+        let rule_set = self.house.rule_set_on(self.on)?;
         let (count, hash) = self.snapshot.head()?;
-        let known = rules.iter().filter_map(|key| scheme.rule(key));
+        let known = rules.iter().filter_map(|key| rule_set.rule(key));
         let mut rules: Vec<String> = known
             .map(|it| format!("{}: {}", it.cited(), it.meaning.trim()))
             .collect();
@@ -338,7 +338,7 @@ impl<'d, 's> Desk<'d, 's> {
             rules.push(format!(
                 "no rule text here: {} has none in this ledger; ask your authority what this \
                  record must hold",
-                scheme.key
+                rule_set.key
             ));
         }
         let mut notes = Vec::new();
@@ -367,7 +367,7 @@ impl<'d, 's> Desk<'d, 's> {
             rules,
             parts: Vec::new(),
             notes,
-            confirm: scheme.confirm.clone(),
+            confirm: rule_set.confirm.clone(),
         })
     }
 

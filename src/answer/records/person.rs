@@ -13,7 +13,7 @@ use crate::dose::total::QUANTITIES;
 use crate::ledger::{BadgeRow, Snapshot};
 use crate::quantity::Dose;
 use crate::record::{QualificationSort, RecordId, RoleChange, Words, Worker};
-use crate::rule::{Quantity, Scheme, Status, Terms};
+use crate::rule::{Quantity, RuleSet, Status, Terms};
 
 const ROLES: &[Column] = &[
     column("from", "from"),
@@ -51,7 +51,7 @@ const YEARS: &[Column] = &[
     column("year", "year"),
     under("shifts", "shifts"),
     figures("deep", "deep"),
-    under("deep_safe", "safe side"),
+    under("deep_safe", "conservative total"),
     figures("lens", "lens"),
     figures("shallow", "shallow"),
     figures("extremity", "extremity"),
@@ -87,7 +87,7 @@ pub fn person(
     list.about = Some(facts.id.clone());
     list.parts = vec![roles(&desk, worker)?, monitored(&desk, worker)?];
     list.parts.push(standing(&desk, worker)?);
-    let scheme = house.scheme_on(desk.on)?;
+    let rule_set = house.rule_set_on(desk.on)?;
     for (sort, key, title) in [
         (
             QualificationSort::Certification,
@@ -121,7 +121,7 @@ pub fn person(
         ),
     ] {
         let part = done(&desk, worker, (sort, key, title));
-        if is_named(scheme, sort) || !part.rows.is_empty() {
+        if is_named(rule_set, sort) || !part.rows.is_empty() {
             list.parts.push(part);
         }
     }
@@ -200,9 +200,9 @@ fn standing(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, Answer
     let mut part = RecordsPart::new("standing", title, ("line", "lines"), STANDING);
     part.none =
         "Nothing is asked of this role, or no qualification of anybody is on record.".to_owned();
-    let scheme = house.scheme_on(on)?;
+    let rule_set = house.rule_set_on(on)?;
     let facts = house.facts(worker)?;
-    let needed = house.span_needed(scheme, facts, desk.span, on);
+    let needed = house.span_needed(rule_set, facts, desk.span, on);
     let history = house.history(desk.snapshot, worker, needed)?;
     for held in duties_of(desk.snapshot, house, &history, on)? {
         let mark = if held.in_force() {
@@ -250,13 +250,13 @@ fn done(
 }
 
 /// Whether the rules know of such a thing: a law that does not has no name for it either.
-fn is_named(scheme: &Scheme, sort: QualificationSort) -> bool {
+fn is_named(rule_set: &RuleSet, sort: QualificationSort) -> bool {
     let interval = match sort {
         QualificationSort::Access => "access-reinvestigation",
         QualificationSort::Hazmat => "hazmat-training",
         _ => return true,
     };
-    scheme.interval(interval).is_some()
+    rule_set.interval(interval).is_some()
 }
 
 fn badges(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
@@ -308,7 +308,7 @@ fn years(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerErr
     let title = "Doses of each year, with this licensee";
     let mut part = RecordsPart::new("years", title, ("year", "years"), YEARS);
     part.terms = house.terms();
-    let start = house.scheme_on(desk.on)?.year_start;
+    let start = house.rule_set_on(desk.on)?.year_start;
     let (first, last) = (desk.span.first, desk.span.last);
     let whole = Span {
         first: start.year(start.year_of(first)).first,
@@ -378,12 +378,12 @@ fn events(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerEr
             continue;
         }
         let roles: Vec<String> = mine.map(|it| it.role.clone()).collect();
-        let scheme = desk.house.judging(it.day())?;
+        let rule_set = desk.house.judging(it.day())?;
         part.rows.push(vec![
             Cell::Text(it.body.name.clone()),
             Cell::Text(it.day_words()),
             Cell::Text(
-                it.kind(scheme)
+                it.kind(rule_set)
                     .map_or_else(|| it.body.kind.clone(), |it| it.name),
             ),
             Cell::text(Some(roles.join("; "))),

@@ -16,7 +16,7 @@ const COLUMNS: &[Column] = &[
     column("item", "source or device"),
     column("what", "what"),
     under("with", "with"),
-    under("licence_verified", "licence verified"),
+    under("license_verified", "license verified"),
     column("by", "by"),
     data("maker", "maker"),
     data("model", "model"),
@@ -50,7 +50,7 @@ struct Step {
     on: Day,
     what: String,
     with: Cell,
-    licence_verified: Cell,
+    license_verified: Cell,
     by: Cell,
     item: RecordId,
     paper: Cell,
@@ -102,7 +102,7 @@ pub fn sources(
     Ok(list)
 }
 
-/// The category of sources by place on the day that counts as today; nothing where the scheme
+/// The category of sources by place on the day that counts as today; nothing where the rule set
 /// tells none.
 pub(super) fn categories(
     desk: &Desk<'_, '_>,
@@ -161,7 +161,7 @@ fn received(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
             on: it.body.received_on?,
             what: "received".to_owned(),
             with: Cell::text(it.body.received_from),
-            licence_verified: Cell::None,
+            license_verified: Cell::None,
             by: Cell::text(it.body.received_by),
             item: it.record,
             paper: Cell::text(it.body.shipping_paper),
@@ -173,7 +173,7 @@ fn received(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
 
 /// Each exchange is two steps: the source that goes in, and the one that was there before.
 fn exchanged(desk: &Desk<'_, '_>) -> Vec<Step> {
-    let all = desk.house.upkeep.loadings();
+    let all = desk.house.maintenance.loadings();
     let mut steps = Vec::new();
     for (at, it) in all.iter().enumerate() {
         let (device, source) = (it.body.device.number(), it.body.source.number());
@@ -200,7 +200,7 @@ fn step(desk: &Desk<'_, '_>, it: &Stored<Loading>, item: RecordId, what: &str) -
         on: it.body.on,
         what: format!("{what} {device}"),
         with: Cell::None,
-        licence_verified: Cell::None,
+        license_verified: Cell::None,
         by: Cell::text(Some(it.body.by.clone())),
         item,
         paper: Cell::None,
@@ -223,12 +223,12 @@ fn withdrawn(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
         let came_back = came_back(&it.body);
         let what = match it.body.transferred_to {
             Some(_) => format!("transferred: {}", it.body.reason),
-            None => format!("withdrawn: {}", it.body.reason),
+            None => format!("out of service: {}", it.body.reason),
         };
         Step {
             on: it.body.on,
             what,
-            licence_verified: match it.body.transferred_to {
+            license_verified: match it.body.transferred_to {
                 Some(_) => or_none(it.body.licence_verified, came_back),
                 None => Cell::None,
             },
@@ -244,7 +244,7 @@ fn withdrawn(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
         on: it.body.on,
         what: format!("returned to service: {}", it.body.done),
         with: Cell::None,
-        licence_verified: Cell::None,
+        license_verified: Cell::None,
         by: Cell::text(Some(it.body.by)),
         item: it.body.item.number(),
         paper: Cell::None,
@@ -261,7 +261,7 @@ fn row(desk: &Desk<'_, '_>, it: Step) -> Vec<Cell> {
         desk.label(it.item),
         Cell::Text(it.what),
         it.with,
-        it.licence_verified,
+        it.license_verified,
         it.by,
         maker,
         model,
@@ -288,7 +288,7 @@ fn without_receipt(
         if it.body.received_on.is_some() || late || !asked(it.record) {
             continue;
         }
-        let mut loadings = desk.house.upkeep.loadings().iter();
+        let mut loadings = desk.house.maintenance.loadings().iter();
         let first = loadings.find(|load| load.body.source.number() == it.record);
         part.rows.push(vec![
             desk.label(it.record),
@@ -303,7 +303,7 @@ fn without_receipt(
     }
     if !part.rows.is_empty() {
         part.notes.push(
-            "Add it by an amendment: wearbook entry amend ENTRY received_on=DATE \
+            "Add it by a correction: wearbook entry correct ENTRY received_on=DATE \
              received_from=NAME received_by=NAME shipping_paper=NUMBER --reason WHY"
                 .to_owned(),
         );

@@ -1,5 +1,5 @@
 //! Security, tracking and transport of sources as far as records go: category by place, checks and
-//! reports that were made, what was asked for and when it was done, transfers with the licence of
+//! reports that were made, what was asked for and when it was done, transfers with the license of
 //! the receiver, approvals and training. Nothing here says how a site is secured.
 
 use super::sources::{categories, place_row};
@@ -36,8 +36,8 @@ const CHECKS: &[Column] = &[
 
 const CONTROLS: &[Column] = &[
     column("of", "of"),
-    column("what", "what is looked at"),
-    column("on", "last looked at"),
+    column("what", "what is checked"),
+    column("on", "last inspectioned at"),
     column("by", "by"),
     column("rule", "rule"),
     figures("entry", "entry"),
@@ -56,7 +56,7 @@ const TRANSFERS: &[Column] = &[
     column("on", "day"),
     column("item", "source"),
     column("to", "to"),
-    under("licence_verified", "licence verified"),
+    under("license_verified", "license verified"),
     under("shipping_paper", "shipping paper"),
     column("by", "by"),
     figures("entry", "entry"),
@@ -74,7 +74,7 @@ const PEOPLE: &[Column] = &[
 /// What is asked about tracking of sources, of all sources.
 ///
 /// # Errors
-/// No scheme is in force.
+/// No rule set is in force.
 pub fn tracking(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -108,7 +108,7 @@ pub fn tracking(
 fn checks(desk: &Desk<'_, '_>) -> RecordsPart {
     let of = ("record", "records");
     let mut part = RecordsPart::new("checks", "Checks and reports on record", of, CHECKS);
-    let all = desk.house.upkeep.source_checks().iter();
+    let all = desk.house.maintenance.source_checks().iter();
     for it in all.filter(|it| desk.span.contains(it.body.on)) {
         let body = &it.body;
         let label = |it: &crate::record::Id<_>| desk.house.names.label(it.number());
@@ -143,10 +143,10 @@ fn checks(desk: &Desk<'_, '_>) -> RecordsPart {
 fn controls(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let title = format!("Checklist of controls, as known on {}", desk.on);
     let mut part = RecordsPart::new("controls", title, ("item", "items"), CONTROLS);
-    let scheme = desk.house.scheme_on(desk.on)?;
-    let all = desk.house.upkeep.source_checks();
+    let rule_set = desk.house.rule_set_on(desk.on)?;
+    let all = desk.house.maintenance.source_checks();
     for (key, sort) in LOOKS {
-        let Some(rule) = scheme.rule(key) else {
+        let Some(rule) = rule_set.rule(key) else {
             continue;
         };
         let last = all
@@ -210,7 +210,7 @@ fn asked(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
 fn transfers(desk: &Desk<'_, '_>) -> RecordsPart {
     let of = ("transfer", "transfers");
     let mut part = RecordsPart::new("transfers", "Transfers", of, TRANSFERS);
-    let all = desk.house.upkeep.transfers().iter();
+    let all = desk.house.maintenance.transfers().iter();
     for it in all.filter(|it| desk.span.contains(it.body.on)) {
         part.rows.push(vec![
             Cell::Day(it.body.on),
@@ -229,7 +229,7 @@ fn people(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let of = ("record", "records");
     let title = "Approvals for unescorted access and hazmat training";
     let mut part = RecordsPart::new("people", title, of, PEOPLE);
-    let scheme = desk.house.scheme_on(desk.on)?;
+    let rule_set = desk.house.rule_set_on(desk.on)?;
     let mut all: Vec<_> = desk.house.qualifications.iter().collect();
     all.retain(|it| it.body.on <= desk.span.last);
     all.sort_by_key(|it| (desk.house.names.label(it.body.worker.number()), it.body.on));
@@ -239,8 +239,8 @@ fn people(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
             QualificationSort::Hazmat => HAZMAT,
             _ => continue,
         };
-        let rule = scheme.interval(key);
-        let until = rule.and_then(|rule| rule.interval.due_after(it.body.on, scheme.year_start));
+        let rule = rule_set.interval(key);
+        let until = rule.and_then(|rule| rule.interval.due_after(it.body.on, rule_set.year_start));
         part.rows.push(vec![
             desk.label(it.body.worker.number()),
             Cell::Text(it.body.sort.word().to_owned()),

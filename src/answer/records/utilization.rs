@@ -144,7 +144,7 @@ fn source_of(house: &House, sheet: &Sheet) -> Option<(RecordId, bool)> {
         return Some((named.number()?, true));
     }
     let device = sheet.device.as_ref()?.number()?;
-    let (source, _) = house.upkeep.source_in(device, sheet.day)?;
+    let (source, _) = house.maintenance.source_in(device, sheet.day)?;
     Some((source, false))
 }
 

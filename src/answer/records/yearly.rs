@@ -9,7 +9,7 @@ use crate::answer::load::House;
 use crate::answer::review_desk::began;
 use crate::answer::year_review::statements;
 use crate::ledger::Snapshot;
-use crate::rule::Scheme;
+use crate::rule::RuleSet;
 
 const COLUMNS: &[Column] = &[
     column("year", "year"),
@@ -42,26 +42,26 @@ pub fn yearly_reports(
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
     let desk = Desk::new(snapshot, house, span);
-    let scheme = house.scheme_on(desk.on)?;
+    let rule_set = house.rule_set_on(desk.on)?;
     let title = "Yearly reports";
     let mut list = desk.list("yearly-reports", title, &[ANNUAL])?;
     let of = ("year or sending", "years or sendings");
     let mut part = RecordsPart::new("years", "To the authority", of, COLUMNS);
-    let start = scheme.year_start;
+    let start = rule_set.year_start;
     for year in start.year_of(desk.span.first)..=start.year_of(desk.span.last) {
-        part.rows.extend(rows(&desk, scheme, year)?);
+        part.rows.extend(rows(&desk, rule_set, year)?);
     }
     list.parts.push(part);
     let of = ("person and year", "people and years");
     let mut people = RecordsPart::new("people", "To each person", of, PEOPLE);
     for year in start.year_of(desk.span.first)..=start.year_of(desk.span.last) {
-        people.rows.extend(people_rows(&desk, scheme, year)?);
+        people.rows.extend(people_rows(&desk, rule_set, year)?);
     }
     list.parts.push(people);
     list.notes.push(
         "A report to a person has no day by which it is given: what is owed and not on record is \
          told from the end of the year on. Written down by: wearbook review sent YEAR --worker \
-         ID|all --who NAME --on DATE"
+         ID|all --performed-by NAME --on DATE"
             .to_owned(),
     );
     Ok(list)
@@ -70,11 +70,11 @@ pub fn yearly_reports(
 /// Everybody of a year: one row a giving, or one that says that there is none.
 fn people_rows(
     desk: &Desk<'_, '_>,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     year: i32,
 ) -> Result<Vec<Vec<Cell>>, AnswerError> {
     let (snapshot, house, on) = (desk.snapshot, desk.house, desk.on);
-    let whole = scheme.year_start.year(year);
+    let whole = rule_set.year_start.year(year);
     if whole.first > on {
         return Ok(Vec::new());
     }
@@ -120,10 +120,10 @@ fn people_rows(
 }
 
 /// The rows of one year: one a sending, or one that says why there is none.
-fn rows(desk: &Desk<'_, '_>, scheme: &Scheme, year: i32) -> Result<Vec<Vec<Cell>>, AnswerError> {
+fn rows(desk: &Desk<'_, '_>, rule_set: &RuleSet, year: i32) -> Result<Vec<Vec<Cell>>, AnswerError> {
     let (snapshot, house, on) = (desk.snapshot, desk.house, desk.on);
-    let last = scheme.year_start.year(year).last;
-    let standing = annual_report(snapshot, scheme, year, on)?;
+    let last = rule_set.year_start.year(year).last;
+    let standing = annual_report(snapshot, rule_set, year, on)?;
     let (state, due) = match &standing {
         Some(it) => (state_words(it.state), Cell::Day(it.due)),
         None => ("no day is named here: ask your authority", Cell::None),
@@ -152,7 +152,7 @@ fn rows(desk: &Desk<'_, '_>, scheme: &Scheme, year: i32) -> Result<Vec<Vec<Cell>
     let cells = if before {
         let state = "over before this ledger began: it cannot tell";
         [Cell::Text(state.to_owned()), Cell::None, Cell::NotOnRecord]
-    } else if !is_of_somebody(house, scheme, year) {
+    } else if !is_of_somebody(house, rule_set, year) {
         let state = Cell::Text("nobody was monitored".to_owned());
         [state, Cell::None, Cell::None]
     } else if last < on {

@@ -4,10 +4,10 @@ use crate::dose::checks::Found;
 use crate::dose::checks::equipment::out_of_date;
 use crate::dose::checks::input::{Person, SheetFacts};
 use crate::record::{Role, Setting, Words, Work};
-use crate::rule::{Scheme, Severity};
+use crate::rule::{RuleSet, Severity};
 
 /// A shift on which the sheet says that the badge was not worn.
-pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let without = sheet
         .people
         .iter()
@@ -17,9 +17,9 @@ pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         .collect()
 }
 
-/// Somebody at a source whom the scheme's ages keep from exposed work, or of whom it leaves open
+/// Somebody at a source whom the rule set's ages keep from exposed work, or of whom it leaves open
 /// whether they do.
-pub(super) fn too_young(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn too_young(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let near = people_near_a_source(sheet);
     near.filter_map(|person| {
         let (severity, what) = person.too_young.clone()?;
@@ -30,7 +30,7 @@ pub(super) fn too_young(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     .collect()
 }
 
-/// Radiography away from a fixed installation with only one qualified person.
+/// Radiography away from a permanent radiographic installation with only one qualified person.
 ///
 /// One crew is a radiographer with a second radiographer or with a person who is qualified as an
 /// assistant; two assistants are not. Who is what, the records of the day say and not the word in
@@ -38,7 +38,7 @@ pub(super) fn too_young(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 /// and the qualification of an assistant the second of a crew, a trainee or somebody whose
 /// certification has lapsed among them. Only where the ledger keeps no such records does the word
 /// count: a radiographer, the RSO, an assistant.
-pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn two_person(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     if sheet.work != Work::Radiography || sheet.setting != Setting::Temporary {
         return Vec::new();
     }
@@ -48,7 +48,7 @@ pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     let qualified = people().filter(|it| is_second(it)).count();
     let lapsed = |it: &Person| acts(it) && it.certified == Some(false);
     let said = match (radiographers, qualified) {
-        (0, _) if people().any(lapsed) => "no radiographer with a certification in force",
+        (0, _) if people().any(lapsed) => "no radiographer with a current certification",
         (0, _) => "no radiographer on the sheet",
         (_, 1) => "one radiographer, and nobody qualified beside",
         _ => return Vec::new(),
@@ -94,8 +94,8 @@ fn is_second(person: &Person) -> bool {
     is_radiographer(person) || person.assistant.unwrap_or(by_word)
 }
 
-/// No alarm ratemeter away from a fixed installation.
-pub(super) fn ratemeter_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+/// No alarm ratemeter away from a permanent radiographic installation.
+pub(super) fn ratemeter_not_worn(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     if sheet.setting == Setting::Fixed {
         return Vec::new();
     }
@@ -106,7 +106,7 @@ pub(super) fn ratemeter_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 }
 
 /// A ratemeter whose alarm was not tested at the start of the shift.
-pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let mut found = Vec::new();
     for person in people_near_a_source(sheet) {
         let said = match (&person.ratemeter, person.alarm_tested) {
@@ -127,7 +127,7 @@ pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found>
 }
 
 /// A ratemeter that was worn out of date.
-pub(super) fn ratemeter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+pub(super) fn ratemeter_calibration(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
     let worn = sheet
         .people
         .iter()
@@ -136,7 +136,7 @@ pub(super) fn ratemeter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<
         let key = "ratemeter-calibration";
         out_of_date(
             sheet,
-            scheme,
+            rule_set,
             key,
             &meter.item.id,
             meter.calibrated,

@@ -7,7 +7,7 @@ use crate::dose::input::Reading;
 use crate::dose::shift::shown;
 use crate::quantity::Dose;
 use crate::record::{InstrumentSort, Words, Work};
-use crate::rule::{AppliesTo, LevelSort, LevelWindow, Scheme, Severity};
+use crate::rule::{AppliesTo, LevelSort, LevelWindow, RuleSet, Severity};
 
 /// A pocket chamber that starts at or below this part of its range, in
 /// permille, counts as recharged: its hairline need not stand at zero exactly.
@@ -20,7 +20,7 @@ const USUAL_RANGE: Dose = Dose::from_nsv(2_000_000);
 
 /// A dosimeter found off-scale: a state, not a number. One that shows more than it can show was
 /// off-scale too.
-pub(super) fn off_scale(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn off_scale(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     each_person(sheet, Severity::Stop, |person| {
         let off = |worn: &WornDosimeter| standing(worn).find(|it| it.off_scale).cloned();
         let off: Vec<String> = person
@@ -33,10 +33,10 @@ pub(super) fn off_scale(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     })
 }
 
-/// An electronic dosimeter strictly above the scheme's shift level. A
+/// An electronic dosimeter strictly above the rule set's shift level. A
 /// dosimeter that is not registered is taken for one.
-pub(super) fn electronic_over_shift_limit(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let Some(level) = scheme
+pub(super) fn electronic_over_shift_limit(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
+    let Some(level) = rule_set
         .levels
         .iter()
         .find(|level| level.sort == LevelSort::Shift && level.applies_to == AppliesTo::Anyone)
@@ -50,18 +50,18 @@ pub(super) fn electronic_over_shift_limit(sheet: &SheetFacts, scheme: &Scheme) -
             .filter(|worn| worn.sort != Some(InstrumentSort::Pocket))
             .filter_map(|worn| Some((worn, known(worn)?)))
             .filter(|(_, dose)| level.is_reached_by(*dose))
-            .map(|(worn, dose)| format!("{} shows {}", worn.item.id, scheme.print(dose)))
+            .map(|(worn, dose)| format!("{} shows {}", worn.item.id, rule_set.print(dose)))
             .collect();
         (!over.is_empty()).then(|| {
-            let limit = scheme.print(level.dose);
+            let limit = rule_set.print(level.dose);
             format!("{} on one shift, above {limit}", over.join(" and "))
         })
     })
 }
 
 /// A site's own level of one shift, on any dosimeter: the higher of two counts.
-pub(super) fn shift_level(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let levels = scheme
+pub(super) fn shift_level(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
+    let levels = rule_set
         .levels
         .iter()
         .filter(|level| level.window == LevelWindow::Shift)
@@ -71,7 +71,7 @@ pub(super) fn shift_level(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
             each_person(sheet, Severity::Act, |person| {
                 let dose = person.dosimeters.iter().filter_map(known).max()?;
                 level.is_reached_by(dose).then(|| {
-                    let (got, of) = (scheme.print(dose), scheme.print(level.dose));
+                    let (got, of) = (rule_set.print(dose), rule_set.print(level.dose));
                     format!(
                         "{got} on one shift; {} is {of} ({})",
                         level.key,
@@ -84,7 +84,7 @@ pub(super) fn shift_level(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
 }
 
 /// No reading at all, or one whose start or end was not taken.
-pub(super) fn no_dosimeter(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn no_dosimeter(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let severity = match sheet.work {
         Work::Radiography | Work::SourceExchange | Work::Retrieval => Severity::Act,
         Work::Maintenance | Work::Transport => Severity::Watch,
@@ -118,8 +118,8 @@ pub(super) fn no_dosimeter(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     })
 }
 
-/// A reading that waits for a ruling.
-pub(super) fn held_item(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+/// A reading that waits for a disposition.
+pub(super) fn held_item(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     each_person(sheet, Severity::Act, |person| {
         let held: Vec<String> = person
             .dosimeters
@@ -128,19 +128,23 @@ pub(super) fn held_item(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
             .filter(|(_, reading)| reading.is_held())
             .map(|(worn, reading)| {
                 let doubts: Vec<&str> = reading.held.iter().map(|doubt| doubt.word()).collect();
-                format!("reading of {} is held: {}", worn.item.id, doubts.join(", "))
+                format!(
+                    "reading of {} is on hold: {}",
+                    worn.item.id,
+                    doubts.join(", ")
+                )
             })
             .collect();
         (!held.is_empty()).then(|| held.join("; "))
     })
 }
 
-/// Two dosimeters of one person that differ beyond the scheme's tolerance.
-pub(super) fn two_disagree(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let relative = scheme
+/// Two dosimeters of one person that differ beyond the rule set's tolerance.
+pub(super) fn two_disagree(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
+    let relative = rule_set
         .tolerance("two-dosimeters-relative")
         .and_then(|one| one.permille());
-    let minimum = scheme
+    let minimum = rule_set
         .tolerance("two-dosimeters-minimum")
         .and_then(|one| one.dose());
     let (Some(relative), Some(minimum)) = (relative, minimum) else {
@@ -161,9 +165,9 @@ pub(super) fn two_disagree(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
             format!(
                 "{} shows {}, {} shows {}: the higher counts",
                 high.item.id,
-                scheme.print(*most),
+                rule_set.print(*most),
                 low.item.id,
-                scheme.print(*least)
+                rule_set.print(*least)
             )
         })
     })
@@ -171,7 +175,7 @@ pub(super) fn two_disagree(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
 
 /// A start that is neither the dosimeter's last end nor a fresh start: a
 /// pocket chamber recharged to near zero, an electronic one reset to zero.
-pub(super) fn start_not_last_end(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn start_not_last_end(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let mut found = Vec::new();
     for worn in sheet.people.iter().flat_map(|person| &person.dosimeters) {
         let first = standing(worn).min_by_key(|reading| reading.part);
@@ -204,7 +208,7 @@ pub(super) fn start_not_last_end(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 
 /// A pocket chamber of which the sheet says that it was not recharged for the shift. Of one that
 /// is not registered nobody knows that it needs none.
-pub(super) fn not_recharged(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn not_recharged(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     each_person(sheet, Severity::Act, |person| {
         let without = person.dosimeters.iter().filter(|worn| {
             worn.recharged == Some(false) && worn.sort != Some(InstrumentSort::Electronic)
@@ -220,7 +224,7 @@ pub(super) fn not_recharged(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 }
 
 /// A dosimeter out of date, or failed, at its response check.
-pub(super) fn response_check(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+pub(super) fn response_check(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
     sheet
         .people
         .iter()
@@ -229,7 +233,7 @@ pub(super) fn response_check(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> 
             let key = "dosimeter-response-check";
             out_of_date(
                 sheet,
-                scheme,
+                rule_set,
                 key,
                 &worn.item.id,
                 worn.response,

@@ -3,15 +3,15 @@
 use crate::calendar::Span;
 use crate::dose::checks::rule_text;
 use crate::dose::input::History;
-use crate::rule::{Finding, Scheme, Severity};
+use crate::rule::{Finding, RuleSet, Severity};
 
 /// The harm that this check prevents.
-const HARM: &str = "Dose of another employer is counted twice, or in no account at all.";
+const HARM: &str = "Dose of another employer is counted twice, or in no total at all.";
 
 /// A badge of another employer over shifts here that is on hold, with the command that
 /// ends it.
-pub fn badges_elsewhere(history: &History, span: Span, scheme: &Scheme) -> Vec<Finding> {
-    let rule = rule_text(scheme, "held-item", HARM);
+pub fn badges_elsewhere(history: &History, span: Span, rule_set: &RuleSet) -> Vec<Finding> {
+    let rule = rule_text(rule_set, "held-item", HARM);
     let facts = &history.facts;
     let open = history.open_elsewhere().filter(|it| {
         let mut shifts = history.shifts_on(it);
@@ -24,8 +24,9 @@ pub fn badges_elsewhere(history: &History, span: Span, scheme: &Scheme) -> Vec<F
         };
         let what = format!(
             "{} {}: badge {} of another employer was worn from {} {last}, over shifts of ours, \
-             and nobody says whether it measured the same dose: its dose is on the safe side \
-             alone; wearbook entry amend {} same_dose=yes --reason WHY, or same_dose=no",
+             and nobody says whether it measured the same dose: its dose is on the conservative \
+             side \
+             alone; wearbook entry correct {} same_dose=yes --reason WHY, or same_dose=no",
             facts.id, facts.name, it.badge, it.first, it.entry
         );
         Finding::new(Severity::Act, &rule, facts.id.clone(), what, vec![it.entry])

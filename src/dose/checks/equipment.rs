@@ -4,11 +4,11 @@ use crate::calendar::DueStatus;
 use crate::dose::checks::Found;
 use crate::dose::checks::input::{Item, LastCheck, SheetFacts};
 use crate::record::Work;
-use crate::rule::{Scheme, Severity};
+use crate::rule::{RuleSet, Severity};
 
 /// A survey meter out of calibration on the day it was used, or radiography
 /// without any meter on the sheet.
-pub(super) fn meter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+pub(super) fn meter_calibration(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
     let near_a_source = matches!(
         sheet.work,
         Work::Radiography | Work::SourceExchange | Work::Retrieval
@@ -25,7 +25,7 @@ pub(super) fn meter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Foun
         let key = "meter-calibration";
         out_of_date(
             sheet,
-            scheme,
+            rule_set,
             key,
             &meter.item.id,
             meter.calibrated,
@@ -37,7 +37,7 @@ pub(super) fn meter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Foun
 
 /// Something withdrawn that the sheet used all the same. Where it was
 /// withdrawn on the sheet's own day, which came first is left to somebody.
-pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let people = sheet.people.iter();
     let ratemeters = people
         .clone()
@@ -77,10 +77,14 @@ pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
             subject: id.clone(),
             what: if same_day {
                 format!(
-                    "{id} ({sort}) was used and withdrawn on {on} ({reason}): which came first?"
+                    "{id} ({sort}) was used and removed from service on {on} ({reason}): which \
+                    came first?"
                 )
             } else {
-                format!("{id} ({sort}) {used} on {sheet_name}, withdrawn since {on} ({reason})")
+                format!(
+                    "{id} ({sort}) {used} on {sheet_name}, out of service since {on} \
+                    ({reason})"
+                )
             },
             entries: vec![withdrawn.entry, sheet.entry],
         });
@@ -90,7 +94,7 @@ pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 
 /// A device that went into storage, or a source that was exchanged, without a
 /// survey on record (10 CFR 34.49(c)).
-pub(super) fn no_survey_at_storage(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn no_survey_at_storage(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let due = sheet.device_back || sheet.work == Work::SourceExchange;
     let unsaid = sheet.has_device && matches!(sheet.work, Work::Radiography | Work::Retrieval);
     if sheet.storage_survey.is_some() || !(due || unsaid) {
@@ -113,16 +117,16 @@ pub(super) fn no_survey_at_storage(sheet: &SheetFacts, _: &Scheme) -> Vec<Found>
 /// failed when it was last done.
 pub(super) fn out_of_date(
     sheet: &SheetFacts,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
     interval: &str,
     id: &str,
     last: Option<LastCheck>,
     what: &str,
 ) -> Option<Found> {
-    let rule = scheme.interval(interval)?;
+    let rule = rule_set.interval(interval)?;
     let status = rule
         .interval
-        .status(last.map(|last| last.on), sheet.day, scheme.year_start);
+        .status(last.map(|last| last.on), sheet.day, rule_set.year_start);
     let failed = last.filter(|last| !last.passed && last.on <= sheet.day);
     let said = match (failed, status, last) {
         (Some(last), ..) => format!("{id} failed its {what} on {}", last.on),
@@ -153,7 +157,7 @@ pub(super) fn out_of_date(
 
 /// A device that was not locked when it was back. It is no stop: the record does not say that
 /// nobody watched it, and there is no dose in it.
-pub(super) fn not_locked(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn not_locked(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     if sheet.locked != Some(false) {
         return Vec::new();
     }

@@ -4,7 +4,7 @@
 use crate::dose::checks::Found;
 use crate::dose::checks::input::SheetFacts;
 use crate::quantity::{Dose, DoseRate, Length, LengthUnit};
-use crate::rule::{Scheme, Severity};
+use crate::rule::{RuleSet, Severity};
 
 const HOUR_S: i64 = 3_600;
 
@@ -26,18 +26,18 @@ pub enum Survey {
     Within,
     /// Above it: where, and above what.
     Above(String),
-    /// Taken where the scheme has no limit, and above none that it has.
+    /// Taken where the rule set has no limit, and above none that it has.
     Elsewhere(String),
 }
 
 /// Holds a survey against the limit of its distance, at the surface where none is written.
-/// Nothing where the scheme has no limit at all.
-pub fn judge_survey(read: DoseRate, at: Option<Length>, scheme: &Scheme) -> Option<Survey> {
+/// Nothing where the rule set has no limit at all.
+pub fn judge_survey(read: DoseRate, at: Option<Length>, rule_set: &RuleSet) -> Option<Survey> {
     let limit = |key: &str| {
-        let limit = scheme.tolerance(key);
+        let limit = rule_set.tolerance(key);
         limit.and_then(|it| Some((it.rate()?, it.cited())))
     };
-    let rate = scheme.print_rate(read);
+    let rate = rule_set.print_rate(read);
     let away = at.filter(|it| *it != Length::ZERO);
     let metre = away.and_then(|_| limit("device-metre-rate"));
     if let (Some(at), Some((limit, of))) = (away, &metre)
@@ -45,14 +45,14 @@ pub fn judge_survey(read: DoseRate, at: Option<Length>, scheme: &Scheme) -> Opti
     {
         let at = at.display(LengthUnit::Metre);
         if read > *limit {
-            let limit = scheme.print_rate(*limit);
+            let limit = rule_set.print_rate(*limit);
             return Some(Survey::Above(format!(
                 "{rate} at {at}, above {limit} at 1 m ({of})"
             )));
         }
     }
     let (limit, of) = limit("device-surface-rate")?;
-    let text = scheme.print_rate(limit);
+    let text = rule_set.print_rate(limit);
     Some(match away {
         None if read > limit => {
             Survey::Above(format!("{rate}, above {text} at the surface ({of})"))
@@ -75,13 +75,13 @@ pub fn judge_survey(read: DoseRate, at: Option<Length>, scheme: &Scheme) -> Opti
     })
 }
 
-fn survey_of(sheet: &SheetFacts, scheme: &Scheme) -> Option<Survey> {
-    judge_survey(sheet.storage_survey?, sheet.storage_distance, scheme)
+fn survey_of(sheet: &SheetFacts, rule_set: &RuleSet) -> Option<Survey> {
+    judge_survey(sheet.storage_survey?, sheet.storage_distance, rule_set)
 }
 
 /// A storage survey above the limit of where it was taken.
-pub(super) fn storage_survey_limit(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let Some(Survey::Above(words)) = survey_of(sheet, scheme) else {
+pub(super) fn storage_survey_limit(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
+    let Some(Survey::Above(words)) = survey_of(sheet, rule_set) else {
         return Vec::new();
     };
     let what = format!("the storage survey read {words}: the source may not be home");
@@ -89,8 +89,8 @@ pub(super) fn storage_survey_limit(sheet: &SheetFacts, scheme: &Scheme) -> Vec<F
 }
 
 /// A storage survey taken where no limit holds: it does not say that the source is home.
-pub(super) fn storage_survey_distance(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let Some(Survey::Elsewhere(words)) = survey_of(sheet, scheme) else {
+pub(super) fn storage_survey_distance(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
+    let Some(Survey::Elsewhere(words)) = survey_of(sheet, rule_set) else {
         return Vec::new();
     };
     let what = format!("the storage survey read {words}");
@@ -99,8 +99,8 @@ pub(super) fn storage_survey_distance(sheet: &SheetFacts, scheme: &Scheme) -> Ve
 
 /// A storage survey that reads more than so many times what the device's earlier ones lead to
 /// expect. One above the limit at the surface stops already.
-pub(super) fn storage_survey_rise(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let times = scheme.tolerance("storage-survey-rise");
+pub(super) fn storage_survey_rise(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
+    let times = rule_set.tolerance("storage-survey-rise");
     let Some(permille) = times.and_then(|it| it.permille()) else {
         return Vec::new();
     };
@@ -109,7 +109,7 @@ pub(super) fn storage_survey_rise(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Fo
     };
     let most = i128::from(expected.rate.nsv_per_hour()) * i128::from(permille);
     let risen = i128::from(read.nsv_per_hour()) * 1_000 > most;
-    if !risen || !storage_survey_limit(sheet, scheme).is_empty() {
+    if !risen || !storage_survey_limit(sheet, rule_set).is_empty() {
         return Vec::new();
     }
     let from = match expected.decayed {
@@ -125,10 +125,10 @@ pub(super) fn storage_survey_rise(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Fo
     let what = format!(
         "the storage survey read {}, more than {} times the {} (an estimate) {of}{} on {}; \
          {from})",
-        scheme.print_rate(read),
+        rule_set.print_rate(read),
         times_text(permille),
-        scheme.print_rate(expected.rate),
-        scheme.print_rate(expected.read),
+        rule_set.print_rate(expected.rate),
+        rule_set.print_rate(expected.read),
         expected.on
     );
     let mut one = found(sheet, Severity::Act, &what);
@@ -147,25 +147,25 @@ fn times_text(permille: i64) -> String {
     }
 }
 
-/// A rate at the boundary beyond which the scheme wants a barrier, or which gives more than the
+/// A rate at the boundary beyond which the rule set wants a barrier, or which gives more than the
 /// public may receive in any one hour.
-pub(super) fn boundary_rate(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let barrier = scheme.tolerance("barrier-rate");
+pub(super) fn boundary_rate(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
+    let barrier = rule_set.tolerance("barrier-rate");
     let beyond = barrier.and_then(|it| {
         let (read, limit) = (sheet.figures.boundary?, it.rate()?);
         (read > limit).then(|| {
             let what = format!(
                 "{} at the boundary, above {} ({})",
-                scheme.print_rate(read),
-                scheme.print_rate(limit),
+                rule_set.print_rate(read),
+                rule_set.print_rate(limit),
                 it.cited()
             );
             found(sheet, Severity::Act, &what)
         })
     });
-    let public = one_hour(sheet, scheme)
+    let public = one_hour(sheet, rule_set)
         .into_iter()
-        .chain(one_week(sheet, scheme));
+        .chain(one_week(sheet, rule_set));
     beyond.into_iter().chain(public).collect()
 }
 
@@ -179,8 +179,8 @@ fn dose_in(rate: DoseRate, seconds: i64) -> Dose {
 
 /// What a sheet alone gives at the boundary of what the public may receive in a week: more than
 /// all of it. Where it does not say how long the source was out, the whole time is taken.
-fn one_week(sheet: &SheetFacts, scheme: &Scheme) -> Option<Found> {
-    let rule = scheme.tolerance("public-any-one-week")?;
+fn one_week(sheet: &SheetFacts, rule_set: &RuleSet) -> Option<Found> {
+    let rule = rule_set.tolerance("public-any-one-week")?;
     let (limit, rate) = (rule.dose()?, sheet.figures.boundary?);
     let of_minutes = |minutes: i64| minutes.saturating_mul(60);
     let (seconds, taken) = match (sheet.figures.source_out_s, sheet.figures.away) {
@@ -198,10 +198,10 @@ fn one_week(sheet: &SheetFacts, scheme: &Scheme) -> Option<Found> {
     let what = format!(
         "{} at the boundary for the {} min {taken} comes to up to {} by this sheet alone, above \
          {} in a week ({})",
-        scheme.print_rate(rate),
+        rule_set.print_rate(rate),
         minutes_text(seconds),
-        scheme.print(dose),
-        scheme.print(limit),
+        rule_set.print(dose),
+        rule_set.print(limit),
         rule.cited()
     );
     Some(found(sheet, Severity::Act, &what))
@@ -210,8 +210,8 @@ fn one_week(sheet: &SheetFacts, scheme: &Scheme) -> Option<Found> {
 /// More than the public may receive in any one hour. A sheet has only the minutes
 /// of the whole shift: all of them, and no more than an hour, are taken to be of one hour; where
 /// it has none, the source is taken to be out for the whole hour.
-fn one_hour(sheet: &SheetFacts, scheme: &Scheme) -> Option<Found> {
-    let rule = scheme.tolerance("public-any-one-hour")?;
+fn one_hour(sheet: &SheetFacts, rule_set: &RuleSet) -> Option<Found> {
+    let rule = rule_set.tolerance("public-any-one-hour")?;
     let (limit, of) = (rule.dose()?, rule.cited());
     let rate = sheet.figures.boundary?;
     let seconds = sheet.figures.source_out_s.map(|it| it.clamp(0, HOUR_S));
@@ -235,9 +235,9 @@ fn one_hour(sheet: &SheetFacts, scheme: &Scheme) -> Option<Found> {
     };
     let what = format!(
         "{} at the boundary comes to up to {} in one hour ({taken}), above {} ({of})",
-        scheme.print_rate(rate),
-        scheme.print(dose),
-        scheme.print(limit)
+        rule_set.print_rate(rate),
+        rule_set.print(dose),
+        rule_set.print(limit)
     );
     Some(found(sheet, Severity::Act, &what))
 }
@@ -248,7 +248,7 @@ fn minutes_text(seconds: i64) -> i64 {
 }
 
 /// A source that was out for longer than the device was, or than the shift lasted.
-pub(super) fn source_out_too_long(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn source_out_too_long(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let (Some(seconds), Some(away)) = (sheet.figures.source_out_s, sheet.figures.away) else {
         return Vec::new();
     };
@@ -273,7 +273,7 @@ const WAY_MINUTES: i64 = 4 * 60;
 
 /// A device that was out for hours longer than the shift lasted: most often two hours in the wrong
 /// order, or one of another day.
-pub(super) fn hours_at_odds(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn hours_at_odds(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let figures = &sheet.figures;
     let (Some(away), Some(shift)) = (figures.away, figures.shift_minutes) else {
         return Vec::new();
@@ -290,7 +290,7 @@ pub(super) fn hours_at_odds(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 
 /// A source that is named with a device which by the ledger held another, or which is in another
 /// device.
-pub(super) fn source_not_in_device(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn source_not_in_device(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let Some(it) = &sheet.figures.misplaced else {
         return Vec::new();
     };
@@ -304,7 +304,7 @@ pub(super) fn source_not_in_device(sheet: &SheetFacts, _: &Scheme) -> Vec<Found>
 }
 
 /// Hours that had not come when the sheet was written.
-pub(super) fn hours_ahead(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn hours_ahead(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let Some(it) = &sheet.figures.ahead else {
         return Vec::new();
     };

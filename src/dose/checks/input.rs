@@ -38,13 +38,13 @@ pub struct Item {
     pub sort: String,
     /// Its withdrawal, if one was in force.
     pub withdrawn: Option<Withdrawal>,
-    /// What its upkeep was on that day.
-    pub upkeep: Upkeep,
+    /// What its inspection and maintenance was on that day.
+    pub maintenance: Maintenance,
 }
 
-/// How the upkeep of a thing stood on the sheet's day.
+/// How the inspection and maintenance of a thing stood on the sheet's day.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Upkeep {
+pub struct Maintenance {
     /// What is to be done to it from time to time, with when it was last done.
     pub duties: Vec<Duty>,
     /// Its check of the day.
@@ -58,7 +58,7 @@ pub struct Upkeep {
 /// One thing that falls due from time to time.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Duty {
-    /// The key of the scheme's interval, and of the check that asks for it.
+    /// The key of the rule set's interval, and of the check that asks for it.
     pub key: &'static str,
     /// What it is, such as `leak test`.
     pub what: &'static str,
@@ -165,7 +165,7 @@ pub struct Person {
     /// Whether a certification as radiographer was in force that day; `None` where the ledger
     /// keeps no qualifications and so says nothing about it.
     pub certified: Option<bool>,
-    /// Why the scheme's ages keep the person from exposed work, where they do.
+    /// Why the rule set's ages keep the person from exposed work, where they do.
     pub too_young: Option<(Severity, String)>,
     /// Whether the person was qualified as an assistant that day; `None` where the ledger keeps no
     /// record of assistants.

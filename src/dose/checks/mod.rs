@@ -1,7 +1,7 @@
 //! Named checks: pure functions that say what on a sheet, or in a standing,
 //! needs somebody. Silent when all is well.
 //!
-//! Each check has the key of the scheme's rule text that it prints, and one
+//! Each check has the key of the rule set's rule text that it prints, and one
 //! sentence on the harm that it prevents. Nothing here refuses anything: the
 //! sheet is a fact, and a finding answers it.
 
@@ -11,10 +11,10 @@ mod elsewhere;
 mod equipment;
 mod figures;
 pub mod input;
+mod maintenance;
 mod paper;
 mod standing;
 mod stopped;
-mod upkeep;
 mod waiting;
 
 pub use elsewhere::badges_elsewhere;
@@ -24,7 +24,7 @@ pub use stopped::work_while_undetermined;
 pub use waiting::with_result;
 
 use crate::dose::checks::input::SheetFacts;
-use crate::rule::{Finding, RuleText, Scheme, Severity, Status};
+use crate::rule::{Finding, RuleSet, RuleText, Severity, Status};
 
 /// One check of a sheet.
 pub struct Check {
@@ -32,10 +32,10 @@ pub struct Check {
     pub name: &'static str,
     /// The harm that it prevents.
     pub harm: &'static str,
-    find: fn(&SheetFacts, &Scheme) -> Vec<Found>,
+    find: fn(&SheetFacts, &RuleSet) -> Vec<Found>,
 }
 
-/// What a check found, before the scheme's rule text is put to it.
+/// What a check found, before the rule set's rule text is put to it.
 struct Found {
     severity: Severity,
     subject: String,
@@ -133,37 +133,37 @@ pub const CHECKS: &[Check] = &[
     Check {
         name: "used-with-defect",
         harm: "A defect that somebody saw and wrote down meets a crew that was not told.",
-        find: upkeep::used_with_defect,
+        find: maintenance::used_with_defect,
     },
     Check {
         name: "daily-check",
-        harm: "A worn connector that a look would have shown parts with the source outside.",
-        find: upkeep::daily_check,
+        harm: "A worn connector that an inspection would have shown parts with the source outside.",
+        find: maintenance::daily_check,
     },
     Check {
         name: "checked-after-use",
-        harm: "A check written after the work vouches for what nobody looked at.",
-        find: upkeep::checked_after_use,
+        harm: "A check written after the work vouches for what nobody inspected.",
+        find: maintenance::checked_after_use,
     },
     Check {
         name: "leak-test",
         harm: "A leaking source contaminates people and equipment until somebody tests it.",
-        find: upkeep::leak_test,
+        find: maintenance::leak_test,
     },
     Check {
         name: "shield-leak-test",
         harm: "A shield tube worn through to the uranium sheds it, and the source hangs in it.",
-        find: upkeep::shield_leak_test,
+        find: maintenance::shield_leak_test,
     },
     Check {
         name: "equipment-inspection",
         harm: "Wear that only the bench inspection shows goes on until the part fails.",
-        find: upkeep::equipment_inspection,
+        find: maintenance::equipment_inspection,
     },
     Check {
         name: "serviced-not-calibrated",
         harm: "A repair moves a meter's scale, and the next survey is believed.",
-        find: upkeep::serviced_not_calibrated,
+        find: maintenance::serviced_not_calibrated,
     },
     Check {
         name: "no-survey-at-storage",
@@ -243,7 +243,7 @@ pub const CHECKS: &[Check] = &[
 ];
 
 /// The checks of what a crew does at a job: the rules there hold for them. What is left is of
-/// doses, badges, records and calibration, which hang on the licence.
+/// doses, badges, records and calibration, which hang on the license.
 const AT_THE_JOB: &[&str] = &[
     "two-person",
     "ratemeter-not-tested",
@@ -279,23 +279,23 @@ pub const AT_THE_START: &[&str] = &[
     "serviced-not-calibrated",
 ];
 
-/// Every finding of one sheet, in the order of [`CHECKS`]: by the rules of the licence, and by
+/// Every finding of one sheet, in the order of [`CHECKS`]: by the rules of the license, and by
 /// those that hold at the job.
-pub fn sheet_findings(sheet: &SheetFacts, licence: &Scheme, job: &Scheme) -> Vec<Finding> {
+pub fn sheet_findings(sheet: &SheetFacts, license: &RuleSet, job: &RuleSet) -> Vec<Finding> {
     CHECKS
         .iter()
         .flat_map(|check| {
-            let scheme = match AT_THE_JOB.contains(&check.name) {
+            let rule_set = match AT_THE_JOB.contains(&check.name) {
                 true => job,
-                false => licence,
+                false => license,
             };
-            let rule = rule_text(scheme, check.name, check.harm);
-            (check.find)(sheet, scheme)
+            let rule = rule_text(rule_set, check.name, check.harm);
+            (check.find)(sheet, rule_set)
                 .into_iter()
                 .map(move |mut found| {
                     let badge = badge_to_read(sheet, check.name, &found.subject);
                     let rule = match badge {
-                        Some(_) => start_read_text(scheme, rule.clone()),
+                        Some(_) => start_read_text(rule_set, rule.clone()),
                         None => rule.clone(),
                     };
                     if let Some(badge) = badge {
@@ -322,13 +322,13 @@ fn badge_to_read<'a>(sheet: &'a SheetFacts, check: &str, subject: &str) -> Optio
 
 /// The text of a rule that sends the badge to its processor, for a badge that is read on demand
 /// and needs none. The finding stays that of its check.
-pub(crate) fn start_read_text(scheme: &Scheme, sends: RuleText) -> RuleText {
-    match scheme.rule("off-scale-on-demand") {
+pub(crate) fn start_read_text(rule_set: &RuleSet, sends: RuleText) -> RuleText {
+    match rule_set.rule("off-scale-on-demand") {
         Some(text) => RuleText {
             key: sends.key,
             ..text.clone()
         },
-        // A scheme adopted before there was such a text.
+        // A rule set adopted before there was such a text.
         None => RuleText {
             remedy: "Stop this person, tell the RSO now, start the read of the badge within 24 \
                      hours; only the RSO or the RSO's designee determines the dose."
@@ -338,12 +338,12 @@ pub(crate) fn start_read_text(scheme: &Scheme, sends: RuleText) -> RuleText {
     }
 }
 
-/// The scheme's rule text. A scheme without one loses no finding: the harm
+/// The rule set's rule text. A rule set without one loses no finding: the harm
 /// that the check prevents stands in for the rule.
-pub(crate) fn rule_text(scheme: &Scheme, key: &str, harm: &str) -> RuleText {
-    scheme.rule(key).cloned().unwrap_or_else(|| RuleText {
+pub(crate) fn rule_text(rule_set: &RuleSet, key: &str, harm: &str) -> RuleText {
+    rule_set.rule(key).cloned().unwrap_or_else(|| RuleText {
         key: key.to_string(),
-        citation: "good practice, no rule text in this scheme".to_string(),
+        citation: "good practice, no rule text in this rule set".to_string(),
         status: Status::ToBeConfirmed,
         meaning: harm.to_string(),
         remedy: "Tell the RSO.".to_string(),

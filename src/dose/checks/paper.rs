@@ -3,11 +3,11 @@
 use crate::dose::checks::Found;
 use crate::dose::checks::input::SheetFacts;
 use crate::record::StartPart;
-use crate::rule::{Scheme, Severity};
+use crate::rule::{RuleSet, Severity};
 
 /// A sheet written long after its shift and not marked as copied from paper.
-pub(super) fn late_entry(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let allowed = scheme.tolerance("late-entry").and_then(|one| one.days());
+pub(super) fn late_entry(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Found> {
+    let allowed = rule_set.tolerance("late-entry").and_then(|one| one.days());
     let late = sheet.written_on.signed_duration_since(sheet.day).num_days();
     let Some(allowed) = allowed.filter(|_| !sheet.transcribed) else {
         return Vec::new();
@@ -41,7 +41,7 @@ pub(super) fn late_entry(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
 }
 
 /// A sheet that nobody attests.
-pub(super) fn not_attested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn not_attested(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let attested = sheet
         .attested_by
         .as_deref()
@@ -58,7 +58,7 @@ pub(super) fn not_attested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 }
 
 /// A sheet that is signed for the radiographer by somebody who is none.
-pub(super) fn signed_by_no_radiographer(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn signed_by_no_radiographer(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let signed = sheet.signed_by_other.iter();
     let found = signed.map(|who| Found {
         severity: Severity::Act,
@@ -70,7 +70,7 @@ pub(super) fn signed_by_no_radiographer(sheet: &SheetFacts, _: &Scheme) -> Vec<F
 }
 
 /// What was to be done at the start of the shift and was recorded at its end.
-pub(super) fn recorded_late(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn recorded_late(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     const LATE: &str = "recorded at the end of the shift, not when it was done";
     if sheet.transcribed {
         return Vec::new();
@@ -121,7 +121,7 @@ fn of_start(part: StartPart) -> &'static str {
 }
 
 /// A sheet that says otherwise than what was recorded at the start.
-pub(super) fn not_as_started(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+pub(super) fn not_as_started(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let differs = sheet.not_as_started.iter().map(|(all, start)| Found {
         severity: Severity::Act,
         subject: sheet.name(),

@@ -1,17 +1,17 @@
-//! Findings of one worker's standing against the levels of a scheme.
+//! Findings of one worker's standing against the levels of a rule set.
 
 use crate::dose::checks::rule_text;
 use crate::dose::index::DoseIndex;
 use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Gone, Standing, is_passed};
 use crate::quantity::{Dose, Overflow};
-use crate::rule::{AppliesTo, Finding, LevelSort, Scheme, Severity, Status};
+use crate::rule::{AppliesTo, Finding, LevelSort, RuleSet, Severity, Status};
 
 /// The harm that findings of standings prevent.
 const HARM: &str = "A person at a limit is sent out again because nobody added up.";
 
 /// What of a worker's standings needs somebody: a level reached or passed on
-/// the safe side, a limit used up to the last, an allowance that quarters
+/// the conservative total, a limit used up to the last, an allowance that quarters
 /// without records have used up.
 ///
 /// The finding rests on the entries with which the level was passed, so that
@@ -25,13 +25,13 @@ pub fn level_findings(
     facts: &WorkerFacts,
     standings: &[Standing<'_>],
     index: &DoseIndex,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
 ) -> Result<Vec<Finding>, Overflow> {
     let mut findings = Vec::new();
     for standing in standings {
-        findings.extend(level_finding(facts, standing, index, scheme)?);
+        findings.extend(level_finding(facts, standing, index, rule_set)?);
     }
-    findings.extend(contradictions(facts, index, scheme));
+    findings.extend(contradictions(facts, index, rule_set));
     Ok(findings)
 }
 
@@ -41,9 +41,9 @@ const CONTRADICTION: &str =
 
 /// Results and determinations that contradict each other, once for all
 /// quantities. It stops nobody by itself: where a limit may be passed, the
-/// safe side says so.
-fn contradictions(facts: &WorkerFacts, index: &DoseIndex, scheme: &Scheme) -> Vec<Finding> {
-    let rule = rule_text(scheme, "contradicting-doses", CONTRADICTION);
+/// conservative total says so.
+fn contradictions(facts: &WorkerFacts, index: &DoseIndex, rule_set: &RuleSet) -> Vec<Finding> {
+    let rule = rule_text(rule_set, "contradicting-doses", CONTRADICTION);
     let mut seen: Vec<&[i64]> = Vec::new();
     let mut findings = Vec::new();
     for conflict in index.conflicts() {
@@ -88,7 +88,7 @@ fn level_finding(
     facts: &WorkerFacts,
     standing: &Standing<'_>,
     index: &DoseIndex,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
 ) -> Result<Option<Finding>, Overflow> {
     let level = standing.level;
     let Some((key, severity)) = judged(standing) else {
@@ -109,8 +109,8 @@ fn level_finding(
     if key == "missing-quarter" {
         entries.splice(0..0, standing.missing.iter().copied());
     }
-    let what = say(facts, standing, scheme, &since);
-    let rule = rule_text(scheme, key, HARM);
+    let what = say(facts, standing, rule_set, &since);
+    let rule = rule_text(rule_set, key, HARM);
     let mut finding = Finding::new(severity, &rule, facts.id.clone(), what, entries);
     finding.private = level.applies_to == AppliesTo::DeclaredPregnancy;
     finding.check = format!("{key}:{}", level.key);
@@ -122,24 +122,26 @@ fn level_finding(
     Ok(Some(finding))
 }
 
-fn say(facts: &WorkerFacts, standing: &Standing<'_>, scheme: &Scheme, since: &str) -> String {
+fn say(facts: &WorkerFacts, standing: &Standing<'_>, rule_set: &RuleSet, since: &str) -> String {
     let level = standing.level;
-    let used = standing.used.safe.text(scheme.unit);
-    let of = scheme.print(standing.limit);
+    let used = standing.used.safe.text(rule_set.unit);
+    let of = rule_set.print(standing.limit);
     let sort = level.sort.level_name();
     let mut what = format!(
         "{} {}: {} {used} of the {sort} {} of {of}{since}",
         facts.id,
         facts.name,
-        scheme.terms().dose(level.quantity),
+        rule_set.terms().dose(level.quantity),
         level.key
     );
     if standing.passed && !standing.account_passed {
-        let account = standing.used.account.text(scheme.unit);
-        what.push_str(&format!("; on the safe side, the account has {account}"));
+        let account = standing.used.account.text(rule_set.unit);
+        what.push_str(&format!(
+            "; on the conservative side, the total has {account}"
+        ));
     }
     if standing.cut > Dose::ZERO {
-        let cut = scheme.print(standing.cut);
+        let cut = rule_set.print(standing.cut);
         what.push_str(&format!(
             "; quarters without records take {cut} of the allowance"
         ));

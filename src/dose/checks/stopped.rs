@@ -7,7 +7,7 @@ use crate::dose::input::History;
 use crate::dose::resolve::is_read_on_demand;
 use crate::quantity::Overflow;
 use crate::record::Words;
-use crate::rule::{Finding, Quantity, Scheme, Severity};
+use crate::rule::{Finding, Quantity, RuleSet, Severity};
 
 /// The harm that this check prevents.
 const HARM: &str = "A person with an unknown and maybe large dose goes on working.";
@@ -20,7 +20,7 @@ const HARM: &str = "A person with an unknown and maybe large dose goes on workin
 pub fn work_while_undetermined(
     history: &History,
     span: Span,
-    scheme: &Scheme,
+    rule_set: &RuleSet,
 ) -> Result<Vec<Finding>, Overflow> {
     let off_scale = history.shifts.iter().filter(|shift| {
         shift
@@ -43,9 +43,9 @@ pub fn work_while_undetermined(
     let Some(first) = open.iter().min_by_key(|shift| (shift.day, shift.shift)) else {
         return Ok(Vec::new());
     };
-    let mut rule = rule_text(scheme, "off-scale", HARM);
+    let mut rule = rule_text(rule_set, "off-scale", HARM);
     if is_read_on_demand(&history.facts.dosimetry, first) {
-        rule = start_read_text(scheme, rule);
+        rule = start_read_text(rule_set, rule);
     }
     let facts = &history.facts;
     let later = history.shifts.iter().filter(|shift| {

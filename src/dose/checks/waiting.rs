@@ -4,7 +4,7 @@
 use crate::calendar::Day;
 use crate::dose::input::History;
 use crate::dose::resolve::trunk_of;
-use crate::rule::{Finding, Quantity, RuleText, Scheme};
+use crate::rule::{Finding, Quantity, RuleSet, RuleText};
 
 /// The checks after which a badge goes to its processor, or is read, at once.
 pub(super) const SENDS_BADGE: [&str; 2] = ["off-scale", "electronic-over-shift-limit"];
@@ -12,7 +12,7 @@ pub(super) const SENDS_BADGE: [&str; 2] = ["off-scale", "electronic-over-shift-l
 /// Tells of the result that is there where a finding asks for the badge to be sent or read: the
 /// badge of the shift on whose sheet it rests has a deep dose of a report up to a day, which
 /// nobody has accepted.
-pub fn with_result(history: &History, scheme: &Scheme, finding: &mut Finding, on: Day) {
+pub fn with_result(history: &History, rule_set: &RuleSet, finding: &mut Finding, on: Day) {
     if !SENDS_BADGE.contains(&finding.check.as_str()) {
         return;
     }
@@ -37,7 +37,7 @@ pub fn with_result(history: &History, scheme: &Scheme, finding: &mut Finding, on
         return;
     }
     let entries: Vec<String> = there.iter().map(ToString::to_string).collect();
-    let text = result_text(scheme);
+    let text = result_text(rule_set);
     finding.what += &format!(
         "; the result of badge {} is there and not accepted (entry {})",
         badge.badge,
@@ -46,15 +46,15 @@ pub fn with_result(history: &History, scheme: &Scheme, finding: &mut Finding, on
     finding.remedy = text.remedy;
 }
 
-/// What ends such a stop. A scheme that was adopted before there was such a text says the same.
-fn result_text(scheme: &Scheme) -> RuleText {
+/// What ends such a stop. A rule set that was adopted before there was such a text says the same.
+fn result_text(rule_set: &RuleSet) -> RuleText {
     const HARM: &str = "A badge that came back is waited for, and nobody decides.";
-    let known = scheme.rule("off-scale-result").cloned();
+    let known = rule_set.rule("off-scale-result").cloned();
     known.unwrap_or_else(|| RuleText {
         remedy:
             "This person stays stopped until the RSO accepts the result of the badge (wearbook \
                  badge accept), or determines the dose (wearbook determination enter)."
                 .to_owned(),
-        ..super::rule_text(scheme, "off-scale-result", HARM)
+        ..super::rule_text(rule_set, "off-scale-result", HARM)
     })
 }

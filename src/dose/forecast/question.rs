@@ -10,7 +10,7 @@ use crate::quantity::{Dose, DoseUnit};
 /// A level that a total may pass: strictly above it is passed, at it is not.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Mark {
-    /// The level's key in the scheme.
+    /// The level's key in the rule set.
     pub key: String,
     /// The level.
     pub dose: Dose,
@@ -19,7 +19,7 @@ pub struct Mark {
 /// What a forecast is made from.
 #[derive(Clone, Debug)]
 pub struct Question {
-    /// The dose so far in the window, by the safe-side figure.
+    /// The dose so far in the window, by the conservative total.
     pub so_far: Dose,
     /// The last day that the dose so far covers.
     pub on: Day,

@@ -12,7 +12,7 @@ pub fn assumptions(question: &Question, drawn: Option<(Span, &Behind)>) -> Vec<S
     let mut words = vec![
         "it assumes that work goes on as it was: the same work, sources, crew and shielding"
             .to_owned(),
-        "so far is the safe-side figure; what is undetermined is not in it".to_owned(),
+        "so far is the conservative total; what is undetermined is not in it".to_owned(),
     ];
     let rates = [
         ("the rate so far", question.plain),

@@ -116,7 +116,7 @@ pub enum Issuer {
         /// Whether it measured the same dose as the own badge, worn on the same
         /// shifts. `Some(true)`: of the two the higher counts. `Some(false)`:
         /// it is dose from elsewhere and adds. While nobody says so, a badge
-        /// over own shifts is on hold: it adds on the safe side alone, for a
+        /// over own shifts is on hold: it adds on the conservative side alone, for a
         /// dose never looks lower by a guess.
         same_dose: Option<bool>,
     },
@@ -128,7 +128,7 @@ pub enum Counting {
     /// It counts: it was never in doubt, or was ruled to count.
     #[default]
     Counts,
-    /// In doubt and not ruled on: out of the account, on the safe side.
+    /// In doubt and not ruled on: out of the account, on the conservative side.
     Held,
     /// Ruled not to count: out of both figures.
     RuledOut,
@@ -136,8 +136,8 @@ pub enum Counting {
 
 impl Counting {
     /// From whether a record has a doubt, and what was ruled.
-    pub fn of(doubted: bool, ruling: Option<Outcome>) -> Counting {
-        match (doubted, ruling) {
+    pub fn of(doubted: bool, disposition: Option<Outcome>) -> Counting {
+        match (doubted, disposition) {
             (_, Some(Outcome::DoesNotCount)) => Counting::RuledOut,
             (false, _) | (true, Some(Outcome::Counts)) => Counting::Counts,
             (true, None) => Counting::Held,
@@ -213,7 +213,7 @@ pub enum Reported {
     /// A dose, net of the control badge.
     Dose(Dose),
     /// Below what the processor reports. Counts as zero in the account and as
-    /// the minimum, at least, on the safe side.
+    /// the minimum, at least, on the conservative side.
     BelowMinimum {
         /// The code as the report writes it, such as `M`.
         code: Arc<str>,
@@ -371,7 +371,7 @@ pub struct Determination {
 }
 
 impl Determination {
-    /// What it gives at the most, on the safe side.
+    /// What it gives at the most, on the conservative side.
     pub fn safe(&self) -> Amount {
         Amount::of(self.at_most, self.open)
     }
@@ -468,7 +468,7 @@ pub struct EventOnShift {
 }
 
 /// A dosimeter that a later check found to read low. Its readings of those
-/// days are raised on the safe side; the account keeps them as written.
+/// days are raised on the conservative side; the account keeps them as written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ReadsLow {
     /// The entry of the check.

@@ -110,12 +110,12 @@ pub struct MissingQuarter {
     pub exposure_possible: bool,
 }
 
-/// A recorded permission to use a level that a scheme opens only with one.
+/// A recorded permission to use a level that a rule set opens only with one.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Authorization {
     /// The entry that records it.
     pub entry: i64,
-    /// Key of the scheme's level that it opens.
+    /// Key of the rule set's level that it opens.
     pub level: String,
     /// First day on which it holds, inclusive.
     pub first: Day,
@@ -197,8 +197,8 @@ impl WorkerFacts {
 #[must_use]
 pub fn by_flags(role: Option<Role>) -> &'static str {
     match role {
-        Some(Role::Rso | Role::RsoDesignee) => "--by-worker ID --second-by ID",
-        _ => "--by-worker ID",
+        Some(Role::Rso | Role::RsoDesignee) => "--performed-by ID --second-by ID",
+        _ => "--performed-by ID",
     }
 }
 
@@ -222,13 +222,13 @@ pub struct Reading {
     /// Doubts that keep it out of the account until somebody rules.
     pub held: Vec<DoubtSort>,
     /// What was decided about the doubts; `None` while they stand.
-    pub ruling: Option<Outcome>,
+    pub disposition: Option<Outcome>,
 }
 
 impl Reading {
-    /// Whether it waits for a ruling.
+    /// Whether it waits for a disposition.
     pub fn is_held(&self) -> bool {
-        !self.held.is_empty() && self.ruling.is_none()
+        !self.held.is_empty() && self.disposition.is_none()
     }
 
     /// An off-scale dosimeter in words: `PD-07 off-scale`, `PD-08 off-scale at 215 mR`.
@@ -241,7 +241,7 @@ impl Reading {
 
     /// Whether somebody ruled that it is not this person's dose.
     pub fn is_ruled_out(&self) -> bool {
-        self.ruling == Some(Outcome::DoesNotCount)
+        self.disposition == Some(Outcome::DoesNotCount)
     }
 }
 

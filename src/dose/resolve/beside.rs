@@ -264,7 +264,7 @@ impl Desk<'_, '_> {
     }
 
     /// Determinations by somebody of their own dose without a second person:
-    /// out of the account; on the safe side the higher counts.
+    /// out of the account; on the conservative side the higher counts.
     fn lonely(&self, units: &mut Units) {
         let facts = &self.history.facts;
         for (place, one) in facts.dosimetry.determinations.iter().enumerate() {
@@ -289,7 +289,7 @@ impl Desk<'_, '_> {
     }
 
     /// Results of badges that were never issued: out of the account; on the
-    /// safe side the higher of them and of what is counted of those days.
+    /// conservative total the higher of them and of what is counted of those days.
     fn spares(&self, units: &mut Units) {
         let dosimetry = &self.history.facts.dosimetry;
         for (at, result) in dosimetry.results.iter().enumerate() {

@@ -1,5 +1,5 @@
 //! Decides one quantity: who speaks for which shift in the account, what is
-//! open, and what the safe side takes of each group.
+//! open, and what the conservative total takes of each group.
 
 use crate::calendar::Span;
 use crate::dose::input::History;
@@ -8,10 +8,10 @@ use crate::dose::resolve::claim::{Claim, Gather, Sort};
 use crate::dose::resolve::conflict::Conflict;
 use crate::dose::resolve::covered::{Covered, ended_by_badge};
 use crate::dose::resolve::decision::Decisions;
+use crate::dose::resolve::disposition::{RuledOut, ruled_out};
 use crate::dose::resolve::figure::{Left, Said};
 use crate::dose::resolve::live::{Live, Source};
 use crate::dose::resolve::resolved::{Resolved, Single, Units};
-use crate::dose::resolve::ruling::{RuledOut, ruled_out};
 use crate::dose::resolve::share::{Lump, Share, Shares};
 use crate::dose::resolve::silence::Silent;
 use crate::dose::resolve::together::stretches;
@@ -78,7 +78,7 @@ pub(super) struct Seat<'h> {
     pub claims: Vec<usize>,
     /// What it says of itself in the account.
     pub said: Said<'h>,
-    /// What it says of itself on the safe side.
+    /// What it says of itself on the conservative side.
     pub safe: Said<'h>,
     /// Which results cover it.
     pub results: Covered,

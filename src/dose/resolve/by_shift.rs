@@ -51,7 +51,7 @@ impl<'h> ByShift<'h> {
         self.of.get(&sheet).map(Vec::as_slice).unwrap_or_default()
     }
 
-    /// The shift's own figures, without determinations. `None` where a ruling
+    /// The shift's own figures, without determinations. `None` where a disposition
     /// took the person off the shift and nothing was determined of it.
     pub(super) fn plain(&self, work: &Shift) -> Result<Option<ShiftDose>, Overflow> {
         let besides = Besides {

@@ -7,9 +7,9 @@ use crate::dose::input::{
     Unstated, WearPeriod,
 };
 use crate::dose::resolve::decision::{Decisions, Rank};
+use crate::dose::resolve::disposition::{EVERY, Worlds};
 use crate::dose::resolve::live::Live;
 use crate::dose::resolve::live::Source;
-use crate::dose::resolve::ruling::{EVERY, Worlds};
 use crate::dose::resolve::share::{Shares, Weight, spread};
 use crate::dose::resolve::wearing::reach;
 use crate::dose::total::{Amount, Class};
@@ -25,7 +25,7 @@ pub(super) enum Sort {
     Replaces,
     /// A determination that stands until a result comes.
     UntilResult,
-    /// Possible, and for nobody to count but the safe side: a result on hold,
+    /// Possible, and for nobody to count but the conservative total: a result on hold,
     /// a badge on hold.
     OnHold,
 }

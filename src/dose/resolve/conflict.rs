@@ -1,5 +1,5 @@
 //! Records that contradict each other. Nothing is chosen in silence: for the
-//! shifts in conflict the account keeps what was told first, the safe side takes
+//! shifts in conflict the account keeps what was told first, the conservative total takes
 //! the highest that all could make together, and the conflict stays open until
 //! the RSO resolves it.
 

@@ -105,7 +105,7 @@ impl Said<'_> {
         }
     }
 
-    /// The safe side is not below that of another view of the shift: what would speak in
+    /// The conservative total is not below that of another view of the shift: what would speak in
     /// the place of a determination that a report may yet end.
     pub fn at_least(&mut self, other: &Said<'_>) {
         let known = |it: &Said<'_>| it.figure.safe.known();
@@ -122,7 +122,7 @@ impl Said<'_> {
 }
 
 /// The dose that stands of several determinations of one thing: the first that
-/// was told; on the safe side the highest.
+/// was told; on the conservative side the highest.
 #[derive(Clone, Copy)]
 struct Pick {
     dose: Determined,

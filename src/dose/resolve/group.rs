@@ -1,4 +1,4 @@
-//! What the safe side takes of claims that share a shift: the highest that
+//! What the conservative total takes of claims that share a shift: the highest that
 //! they could make together.
 //!
 //! Two claims of different reach may both turn out to be right, the one for its
@@ -25,13 +25,13 @@ pub(crate) struct Group {
     pub entry: i64,
     /// From the first day of all to the last.
     pub days: Span,
-    /// Why the safe side may be above the account.
+    /// Why the conservative total may be above the account.
     pub why: Why,
     /// Whether it counts apart, in a planned special exposure.
     pub special: bool,
     /// Whether it is dose received with this licensee.
     pub own: bool,
-    /// The class, where account and safe side are one figure.
+    /// The class, where account and conservative total are one figure.
     pub class: Class,
     /// Whether it says that nobody measured the quantity.
     pub(super) unassessed: bool,
@@ -49,7 +49,7 @@ pub(crate) struct Group {
 pub(super) struct Part {
     /// The claim; none where a shift speaks for itself.
     pub(super) source: Option<Source>,
-    /// The days on which the safe side counts it, whole.
+    /// The days on which the conservative total counts it, whole.
     pub(super) days: Span,
     pub(super) at_most: Dose,
     /// What the shifts show counts for it, where that is more.
@@ -126,20 +126,20 @@ impl Group {
         }
     }
 
-    /// Whether the safe side of a span counts anything of it.
+    /// Whether the conservative total of a span counts anything of it.
     pub(crate) fn is_in(&self, span: Span) -> bool {
         !self.special
             && (self.claims.iter().any(|it| it.days.overlaps(&span))
                 || self.members.iter().any(|it| span.contains(it.day)))
     }
 
-    /// The first day on which the safe side counts anything of it.
+    /// The first day on which the conservative total counts anything of it.
     pub(crate) fn first_day(&self) -> Day {
         let claims = self.claims.iter().map(|it| it.days.first);
         claims.min().unwrap_or(self.days.first)
     }
 
-    /// The days on which what the safe side counts of it can grow, each claim
+    /// The days on which what the conservative total counts of it can grow, each claim
     /// being counted whole from its first day on.
     pub(crate) fn steps(&self) -> impl Iterator<Item = Day> {
         let shifts = self.members.iter().map(|it| it.day);
@@ -172,7 +172,7 @@ impl Group {
         self.members.iter().any(|it| it.at == at && it.open)
     }
 
-    /// What the safe side of a span counts of it.
+    /// What the conservative total of a span counts of it.
     ///
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
@@ -204,8 +204,8 @@ impl Group {
         Ok(Amount::of(known.max(self.counted(span)?), open))
     }
 
-    /// What the account counts of it in a span: where it adds up what the safe side takes
-    /// for two words about one dose, the safe side is not below it.
+    /// What the account counts of it in a span: where it adds up what the conservative total takes
+    /// for two words about one dose, the conservative total is not below it.
     fn counted(&self, span: Span) -> Result<Dose, Overflow> {
         let lumps = self.counted.iter().filter_map(|it| it.within(span));
         let inside = |it: &&Member| span.contains(it.day) && !it.special;

@@ -1,6 +1,6 @@
 //! Which record speaks for which shift, once for a worker's whole history.
 //!
-//! Each shift belongs to one badge, settled from all of the worker's badges
+//! Each shift belongs to one badge, resolved from all of the worker's badges
 //! (`wearing`). Results, and determinations of days or of a badge, are claims to
 //! the shifts that they cover (`claim`); a determination of one reading or one
 //! shift is part of what the shift says of itself (`figure`). Two claims to one
@@ -8,10 +8,10 @@
 //! resolution chose between them (`decision`), or they agree (`contest`). A
 //! determination that stands until a result comes ends shift by shift with a
 //! result of that shift. The account takes for each shift the one that speaks
-//! for it; the safe side takes of each group of claims that share shifts the
+//! for it; the conservative total takes of each group of claims that share shifts the
 //! highest that they could make together (`group`).
 //!
-//! Account, safe side and index are three ways to add up what is decided here.
+//! Account, conservative total and index are three ways to add up what is decided here.
 //! A group is decided by its own records alone: what else a history holds
 //! changes nothing in it.
 
@@ -25,6 +25,7 @@ mod contest;
 mod covered;
 mod deciding;
 mod decision;
+mod disposition;
 pub(crate) mod figure;
 pub(crate) mod group;
 mod grouping;
@@ -32,7 +33,6 @@ mod live;
 mod needed;
 mod query;
 mod resolved;
-mod ruling;
 pub(crate) mod share;
 mod silence;
 mod silent;

@@ -14,8 +14,8 @@ impl Excess {
         self.days.common(&span)
     }
 
-    /// What the safe side of a span adds for it, where `singles` is what the
-    /// safe side counts of the shifts on those days that speak for themselves.
+    /// What the conservative total of a span adds for it, where `singles` is what the
+    /// conservative total counts of the shifts on those days that speak for themselves.
     /// Of the badge's whole dose and what is counted beside it the higher
     /// counts. Only groups that lie in its period are known to be of its days.
     pub(crate) fn within(

@@ -22,9 +22,9 @@ pub(crate) struct Single {
     pub held: u32,
     /// Whether what was determined of it alone is a range, or has no upper bound.
     pub wide: bool,
-    /// What the safe side counts; elsewhere where a lump speaks for it.
+    /// What the conservative total counts; elsewhere where a lump speaks for it.
     pub safe: Amount,
-    /// What the safe side counts on the day after, for a night shift that ran
+    /// What the conservative total counts on the day after, for a night shift that ran
     /// into it.
     pub carries: Amount,
 }
@@ -54,7 +54,7 @@ pub(crate) struct Units {
     pub singles: Vec<Single>,
     /// What the account counts besides, by the first day.
     pub lumps: Vec<Lump>,
-    /// What the safe side counts besides, by the first day.
+    /// What the conservative total counts besides, by the first day.
     pub groups: Vec<Group>,
     /// In any order.
     pub excesses: Vec<Excess>,
@@ -74,7 +74,7 @@ pub(crate) struct Resolved {
 }
 
 /// The open conflicts of one worker's records, by day. A shift without an upper
-/// bound is none: clearance speaks of it.
+/// bound is none: work status speaks of it.
 ///
 /// # Errors
 /// [`Overflow`] when a sum does not fit.

@@ -1,20 +1,20 @@
-//! Who may turn out right on the safe side, and which of them together.
+//! Who may turn out right on the conservative side, and which of them together.
 
 use std::collections::BTreeMap;
 
 use crate::dose::resolve::build::{Desk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort};
 use crate::dose::resolve::covered::ended_by_badge;
+use crate::dose::resolve::disposition::{AS_IT_STANDS, EVERY, Worlds};
 use crate::dose::resolve::figure::Lasts;
 use crate::dose::resolve::live::Source;
-use crate::dose::resolve::ruling::{AS_IT_STANDS, EVERY, Worlds};
 use crate::dose::resolve::why::Why;
 
 /// With more claims in one group than this their sum counts: every choice among
 /// so many would take too long to try.
 const MOST_TRIED: usize = 12;
 
-/// One that may be right: a claim with the shifts for which the safe side
+/// One that may be right: a claim with the shifts for which the conservative total
 /// still counts it, or a shift with what was determined of it alone.
 pub(super) struct Voice<'c> {
     pub claim: Option<&'c Claim>,
@@ -30,7 +30,7 @@ pub(super) struct Voice<'c> {
 }
 
 impl Desk<'_, '_> {
-    /// Everything that the safe side still counts: claims, and what was
+    /// Everything that the conservative total still counts: claims, and what was
     /// determined of a shift alone where a claim speaks of the shift too.
     pub(super) fn voices<'c>(
         &self,
@@ -223,7 +223,7 @@ pub(super) fn sets(voices: &[Voice<'_>]) -> Vec<Vec<usize>> {
     sets.into_values().collect()
 }
 
-/// What mostly raises the safe side of a group.
+/// What mostly raises the conservative total of a group.
 pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Why {
     let stands = |it: &&Claim| it.worlds & AS_IT_STANDS != 0;
     let claims: Vec<&Claim> = set

@@ -1,4 +1,4 @@
-//! Which badge a shift was worn with, settled from all of a worker's badges.
+//! Which badge a shift was worn with, resolved from all of a worker's badges.
 //!
 //! The badge that the sheet names; else the one on issue by actual issue and
 //! return, and where no return is recorded by the planned dates. Where two are

@@ -1,6 +1,6 @@
-//! Why the safe side counts more than the account.
+//! Why the conservative total counts more than the account.
 
-/// Why the safe-side figure is above the account.
+/// Why the conservative total is above the account.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Why {
     /// A held reading counts until somebody rules.

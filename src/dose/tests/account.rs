@@ -1,11 +1,11 @@
-//! The account and the safe-side figure of single shifts and cut periods.
+//! The account and the conservative total of single shifts and cut periods.
 
 use super::table::{day, dose, history, span};
 use crate::dose::account::Account;
+use crate::dose::conservative::Conservative;
 use crate::dose::index::DoseIndex;
 use crate::dose::resolve::share::apportion;
 use crate::dose::resolve::why::Why;
-use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Class, Extent, PerQuantity, Total};
 use crate::quantity::{Dose, DoseUnit};
 use crate::rule::Quantity;
@@ -14,7 +14,7 @@ fn deep_text(totals: &PerQuantity<Total>) -> String {
     totals.deep.text(DoseUnit::Millirem)
 }
 
-/// Each row: what the sheet has, the account, the safe side.
+/// Each row: what the sheet has, the account, the conservative total.
 type Row = (&'static str, &'static str, &'static str);
 
 fn hold(rows: &[Row]) {
@@ -27,8 +27,12 @@ fn hold(rows: &[Row]) {
             *account,
             "account of `{readings}`"
         );
-        let found = SafeSide::of(&history, year).unwrap();
-        assert_eq!(deep_text(&found.totals), *safe, "safe side of `{readings}`");
+        let found = Conservative::of(&history, year).unwrap();
+        assert_eq!(
+            deep_text(&found.totals),
+            *safe,
+            "conservative total of `{readings}`"
+        );
     }
 }
 
@@ -95,27 +99,27 @@ fn what_has_no_upper_bound_is_never_a_plain_number() {
 }
 
 #[test]
-fn a_held_reading_is_out_of_the_account_and_on_the_safe_side_until_ruled_on() {
+fn a_held_reading_is_out_of_the_account_and_on_the_conservative_until_ruled_on() {
     hold(&[
-        // Held: out of the account, in the safe side.
+        // Held: out of the account, in the conservative total.
         (
             "PD-1 0mR>210mR held:above-range",
-            "at least 0 mrem, undetermined, 1 held",
+            "at least 0 mrem, undetermined, 1 on hold",
             "at least 210 mrem, undetermined",
         ),
         (
             "PD-1 0mR>12mR, PD-2 0mR>90mR held:two-people",
-            "at least 12 mrem, 1 held",
+            "at least 12 mrem, 1 on hold",
             "90 mrem",
         ),
         (
             "PD-1 0mR>12mR, PD-1 0mR>90mR held:above-range",
-            "at least 12 mrem, undetermined, 1 held",
+            "at least 12 mrem, undetermined, 1 on hold",
             "at least 102 mrem, undetermined",
         ),
         (
             "PD-1 31mR>12mR held:end-below-start",
-            "at least 0 mrem, 1 held",
+            "at least 0 mrem, 1 on hold",
             "at least 12 mrem, undetermined",
         ),
         // Ruled on.
@@ -196,9 +200,9 @@ fn a_prior_period_is_whole_or_apportioned_and_says_which() {
             .iter()
             .any(|line| line == "apportioned: 30 of the 61 days of the period")
     );
-    // The whole lump stands on the safe side of every year that it reaches.
+    // The whole lump stands on the conservative total of every year that it reaches.
     for year in ["2025-01-01 2025-12-31", "2026-01-01 2026-01-31"] {
-        let safe = SafeSide::of(&history, span(year)).unwrap();
+        let safe = Conservative::of(&history, span(year)).unwrap();
         assert_eq!(safe.totals.deep.known(), dose("61 mrem"));
         assert_eq!(safe.raised_by[0].why, Why::WholeLump);
     }
@@ -235,7 +239,7 @@ fn the_shares_of_a_lump_add_up_to_it_exactly() {
 }
 
 #[test]
-fn a_night_shift_across_new_year_counts_once_and_on_the_safe_side_twice() {
+fn a_night_shift_across_new_year_counts_once_and_on_the_conservative_twice() {
     let history = history(
         "shift 2026-12-31 night over: PD-1 0mR>40mR
          shift 2027-01-02 day: PD-1 0mR>5mR",
@@ -251,10 +255,10 @@ fn a_night_shift_across_new_year_counts_once_and_on_the_safe_side_twice() {
         "5 mrem"
     );
     assert_eq!(
-        deep_text(&SafeSide::of(&history, old).unwrap().totals),
+        deep_text(&Conservative::of(&history, old).unwrap().totals),
         "40 mrem"
     );
-    let safe = SafeSide::of(&history, new).unwrap();
+    let safe = Conservative::of(&history, new).unwrap();
     assert_eq!(deep_text(&safe.totals), "45 mrem");
     assert_eq!(safe.raised_by.len(), 1);
     assert_eq!(safe.raised_by[0].why, Why::OverMidnight);
@@ -292,7 +296,7 @@ fn a_contribution_says_how_it_came_about() {
     );
     assert_eq!(
         words[1][1],
-        "PD-1 31 mR to 12 mR; held, not counted: end below start"
+        "PD-1 31 mR to 12 mR; on hold, not counted: end below start"
     );
     assert_eq!(
         words[2][1],
@@ -332,7 +336,7 @@ fn a_sum_that_does_not_fit_is_an_error_and_never_a_wrap() {
     history.facts.prior.push(history.facts.prior[0].clone());
     let year = span("2026-01-01 2026-12-31");
     assert!(Account::of(&history, year).is_err());
-    assert!(SafeSide::of(&history, year).is_err());
+    assert!(Conservative::of(&history, year).is_err());
     let index = DoseIndex::build(&history).unwrap();
     assert!(index.account(year, Quantity::Deep).is_err());
 }

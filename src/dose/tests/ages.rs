@@ -1,14 +1,14 @@
-//! From which age anybody is exposed at work, by the scheme's own ages.
+//! From which age anybody is exposed at work, by the rule set's own ages.
 //!
 //! 2013/59/Euratom Arts. 8 and 11(2); GSR Part 3 paras. 3.115 and 3.116. 10 CFR 20.1207 has limits
 //! for minors and no least age; SOR/2000-203 has neither, and what is open is watched.
 
-use super::levels::scheme;
+use super::levels::rule_set;
 use super::table::{day, history};
 use crate::dose::population::too_young;
 
 #[test]
-fn each_scheme_keeps_from_exposed_work_whom_its_ages_keep_from_it() {
+fn each_rule_set_keeps_from_exposed_work_whom_its_ages_keep_from_it() {
     const ON: &str = "2026-06-15";
     let (so_young, training) = (
         Some("stop under 16"),
@@ -36,7 +36,7 @@ fn each_scheme_keeps_from_exposed_work_whom_its_ages_keep_from_it() {
     for (text, expected) in rows {
         let facts = history(text).facts;
         for (name, expected) in ["IAEA", "EU", "10 CFR", "Canada"].into_iter().zip(expected) {
-            let found = too_young(&scheme(name), &facts, day(ON));
+            let found = too_young(&rule_set(name), &facts, day(ON));
             let found = found.map(|(severity, what)| format!("{} {what}", severity.name()));
             let begins = found
                 .as_deref()

@@ -1,7 +1,7 @@
 //! Whether a badge was on the person on a day.
 
 use super::clearing::clear;
-use crate::dose::clearance::*;
+use crate::dose::work_status::*;
 
 /// What became of a badge since does not change the day that is asked about.
 #[test]
@@ -21,10 +21,10 @@ fn a_badge_was_on_the_person_up_to_the_day_on_which_it_was_handed_in() {
         ("badge B1 2026-06-16 -", true, false),
     ];
     for (line, day_is_over, has) in rows {
-        let facts = ClearanceFacts {
+        let facts = WorkStatusFacts {
             needs_badge: true,
             day_is_over,
-            ..ClearanceFacts::default()
+            ..WorkStatusFacts::default()
         };
         let found = clear(line, &facts).reasons;
         let none = |it: &Reason| matches!(it.cause, Cause::NoBadge | Cause::LostBadge);

@@ -25,7 +25,7 @@ pub(super) fn read_line(history: &mut History, entry: i64, words: &[&str]) {
             let one = determination(history, entry, scope, amount, rest);
             history.facts.dosimetry.determinations.push(one);
         }
-        ["settled", name, rest @ ..] => {
+        ["resolved", name, rest @ ..] => {
             let one = resolution(history, entry, name, rest);
             history.facts.dosimetry.resolutions.push(one);
         }
@@ -244,8 +244,8 @@ fn entries(text: &str) -> Vec<i64> {
     text.split(',').map(|it| it.parse().unwrap()).collect()
 }
 
-/// `settled B1 of-record:5 aside:4`, `settled B1 of-record:5,4 rest:5`; in the
-/// form of earlier ledgers `settled B1 result`.
+/// `resolved B1 of-record:5 aside:4`, `resolved B1 of-record:5,4 rest:5`; in the
+/// form of earlier ledgers `resolved B1 result`.
 fn resolution(history: &History, entry: i64, name: &str, rest: &[&str]) -> Resolution {
     if let [kind @ ("result" | "determination")] = rest {
         let of = Chosen::OfBadge {

@@ -1,13 +1,13 @@
-//! Badges, results and determinations in the account and on the safe side, by
+//! Badges, results and determinations in the account and on the conservative side, by
 //! hand. A line's number is its entry.
 
 use super::table::{history, span};
 use crate::dose::account::Account;
+use crate::dose::conservative::Conservative;
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{History, Unstated};
 use crate::dose::resolve::why::Why;
 use crate::dose::resolve::{Dispute, conflicts};
-use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Class, QUANTITIES};
 use crate::quantity::{Dose, DoseUnit};
 use crate::rule::Quantity;
@@ -30,7 +30,7 @@ pub(super) fn extremity(history: &History) -> String {
 pub(super) fn of(history: &History, days: &str, quantity: Quantity) -> (String, String) {
     let span = span(days);
     let account = Account::of(history, span).unwrap();
-    let safe = SafeSide::of(history, span).unwrap();
+    let safe = Conservative::of(history, span).unwrap();
     let index = DoseIndex::build(history).unwrap();
     for quantity in QUANTITIES {
         let (a, s) = (account.totals.get(quantity), safe.totals.get(quantity));
@@ -74,7 +74,7 @@ pub(super) fn of(history: &History, days: &str, quantity: Quantity) -> (String, 
     (text, safe)
 }
 
-/// Rows of a table, the account's deep dose of the year, the safe side's.
+/// Rows of a table, the account's deep dose of the year, the conservative total's.
 pub(super) fn hold(rows: &[(&str, &str, &str)]) {
     for (lines, account, safe) in rows {
         let found = deep(&history(lines), YEAR);
@@ -101,7 +101,7 @@ fn a_result_stands_for_the_shifts_on_which_its_badge_was_worn() {
         );
     };
     row("", "42 provisional", "42 mrem");
-    // Until it is accepted the safe side takes the higher, in the band or not.
+    // Until it is accepted the conservative total takes the higher, in the band or not.
     row("result B1 deep=40mrem", "40 of record", "42 mrem");
     row("result B1 deep=50mrem", "50 of record", "50 mrem");
     row("result B1 deep=40mrem accepted", "40 of record", "40 mrem");
@@ -128,7 +128,7 @@ fn a_result_stands_for_the_shifts_on_which_its_badge_was_worn() {
 }
 
 #[test]
-fn below_the_minimum_counts_as_zero_and_on_the_safe_side_as_the_higher() {
+fn below_the_minimum_counts_as_zero_and_on_the_conservative_as_the_higher() {
     let quiet = "shift 2026-03-02 day: PD-1 0mR>3mR
         badge B1 2026-03-01 2026-03-31 returned\n";
     hold(&[
@@ -173,7 +173,7 @@ fn what_a_result_does_not_state_is_the_deep_dose_by_the_convention_for_photons()
         "{:?}",
         account.contributions
     );
-    // A rule set without the convention: readings of 42; the safe side takes
+    // A rule set without the convention: readings of 42; the conservative total takes
     // the badge's deep dose.
     history.facts.dosimetry.results[0].unstated = Unstated::Nothing;
     let (account, safe) = found(&history, Quantity::Lens);
@@ -208,7 +208,7 @@ fn a_lump_is_cut_by_the_readings_inside_or_by_days() {
     assert_eq!(deep(&one, "2025-01-01 2025-12-31").0, "25 apportioned");
     assert_eq!(deep(&one, YEAR).0, "75 apportioned");
     assert_eq!(deep(&one, "2025-01-01 2026-12-31").0, "100 of record");
-    // The safe side has the whole lump in both years.
+    // The conservative total has the whole lump in both years.
     assert_eq!(deep(&one, "2025-01-01 2025-12-31").1, "100 mrem");
     assert_eq!(deep(&one, YEAR).1, "100 mrem");
     // Without a reading above zero: 16 and 14 of 30 days.
@@ -263,7 +263,7 @@ fn a_negative_remainder_is_a_conflict_until_it_is_resolved() {
     );
     // Whoever accepts the result answers for it, split or no split.
     let accepted = history(lines.replace("50mrem", "50mrem accepted").as_str());
-    let settled = history(&format!("{lines}settled B1 of-record:4"));
+    let settled = history(&format!("{lines}resolved B1 of-record:4"));
     for resolved in [accepted, settled] {
         assert!(conflicts(&resolved).unwrap().is_empty());
         let expected = ("50 of record".to_string(), "50 mrem".to_string());
@@ -293,7 +293,7 @@ fn two_reports_of_one_badge_are_a_conflict_unless_one_corrects_the_other() {
         "80 mrem",
         0,
     );
-    // A corrected report waits for a ruling.
+    // A corrected report waits for a disposition.
     row(
         "result B1 deep=50mrem accepted
          result B1 deep=80mrem corrects:4 held",
@@ -304,7 +304,7 @@ fn two_reports_of_one_badge_are_a_conflict_unless_one_corrects_the_other() {
     row(
         "result B1 deep=50mrem accepted
          result B1 deep=80mrem
-         settled B1 of-record:5 aside:4",
+         resolved B1 of-record:5 aside:4",
         "80 of record",
         "80 mrem",
         0,
@@ -332,7 +332,7 @@ fn a_planned_special_exposure_counts_apart_only_if_authorized_before_it() {
     let found = Account::of(&history(&apart), span(YEAR)).unwrap();
     assert_eq!(found.special.deep.text(DoseUnit::Millirem), "900 mrem");
     assert!(found.contributions.iter().any(|it| it.special));
-    // A badge worn through both: its share goes apart, the safe side keeps the
+    // A badge worn through both: its share goes apart, the conservative total keeps the
     // whole of it.
     let badge = format!(
         "{apart}
@@ -345,17 +345,17 @@ fn a_planned_special_exposure_counts_apart_only_if_authorized_before_it() {
 }
 
 #[test]
-fn a_dosimeter_found_to_read_low_raises_the_safe_side_alone() {
+fn a_dosimeter_found_to_read_low_raises_the_conservative_alone() {
     let lines = "shift 2026-03-02 day: PD-1 0mR>80mR
         shift 2026-05-02 day: PD-1 0mR>80mR
         low PD-1 2026-03-01 2026-03-31 250";
     hold(&[(lines, "160 provisional", "180 mrem")]);
-    let safe = SafeSide::of(&history(lines), span(YEAR)).unwrap();
+    let safe = Conservative::of(&history(lines), span(YEAR)).unwrap();
     assert_eq!(safe.raised_by[0].why, Why::ReadsLow);
 }
 
 #[test]
-fn held_readings_stay_on_the_safe_side_under_an_accepted_result() {
+fn held_readings_stay_on_the_conservative_under_an_accepted_result() {
     hold(&[(
         "shift 2026-03-02 day: PD-1 0mR>210mR held:two-people
          badge B1 2026-03-01 2026-03-31 returned

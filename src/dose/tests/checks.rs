@@ -6,7 +6,7 @@ use super::table::{day, reading};
 use crate::dose::checks::input::*;
 use crate::dose::checks::{CHECKS, sheet_findings};
 use crate::record::{Role, Setting, Work};
-use crate::rule::{Finding, RULE_KEYS, Scheme, Severity, builtin, offer};
+use crate::rule::{Finding, RULE_KEYS, RuleSet, Severity, builtin, offer};
 
 pub(super) type Row = (&'static str, fn(&mut SheetFacts), &'static [&'static str]);
 
@@ -119,12 +119,12 @@ fn readings_that_need_somebody_are_found() {
 fn somebody_too_young_is_found_where_the_work_is_at_a_source() {
     hold(&[
         (
-            "somebody whom the scheme's ages keep from exposed work",
+            "somebody whom the rule set's ages keep from exposed work",
             |s| s.people[1].too_young = Some((Severity::Stop, "under 16".to_owned())),
             &["stop minor W02"],
         ),
         (
-            "somebody under 18 where the scheme has no age",
+            "somebody under 18 where the rule set has no age",
             |s| s.people[1].too_young = Some((Severity::Watch, "under 18".to_owned())),
             &["watch minor W02"],
         ),
@@ -302,7 +302,7 @@ fn dosimeters_and_ratemeters_out_of_date_or_untested_are_found() {
             &["act ratemeter-not-worn W01"],
         ),
         (
-            "no ratemeter at a fixed installation",
+            "no ratemeter at a permanent radiographic installation",
             |s| {
                 s.people[0].ratemeter = None;
                 s.setting = Setting::Fixed;
@@ -413,14 +413,14 @@ fn findings_are_plain_words_with_rule_and_entries() {
 }
 
 #[test]
-fn every_check_has_a_rule_text_in_every_built_in_scheme() {
+fn every_check_has_a_rule_text_in_every_built_in_rule_set() {
     for check in CHECKS {
         assert!(RULE_KEYS.contains(&check.name), "{}", check.name);
         assert!(check.harm.ends_with('.'), "{}", check.name);
         for offer in builtin() {
-            let scheme = Scheme::parse(offer.text).unwrap();
+            let rule_set = RuleSet::parse(offer.text).unwrap();
             assert!(
-                scheme.rule(check.name).is_some(),
+                rule_set.rule(check.name).is_some(),
                 "{} {}",
                 offer.name,
                 check.name
@@ -431,8 +431,8 @@ fn every_check_has_a_rule_text_in_every_built_in_scheme() {
 
 /// SOR/2000-207 s. 20: calibrated within the 12 months before its use.
 #[test]
-fn another_scheme_has_its_own_interval() {
-    let canada = Scheme::parse(offer("Canada").unwrap().text).unwrap();
+fn another_rule_set_has_its_own_interval() {
+    let canada = RuleSet::parse(offer("Canada").unwrap().text).unwrap();
     let mut sheet = sheet();
     sheet.meters[0].calibrated = checked(7, "2025-06-14");
     assert_eq!(sheet_findings(&sheet, &canada, &canada), []);

@@ -1,13 +1,13 @@
-//! Clearance, its clocks, and qualifications.
+//! Work status, its clocks, and qualifications.
 
-use super::levels::scheme;
+use super::levels::rule_set;
 use super::sheet::us;
 use super::table::{day, history};
 use crate::calendar::parse_instant;
-use crate::dose::clearance::*;
 use crate::dose::index::DoseIndex;
 use crate::dose::level::standings;
 use crate::dose::qualification::*;
+use crate::dose::work_status::*;
 use crate::rule::Severity;
 
 const ON: &str = "2026-06-15";
@@ -16,17 +16,17 @@ fn at(text: &str) -> chrono::DateTime<chrono::Utc> {
     parse_instant(text).unwrap().to_utc()
 }
 
-pub(super) fn clear(lines: &str, facts: &ClearanceFacts) -> Clearance {
+pub(super) fn clear(lines: &str, facts: &WorkStatusFacts) -> WorkStatus {
     let history = history(&format!("born 1990-01-01\n{lines}"));
     let us = us();
     let index = DoseIndex::build(&history).unwrap();
     let standings = standings(&us, &history.facts, &index, day(ON)).unwrap();
     let now = at("2026-06-15T12:00:00Z");
-    Clearance::of(&history, &standings, facts, &us, day(ON), now).unwrap()
+    WorkStatus::of(&history, &standings, facts, &us, day(ON), now).unwrap()
 }
 
 fn causes(lines: &str) -> Vec<Cause> {
-    let found = clear(lines, &ClearanceFacts::default());
+    let found = clear(lines, &WorkStatusFacts::default());
     // A stop is kept for what stops: the others ask somebody to act.
     let acts = [Cause::BadgeOverdue, Cause::Held, Cause::Instrument];
     let stops = |it: &&Reason| it.finding.severity == Severity::Stop;
@@ -91,7 +91,7 @@ fn a_dose_without_a_bound_says_which_days_and_entries_leave_it_open() {
     let lines = "shift 2026-06-08 day: PD-1 0mR>2mR
         shift 2026-06-10 day:
         shift 2026-06-12 day:";
-    let found = clear(lines, &ClearanceFacts::default());
+    let found = clear(lines, &WorkStatusFacts::default());
     let finding = &found.reasons[0].finding;
     assert_eq!(
         finding.what,
@@ -104,7 +104,7 @@ fn a_dose_without_a_bound_says_which_days_and_entries_leave_it_open() {
 }
 
 #[test]
-fn a_shift_that_nobody_measured_leaves_no_clearance() {
+fn a_shift_that_nobody_measured_leaves_no_work_status() {
     assert_eq!(causes("shift 2026-06-10 day:"), [Cause::Undetermined]);
     assert_eq!(
         causes(
@@ -118,12 +118,12 @@ fn a_shift_that_nobody_measured_leaves_no_clearance() {
 /// 10 CFR 34.47(d): an electronic dosimeter above 2 mSv.
 #[test]
 fn above_the_shift_level_stops_until_the_dose_is_determined() {
-    let facts = ClearanceFacts {
+    let facts = WorkStatusFacts {
         over_shift_level: vec![OverShiftLevel {
             sheet: 2,
             words: "ED-1 shows 201 mrem".to_string(),
         }],
-        ..ClearanceFacts::default()
+        ..WorkStatusFacts::default()
     };
     let lines = "shift 2026-06-10 day: ED-1 0mSv>2.01mSv\n";
     let found = clear(lines, &facts);
@@ -149,7 +149,7 @@ fn a_lost_badge_stops_until_replaced_and_calculated() {
             ("determined B1 12mrem adds lens", both),
         ];
         for (rest, expected) in rows {
-            let found = clear(&format!("{lost}{rest}"), &ClearanceFacts::default());
+            let found = clear(&format!("{lost}{rest}"), &WorkStatusFacts::default());
             assert_eq!(found.reasons.len(), 1, "{rest}");
             let what = &found.reasons[0].finding.what;
             assert!(what.ends_with(&format!(": {expected}")), "{rest}: {what}");
@@ -162,7 +162,7 @@ fn a_lost_badge_stops_until_replaced_and_calculated() {
     }
 }
 
-/// 10 CFR 34.47(a)(3): at most three months, in the scheme's interval; a film's
+/// 10 CFR 34.47(a)(3): at most three months, in the rule set's interval; a film's
 /// one month is the day planned for it.
 #[test]
 fn a_badge_past_its_exchange_is_still_worn_and_asks_somebody_to_act() {
@@ -197,13 +197,13 @@ fn a_badge_past_its_read_on_demand_asks_somebody_to_act() {
     }
     let found = clear(
         "badge B1 2026-03-14 - on-demand",
-        &ClearanceFacts::default(),
+        &WorkStatusFacts::default(),
     );
     let finding = &found.reasons[0].finding;
     assert_eq!(finding.check, "badge-read");
     assert_eq!(
         finding.what,
-        "badge B1 was due for a read on demand by 2026-06-14, by the scheme's interval"
+        "badge B1 was due for a read on demand by 2026-06-14, by the rule set's interval"
     );
     assert!(finding.cited().ends_with("(to be confirmed)"));
 }
@@ -222,15 +222,15 @@ fn a_read_is_due_on_the_same_day_three_months_on_or_the_last_of_that_month() {
     }
     // Where the rule set names no interval, the day that the site planned.
     let planned = day("2026-12-31");
-    let due = read_due(&scheme("EU"), day("2026-01-01"), planned);
+    let due = read_due(&rule_set("EU"), day("2026-01-01"), planned);
     assert_eq!(due, planned);
 }
 
 #[test]
 fn where_badges_are_kept_nobody_works_without_one() {
-    let facts = ClearanceFacts {
+    let facts = WorkStatusFacts {
         needs_badge: true,
-        ..ClearanceFacts::default()
+        ..WorkStatusFacts::default()
     };
     let cause = |lines: &str| clear(lines, &facts).reasons.first().map(|it| it.cause);
     assert_eq!(cause(""), Some(Cause::NoBadge));
@@ -240,7 +240,7 @@ fn where_badges_are_kept_nobody_works_without_one() {
 }
 
 #[test]
-fn a_limit_reached_on_the_safe_side_stops_and_missing_quarters_do_not() {
+fn a_limit_reached_on_the_conservative_stops_and_missing_quarters_do_not() {
     let rows: [(&str, &[Cause]); 5] = [
         ("shift 2026-06-10 day: ED-1 0mrem>4999mrem", &[]),
         ("shift 2026-06-10 day: ED-1 0mrem>5000mrem", &[Cause::Limit]),
@@ -275,7 +275,7 @@ fn a_limit_reached_on_the_safe_side_stops_and_missing_quarters_do_not() {
 #[test]
 fn held_items_instruments_and_qualifications_stand_with_their_words() {
     let us = us();
-    let facts = ClearanceFacts {
+    let facts = WorkStatusFacts {
         held: vec![HeldItem {
             entry: 9,
             words: "end below start".to_string(),
@@ -314,7 +314,7 @@ fn held_items_instruments_and_qualifications_stand_with_their_words() {
             &us,
             day(ON),
         ),
-        ..ClearanceFacts::default()
+        ..WorkStatusFacts::default()
     };
     let found = clear("", &facts);
     let said: Vec<(Cause, &str)> = found
@@ -329,7 +329,7 @@ fn held_items_instruments_and_qualifications_stand_with_their_words() {
                 Cause::Qualification,
                 "refresher training lapsed since 2026-06-15"
             ),
-            (Cause::Held, "waits for a ruling: end below start"),
+            (Cause::Held, "waits for a disposition: end below start"),
             (
                 Cause::Instrument,
                 "alarm ratemeter RM-02: calibration overdue since 2026-06-01"
@@ -368,9 +368,9 @@ fn a_clock_says_what_is_left_and_never_more() {
         ),
     ];
     for (begun, done, expected) in rows {
-        let facts = ClearanceFacts {
+        let facts = WorkStatusFacts {
             clocks: vec![started(begun, done)],
-            ..ClearanceFacts::default()
+            ..WorkStatusFacts::default()
         };
         let found = clear("", &facts);
         let said = found.clocks[0].to_string();
@@ -383,9 +383,9 @@ fn a_clock_says_what_is_left_and_never_more() {
         on_demand: true,
         ..started("2026-06-14T22:30:00Z", None)
     };
-    let facts = ClearanceFacts {
+    let facts = WorkStatusFacts {
         clocks: vec![read],
-        ..ClearanceFacts::default()
+        ..WorkStatusFacts::default()
     };
     let found = clear("", &facts);
     assert_eq!(found.clocks[0].left_minutes, 630);

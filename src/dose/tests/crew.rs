@@ -35,7 +35,7 @@ fn a_crew_is_a_radiographer_and_another_qualified_person() {
             &["act two-person 2026-06-14 night"],
         ),
         (
-            "alone at a fixed installation",
+            "alone at a permanent radiographic installation",
             |s| {
                 s.people.truncate(1);
                 s.setting = Setting::Fixed;

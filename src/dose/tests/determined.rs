@@ -1,11 +1,11 @@
-//! Determinations in the account and on the safe side, by hand. A line's number
+//! Determinations in the account and on the conservative side, by hand. A line's number
 //! is its entry.
 
 use super::badges::{YEAR, deep, hold};
 use super::table::{history, span};
 use crate::dose::account::Account;
+use crate::dose::conservative::Conservative;
 use crate::dose::resolve::{Dispute, Silence, conflicts};
-use crate::dose::safe_side::SafeSide;
 
 const OFF_SCALE: &str = "shift 2026-03-02 day: PD-1 0mR>12mR
     shift 2026-03-03 day: PD-1 0mR>- off-scale
@@ -111,32 +111,32 @@ fn what_contradicts_each_other_is_settled_in_three_ways_or_superseded() {
     };
     row(
         "result B1 deep=90mrem
-         settled B1 of-record:5 aside:4",
+         resolved B1 of-record:5 aside:4",
         "90 of record",
         "90 mrem",
     );
     row(
         "result B1 deep=500mrem
-         settled B1 of-record:4 aside:5",
+         resolved B1 of-record:4 aside:5",
         "350 of record + 12 provisional",
         "362 mrem",
     );
     row(
         "result B1 deep=90mrem
-         settled B1 of-record:4,5 rest:5",
+         resolved B1 of-record:4,5 rest:5",
         "440 of record",
         "440 mrem",
     );
     // The form of earlier ledgers.
     row(
         "result B1 deep=90mrem
-         settled B1 result",
+         resolved B1 result",
         "90 of record",
         "90 mrem",
     );
     row(
         "result B1 deep=90mrem
-         settled B1 determination",
+         resolved B1 determination",
         "350 of record + 12 provisional",
         "362 mrem",
     );
@@ -149,7 +149,7 @@ fn what_contradicts_each_other_is_settled_in_three_ways_or_superseded() {
     // What came after the resolution opens it again.
     row(
         "result B1 deep=90mrem
-         settled B1 of-record:5 aside:4
+         resolved B1 of-record:5 aside:4
          result B1 deep=95mrem",
         "90 of record",
         "95 mrem",
@@ -164,19 +164,19 @@ fn what_contradicts_each_other_is_settled_in_three_ways_or_superseded() {
 }
 
 #[test]
-fn each_way_out_leaves_no_conflict_and_is_never_above_what_the_safe_side_had() {
+fn each_way_out_leaves_no_conflict_and_is_never_above_what_the_conservative_had() {
     let lines = format!("{OFF_SCALE}result B1 deep=90mrem accepted\n");
     let open = history(&lines);
-    let most = SafeSide::of(&open, span(YEAR)).unwrap();
+    let most = Conservative::of(&open, span(YEAR)).unwrap();
     let most = most.totals.deep.known();
     for way in [
         "of-record:5 aside:4",
         "of-record:4 aside:5",
         "of-record:4,5 rest:5",
     ] {
-        let settled = history(&format!("{lines}settled B1 {way}"));
+        let settled = history(&format!("{lines}resolved B1 {way}"));
         assert!(conflicts(&settled).unwrap().is_empty(), "{way}");
-        let safe = SafeSide::of(&settled, span(YEAR)).unwrap();
+        let safe = Conservative::of(&settled, span(YEAR)).unwrap();
         assert!(safe.totals.deep.known() <= most, "{way}");
     }
 }
@@ -355,19 +355,19 @@ fn what_was_ruled_of_record_stands_and_brings_back_nothing_that_a_result_had_end
         determined 2026-09-12..2026-09-12 33mrem
         result B1 deep=70mrem\n";
     let with = |rest: &str| format!("{lines}{rest}");
-    let rest = with("settled B1 of-record:6,7 rest:7");
+    let rest = with("resolved B1 of-record:6,7 rest:7");
     hold(&[
         (lines, "33 of record + 46.6666 apportioned", "133 mrem"),
         (&rest, "103 of record", "103 mrem"),
         // With the result set aside the estimate stands again, but for the shift that
         // was ruled upon.
         (
-            &with("settled B1 of-record:6 aside:7"),
+            &with("resolved B1 of-record:6 aside:7"),
             "33 of record + 66.6666 apportioned",
             "133 mrem",
         ),
         (
-            &with("settled B1 of-record:7 aside:6"),
+            &with("resolved B1 of-record:7 aside:6"),
             "70 of record",
             "70 mrem",
         ),
@@ -387,12 +387,12 @@ fn a_shift_that_was_ruled_upon_keeps_what_was_ruled() {
     let with = |rest: &str| format!("{lines}{rest}");
     hold(&[
         (
-            &with("settled B1 of-record:5,6 rest:6"),
+            &with("resolved B1 of-record:5,6 rest:6"),
             "103 of record",
             "103 mrem",
         ),
         (
-            &with("settled B1 of-record:5 aside:6"),
+            &with("resolved B1 of-record:5 aside:6"),
             "33 of record + 20 provisional",
             "120 mrem",
         ),
@@ -421,7 +421,7 @@ fn what_counts_no_more_is_said_with_what_took_its_place() {
         (
             "determined 2026-03-02 4000mrem
              result B1 deep=70mrem
-             settled B1 of-record:4 aside:3",
+             resolved B1 of-record:4 aside:3",
             &[(3, Silence::SetAside, 5)],
         ),
         (
@@ -440,7 +440,7 @@ fn what_counts_no_more_is_said_with_what_took_its_place() {
              result B2 deep=60mrem accepted",
             &[(5, Silence::Lower, 4)],
         ),
-        // What contradicts it still counts on the safe side.
+        // What contradicts it still counts on the conservative side.
         (
             "determined 2026-03-02 4000mrem
              result B1 deep=70mrem",

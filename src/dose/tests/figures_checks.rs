@@ -8,7 +8,7 @@ use crate::dose::checks::input::*;
 use crate::dose::checks::sheet_findings;
 use crate::quantity::{DoseRate, Length};
 use crate::record::{Role, Work};
-use crate::rule::{Scheme, offer};
+use crate::rule::{RuleSet, offer};
 
 const NAME: &str = "2026-06-14 night";
 
@@ -39,10 +39,10 @@ fn away(s: &mut SheetFacts, seconds: i64, minutes: i64, of_device: bool) {
 }
 
 /// The words of the findings of a changed sheet.
-fn said(scheme: &Scheme, change: impl Fn(&mut SheetFacts)) -> Vec<String> {
+fn said(rule_set: &RuleSet, change: impl Fn(&mut SheetFacts)) -> Vec<String> {
     let mut sheet = sheet();
     change(&mut sheet);
-    let found = sheet_findings(&sheet, scheme, scheme);
+    let found = sheet_findings(&sheet, rule_set, rule_set);
     found.into_iter().map(|it| it.what).collect()
 }
 
@@ -129,9 +129,10 @@ fn what_is_taken_for_the_busiest_hour_is_said() {
 }
 
 #[test]
-fn another_scheme_has_its_own_figure_at_the_boundary_or_none() {
-    let of = |name: &str| Scheme::parse(offer(name).unwrap().text).unwrap();
-    let at = |scheme: &Scheme, read: &str| said(scheme, |s| boundary(s, read, Some(3_600))).len();
+fn another_rule_set_has_its_own_figure_at_the_boundary_or_none() {
+    let of = |name: &str| RuleSet::parse(offer(name).unwrap().text).unwrap();
+    let at =
+        |rule_set: &RuleSet, read: &str| said(rule_set, |s| boundary(s, read, Some(3_600))).len();
     for (name, read, count) in [
         ("Canada", "0.1 mSv/h", 0),
         ("Canada", "0.101 mSv/h", 2),
@@ -145,7 +146,7 @@ fn another_scheme_has_its_own_figure_at_the_boundary_or_none() {
 /// does not say how long the source was out.
 #[test]
 fn a_sheet_that_gives_the_public_more_than_a_weeks_dose_is_found() {
-    let canada = Scheme::parse(offer("Canada").unwrap().text).unwrap();
+    let canada = RuleSet::parse(offer("Canada").unwrap().text).unwrap();
     let away = |minutes, of_device| Some(Away { minutes, of_device });
     for (read, seconds, away, words) in [
         ("0.1 mSv/h", Some(3_600), None, None),
@@ -284,8 +285,8 @@ fn a_storage_survey_is_held_against_the_limit_of_its_own_distance() {
         ),
         ("at no distance", |s| surveyed_at(s, "200 mR/h", "0 m"), &[]),
     ]);
-    let words = |scheme: &Scheme, read: &str, at: &str| -> String {
-        let found = said(scheme, |s| surveyed_at(s, read, at));
+    let words = |rule_set: &RuleSet, read: &str, at: &str| -> String {
+        let found = said(rule_set, |s| surveyed_at(s, read, at));
         found.first().cloned().unwrap_or_default()
     };
     let high = words(&us(), "900 mR/h", "1 m");
@@ -293,7 +294,7 @@ fn a_storage_survey_is_held_against_the_limit_of_its_own_distance() {
         high.contains("900 mrem/h at 1 m, above 2 mrem/h at 1 m (10 CFR"),
         "{high}"
     );
-    let canada = Scheme::parse(offer("Canada").unwrap().text).unwrap();
+    let canada = RuleSet::parse(offer("Canada").unwrap().text).unwrap();
     let none = words(&canada, "90 mR/h", "1 m");
     assert!(
         none.ends_with("not comparable: written at 1 m, the limit is at the surface"),
@@ -408,7 +409,7 @@ fn a_radiographer_without_certification_is_not_one_of_two() {
     let words = said(&us(), |s| s.people[0].certified = Some(false));
     assert_eq!(
         words[0],
-        "2026-06-14 night: no radiographer with a certification in force (W01 radiographer \
+        "2026-06-14 night: no radiographer with a current certification (W01 radiographer \
          without certification on record, not counted, W02 assistant)"
     );
 }
@@ -417,7 +418,7 @@ fn a_radiographer_without_certification_is_not_one_of_two() {
 #[test]
 fn another_look_of_the_day_that_is_not_its_check_says_why() {
     let mut sheet = sheet();
-    sheet.equipment[0].upkeep.daily = Daily::Other {
+    sheet.equipment[0].maintenance.daily = Daily::Other {
         entry: 60,
         what: "an inspection quarterly does not say its hour".to_owned(),
     };

@@ -2,7 +2,7 @@
 
 use super::sheet::us;
 use super::table::{day, history};
-use crate::dose::clearance::*;
+use crate::dose::work_status::*;
 use crate::record::NearPart;
 use crate::rule::Severity;
 
@@ -168,6 +168,6 @@ fn the_question_about_lens_and_extremities_is_one_for_all_and_says_how_it_is_ans
     assert!(
         asked
             .remedy
-            .contains("wearbook notice answer E-1 lens-extremity no --because WHY")
+            .contains("wearbook report answer E-1 lens-extremity no --because WHY")
     );
 }

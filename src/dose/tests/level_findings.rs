@@ -1,16 +1,16 @@
 //! What of a standing needs somebody.
 
-use super::levels::scheme;
+use super::levels::rule_set;
 use super::table::{day, history};
 use crate::dose::checks::level_findings;
 use crate::dose::index::DoseIndex;
 use crate::dose::level::standings;
-use crate::rule::{Finding, Scheme, Severity};
+use crate::rule::{Finding, RuleSet, Severity};
 
-/// A site's own levels beside the limits of a built-in scheme.
+/// A site's own levels beside the limits of a built-in rule set.
 pub(super) const SITE: &str = r#"
 extends = "10 CFR"
-scheme = "site"
+rule_set = "site"
 title = "a site's own"
 
 [[level]]
@@ -38,11 +38,11 @@ status = "read"
 meaning = "The RSO looks into it."
 "#;
 
-fn findings(scheme: &Scheme, text: &str, on: &str) -> Vec<Finding> {
+fn findings(rule_set: &RuleSet, text: &str, on: &str) -> Vec<Finding> {
     let history = history(text);
     let index = DoseIndex::build(&history).unwrap();
-    let all = standings(scheme, &history.facts, &index, day(on)).unwrap();
-    level_findings(&history.facts, &all, &index, scheme).unwrap()
+    let all = standings(rule_set, &history.facts, &index, day(on)).unwrap();
+    level_findings(&history.facts, &all, &index, rule_set).unwrap()
 }
 
 /// A limit is kept with exactly its dose and passed by the next nanosievert
@@ -50,7 +50,7 @@ fn findings(scheme: &Scheme, text: &str, on: &str) -> Vec<Finding> {
 /// the last stays in all the same.
 #[test]
 fn a_limit_is_passed_strictly_above_and_a_level_reached_at() {
-    let site = Scheme::parse(SITE).unwrap();
+    let site = RuleSet::parse(SITE).unwrap();
     let rows: [(&str, &[&str]); 5] = [
         ("999", &[]),
         ("1000", &["act level-reached:site-rolling"]),
@@ -100,7 +100,7 @@ fn a_limit_is_passed_strictly_above_and_a_level_reached_at() {
 
 #[test]
 fn a_finding_of_a_limit_cites_the_limit_and_says_the_dose() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let text = "born 1980-01-01
                 shift 2026-03-02 day: ED-1 0mrem>5100mrem";
     let found = findings(&us, text, "2026-12-31");
@@ -122,7 +122,7 @@ fn a_finding_of_a_limit_cites_the_limit_and_says_the_dose() {
 /// 10 CFR 20.2104(e) cuts the allowance; it stops nobody by itself.
 #[test]
 fn missing_quarters_alone_stop_nobody() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let four = "born 1980-01-01
                 missing 2026 1 exposed
                 missing 2026 2 exposed

@@ -9,21 +9,21 @@ use super::table::{day, dose, history};
 use crate::dose::index::DoseIndex;
 use crate::dose::level::{Certainty, Gone, Standing, standings};
 use crate::quantity::{Dose, DoseUnit};
-use crate::rule::{Scheme, offer};
+use crate::rule::{RuleSet, offer};
 
-pub(super) fn scheme(name: &str) -> Scheme {
-    Scheme::parse(offer(name).unwrap().text).unwrap()
+pub(super) fn rule_set(name: &str) -> RuleSet {
+    RuleSet::parse(offer(name).unwrap().text).unwrap()
 }
 
-fn with<T>(scheme: &Scheme, text: &str, on: &str, ask: impl Fn(&[Standing<'_>]) -> T) -> T {
+fn with<T>(rule_set: &RuleSet, text: &str, on: &str, ask: impl Fn(&[Standing<'_>]) -> T) -> T {
     let history = history(text);
     let index = DoseIndex::build(&history).unwrap();
-    ask(&standings(scheme, &history.facts, &index, day(on)).unwrap())
+    ask(&standings(rule_set, &history.facts, &index, day(on)).unwrap())
 }
 
 /// The standing of one level as `used | cut | left`, or `does not apply`.
-fn standing(scheme: &Scheme, text: &str, on: &str, key: &str, unit: DoseUnit) -> String {
-    with(scheme, text, on, |all| {
+fn standing(rule_set: &RuleSet, text: &str, on: &str, key: &str, unit: DoseUnit) -> String {
+    with(rule_set, text, on, |all| {
         let Some(one) = all.iter().find(|one| one.level.key == key) else {
             return "does not apply".to_string();
         };
@@ -40,7 +40,7 @@ fn standing(scheme: &Scheme, text: &str, on: &str, key: &str, unit: DoseUnit) ->
 /// possible exposure, takes a quarter of every limit.
 #[test]
 fn quarters_without_records_cut_every_limit_by_a_quarter_each() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let adult = "born 1990-01-01\n";
     let rows = [
         (
@@ -94,7 +94,7 @@ fn quarters_without_records_cut_every_limit_by_a_quarter_each() {
 /// measured the extremity, what is left is not shown as an allowance.
 #[test]
 fn an_extremity_that_nothing_measured_has_no_allowance() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let measured = "born 1990-01-01
                     prior 2026-01-01 2026-01-31 deep=0rem extremity=1rem
                     missing 2026 2 exposed";
@@ -110,7 +110,7 @@ fn an_extremity_that_nothing_measured_has_no_allowance() {
 /// declaration.
 #[test]
 fn a_declared_pregnancy_has_a_budget_fixed_at_the_declaration() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let budgets = [
         ("100mR", "0.4 rem"),
         ("449mR", "0.051 rem"),
@@ -159,7 +159,7 @@ fn a_declared_pregnancy_has_a_budget_fixed_at_the_declaration() {
 /// believable, 310 days before the notice: here 2025-07-26.
 #[test]
 fn a_pregnancy_without_a_conception_counts_from_the_earliest_that_is_believable() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     for (shift, left) in [("2025-07-25", "0.5 rem"), ("2025-07-26", "0.4 rem")] {
         let text = format!(
             "born 1990-01-01
@@ -175,7 +175,7 @@ fn a_pregnancy_without_a_conception_counts_from_the_earliest_that_is_believable(
 /// zero.
 #[test]
 fn a_pregnancy_with_an_unknown_time_has_no_allowance() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let text = "born 1990-01-01
                 pregnancy 2026-06-01 conceived 2026-03-01
                 missing 2026 2 exposed";
@@ -191,7 +191,7 @@ fn a_pregnancy_with_an_unknown_time_has_no_allowance() {
 /// SOR/2000-203 s. 13(1) item 2 and 2013/59/Euratom Art. 10(1): from the
 /// notice on, whatever was received before.
 #[test]
-fn other_laws_count_a_pregnancy_from_the_notice() {
+fn other_laws_count_a_pregnancy_from_the_notification() {
     let text = "born 1990-01-01
                 pregnancy 2026-06-01 conceived 2026-03-01 ended 2026-11-30
                 shift 2026-05-31 day: ED-1 0mSv>3mSv
@@ -202,7 +202,13 @@ fn other_laws_count_a_pregnancy_from_the_notice() {
         ("Canada", "2026-12-01", "does not apply"),
     ];
     for (name, on, expected) in rows {
-        let found = standing(&scheme(name), text, on, "pregnancy", DoseUnit::MilliSievert);
+        let found = standing(
+            &rule_set(name),
+            text,
+            on,
+            "pregnancy",
+            DoseUnit::MilliSievert,
+        );
         assert_eq!(found, expected, "{name} {on}");
     }
 }
@@ -211,7 +217,7 @@ fn other_laws_count_a_pregnancy_from_the_notice() {
 /// received under 18 stays held against it for the rest of the year.
 #[test]
 fn a_minor_has_a_tenth_and_keeps_it_for_what_was_received_under_18() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let text = "born 2008-07-01
                 shift 2026-05-01 day: PD-1 0mR>190mR
                 shift 2026-06-30 day: PD-1 0mR>190mR
@@ -254,7 +260,7 @@ fn a_minor_has_a_tenth_and_keeps_it_for_what_was_received_under_18() {
 /// received above a tenth of it before stays an excess.
 #[test]
 fn the_closed_level_of_a_minor_binds_nobody_of_age() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let binding = |text: &str| {
         with(&us, text, "2026-07-01", |all| {
             let binding = all.iter().filter(|it| it.binds());
@@ -276,7 +282,7 @@ fn the_closed_level_of_a_minor_binds_nobody_of_age() {
 /// 10 CFR 20.1201(a)(1)(i): a dose equal to the limit is no excess, and leaves nothing.
 #[test]
 fn a_dose_equal_to_a_limit_is_at_the_limit() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let rows = [
         (4_999, "4999 mrem | 0 mrem | 1 mrem"),
         (5_000, "5000 mrem | 0 mrem | at the limit"),
@@ -302,7 +308,7 @@ fn the_level_that_binds_is_the_one_with_the_least_left() {
         ("Canada", "born 1990-01-01", "deep-year"),
     ];
     for (name, text, expected) in rows {
-        let least = with(&scheme(name), text, "2026-06-01", |all| {
+        let least = with(&rule_set(name), text, "2026-06-01", |all| {
             let binding = all.iter().filter(|it| it.binds());
             binding.min_by_key(|it| it.left).unwrap().level.key.clone()
         });
@@ -312,7 +318,7 @@ fn the_level_that_binds_is_the_one_with_the_least_left() {
 
 #[test]
 fn who_is_born_on_29_february_is_of_age_on_1_march() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     for (on, expected) in [("2026-02-28", true), ("2026-03-01", false)] {
         let is_minor = with(&us, "born 2008-02-29", on, |all| {
             !all.iter().any(|one| one.level.key == "deep-year")
@@ -325,7 +331,7 @@ fn who_is_born_on_29_february_is_of_age_on_1_march() {
 /// limits of workers.
 #[test]
 fn an_apprentice_has_lower_limits_only_under_18() {
-    let eu = scheme("EU");
+    let eu = rule_set("EU");
     let rows = [
         (
             "born 2009-01-01 apprentice",
@@ -355,7 +361,7 @@ fn an_apprentice_has_lower_limits_only_under_18() {
 /// border pass both years and no block.
 #[test]
 fn fixed_blocks_do_not_reach_over_their_border() {
-    let canada = scheme("Canada");
+    let canada = rule_set("Canada");
     let text = "born 1980-01-01
                 shift 2025-06-01 day: ED-1 0mSv>60mSv
                 shift 2026-06-01 day: ED-1 0mSv>60mSv";
@@ -382,7 +388,7 @@ fn any_five_years_are_broken_where_fixed_blocks_hold() {
                 shift 2026-06-01 day: ED-1 0mSv>45mSv
                 authorized deep-year-authorized 2024-01-01 2026-12-31";
     let msv = DoseUnit::MilliSievert;
-    let canada = scheme("Canada");
+    let canada = rule_set("Canada");
     let rows = [
         ("2025-12-31", "90 mSv | 0 mSv | 10 mSv"),
         ("2026-12-31", "45 mSv | 0 mSv | 55 mSv"),
@@ -394,7 +400,7 @@ fn any_five_years_are_broken_where_fixed_blocks_hold() {
             "{on}"
         );
     }
-    let eu = scheme("EU");
+    let eu = rule_set("EU");
     let found = standing(&eu, text, "2026-12-31", "deep-five-years", msv);
     assert_eq!(found, "135 mSv | 0 mSv | 35 mSv over");
     // The year itself holds under the authorization, which takes the place
@@ -416,7 +422,7 @@ fn any_five_years_are_broken_where_fixed_blocks_hold() {
 #[test]
 fn of_several_windows_the_worst_is_given() {
     with(
-        &scheme("EU"),
+        &rule_set("EU"),
         "born 1980-01-01
          shift 2022-06-01 day: ED-1 0mSv>15mSv
          shift 2026-06-01 day: ED-1 0mSv>10mSv",
@@ -434,7 +440,7 @@ fn of_several_windows_the_worst_is_given() {
 
 #[test]
 fn rolling_twelve_months_let_go_of_the_day_a_year_ago() {
-    let site = Scheme::parse(SITE).unwrap();
+    let site = RuleSet::parse(SITE).unwrap();
     let text = "born 1980-01-01
                 shift 2025-06-14 day: PD-1 0mR>150mR
                 shift 2026-06-01 day: PD-1 0mR>50mR";
@@ -450,7 +456,7 @@ fn rolling_twelve_months_let_go_of_the_day_a_year_ago() {
 
 #[test]
 fn a_held_reading_takes_from_the_allowance_and_undetermined_leaves_none() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let held = "born 1980-01-01
                 shift 2026-03-02 day: PD-1 0mR>100mR
                 shift 2026-03-03 day: PD-1 0mR>250mR held:two-people";
@@ -458,7 +464,7 @@ fn a_held_reading_takes_from_the_allowance_and_undetermined_leaves_none() {
         let one = all.iter().find(|one| one.level.key == "deep-year").unwrap();
         assert_eq!(
             one.used.account.text(DoseUnit::Millirem),
-            "at least 100 mrem, 1 held"
+            "at least 100 mrem, 1 on hold"
         );
         assert_eq!(one.used.safe.text(DoseUnit::Millirem), "350 mrem");
         assert_eq!(one.left_text(DoseUnit::Millirem), "4650 mrem");
@@ -477,7 +483,7 @@ fn a_held_reading_takes_from_the_allowance_and_undetermined_leaves_none() {
 
 #[test]
 fn the_share_of_a_limit_never_looks_lower() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let text = "born 1980-01-01
                 shift 2026-03-02 day: ED-1 0mrem>0.001mrem";
     with(&us, text, "2026-12-31", |all| {

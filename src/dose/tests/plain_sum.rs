@@ -1,4 +1,4 @@
-//! Account, index and safe side against a plain sum over the raw numbers.
+//! Account, index and conservative total against a plain sum over the raw numbers.
 
 use std::sync::Arc;
 
@@ -7,9 +7,9 @@ use proptest::prelude::*;
 use super::table::day;
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
+use crate::dose::conservative::Conservative;
 use crate::dose::index::DoseIndex;
 use crate::dose::input::*;
-use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{QUANTITIES, Total};
 use crate::quantity::{Dose, Indication, IndicationUnit};
 use crate::record::{DoubtSort, ShiftName, Work};
@@ -49,7 +49,7 @@ fn reading(name: &str, part: i64, nsv: i64, held: bool, off_scale: bool) -> Read
         } else {
             Vec::new()
         },
-        ruling: None,
+        disposition: None,
     }
 }
 
@@ -115,7 +115,7 @@ fn plain_account(raw: &[Raw], prior: &[RawPrior], from: i64, to: i64) -> (i64, u
     (sum, undetermined)
 }
 
-/// Deep dose of the safe side.
+/// Deep dose of the conservative total.
 fn plain_safe(raw: &[Raw], prior: &[RawPrior], from: i64, to: i64) -> i64 {
     let mut sum = 0;
     for one in raw {
@@ -174,7 +174,7 @@ proptest! {
         let to = from + days - 1;
         let span = Span { first: on(from), last: on(to) };
         let account = Account::of(&history, span).unwrap();
-        let safe = SafeSide::of(&history, span).unwrap();
+        let safe = Conservative::of(&history, span).unwrap();
         let index = DoseIndex::build(&history).unwrap();
 
         let (deep, undetermined) = plain_account(&raw, &prior, from, to);

@@ -1,6 +1,6 @@
 //! Qualifications: what is due when, and to whom it does not apply.
 
-use super::levels::scheme;
+use super::levels::rule_set;
 use super::table::day;
 use crate::dose::qualification::*;
 use crate::rule::Status;
@@ -10,8 +10,8 @@ const ON: &str = "2026-06-15";
 /// 10 CFR 34.43(d), (e): refresher within 12 months, inspection within 6, and
 /// a practical examination after more than 6 months without work.
 #[test]
-fn duties_are_due_by_the_schemes_intervals() {
-    let us = scheme("10 CFR");
+fn duties_are_due_by_the_rule_sets_intervals() {
+    let us = rule_set("10 CFR");
     let done = |on: &str| Done {
         entry: 1,
         on: day(on),
@@ -76,7 +76,7 @@ fn duties_are_due_by_the_schemes_intervals() {
     assert_eq!(duties(&Qualifications::default(), &us, day(ON)), []);
 }
 
-/// 10 CFR 34.43(e), where one person is radiographer and RSO: in a scheme that says so, and for
+/// 10 CFR 34.43(e), where one person is radiographer and RSO: in a rule set that says so, and for
 /// inspections alone.
 #[test]
 fn a_sole_radiographer_who_is_the_rso_needs_no_inspection_by_another() {
@@ -87,7 +87,7 @@ fn a_sole_radiographer_who_is_the_rso_needs_no_inspection_by_another() {
         ..Qualifications::default()
     };
     let words = |name: &str, is_sole| -> Vec<String> {
-        let found = duties(&known(is_sole), &scheme(name), day(ON));
+        let found = duties(&known(is_sole), &rule_set(name), day(ON));
         found.into_iter().map(|it| it.words).collect()
     };
     assert_eq!(
@@ -101,18 +101,18 @@ fn a_sole_radiographer_who_is_the_rso_needs_no_inspection_by_another() {
     );
     let asked = "inspection of job performance not on record";
     assert_eq!(words("10 CFR", false)[2], asked);
-    let found = &duties(&known(true), &scheme("10 CFR"), day(ON))[2];
+    let found = &duties(&known(true), &rule_set("10 CFR"), day(ON))[2];
     assert!(found.in_force() && found.due().is_none());
     assert_eq!(found.status, Status::ToBeConfirmed);
-    // A scheme that asks for inspections and knows no exemption exempts nobody.
-    let mut own = scheme("10 CFR");
+    // A rule set that asks for inspections and knows no exemption exempts nobody.
+    let mut own = rule_set("10 CFR");
     own.rules.retain(|it| it.key != "job-inspection-sole-rso");
     assert_eq!(duties(&known(true), &own, day(ON))[2].words, asked);
 }
 
 #[test]
 fn a_certification_holds_to_its_last_day() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let known = Qualifications {
         needs_certification: true,
         certifications: vec![Certification {
@@ -136,7 +136,7 @@ fn a_certification_holds_to_its_last_day() {
 /// 49 CFR 172.704 (three years) and 10 CFR 37 (ten years), both to be confirmed.
 #[test]
 fn access_and_hazmat_are_due_by_their_years_and_asked_only_of_who_needs_them() {
-    let us = scheme("10 CFR");
+    let us = rule_set("10 CFR");
     let done = |on: &str| Done {
         entry: 1,
         on: day(on),
@@ -149,7 +149,7 @@ fn access_and_hazmat_are_due_by_their_years_and_asked_only_of_who_needs_them() {
         ..Qualifications::default()
     };
     let words = |needed: bool, on: &str, name: &str| -> Vec<String> {
-        let found = duties(&known(needed), &scheme(name), day(on)).into_iter();
+        let found = duties(&known(needed), &rule_set(name), day(on)).into_iter();
         found.map(|it| it.words).collect()
     };
     assert_eq!(

@@ -21,7 +21,7 @@ fn one(readings: &str, result: &str) -> Comparison {
 
 /// The default band is the 25 % of a 1996 accelerator-laboratory training handbook, as a ratio of
 /// 0.8 to 1.25: worn together, a direct reading should be within it most of the time. The minimum
-/// is the scheme's 20 mrem.
+/// is the rule set's 20 mrem.
 #[test]
 fn a_period_is_judged_by_band_and_minimum() {
     use Agreement::*;

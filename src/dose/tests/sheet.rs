@@ -4,14 +4,14 @@ use super::table::{day, reading};
 use crate::dose::checks::input::*;
 use crate::quantity::{DoseRate, Indication};
 use crate::record::{InstrumentSort, Role, Setting, Work};
-use crate::rule::{Scheme, offer};
+use crate::rule::{RuleSet, offer};
 
 pub(super) fn item(id: &str, sort: &str) -> Item {
     Item {
         id: id.to_string(),
         sort: sort.to_string(),
         withdrawn: None,
-        upkeep: Upkeep::default(),
+        maintenance: Maintenance::default(),
     }
 }
 
@@ -106,6 +106,6 @@ pub(super) fn sheet() -> SheetFacts {
     }
 }
 
-pub(super) fn us() -> Scheme {
-    Scheme::parse(offer("10 CFR").unwrap().text).unwrap()
+pub(super) fn us() -> RuleSet {
+    RuleSet::parse(offer("10 CFR").unwrap().text).unwrap()
 }

@@ -23,7 +23,7 @@
 //! determined 2026-03-02/PD-1 350mrem adds | until | lens | self | second
 //! determined event:2026-03-02 20mrem
 //! determined 2026-03-01..2026-03-31 20mrem
-//! settled B1 of-record:4 aside:3,5
+//! resolved B1 of-record:4 aside:3,5
 //! special 2026-03-02 2026-03-03 authorized 2026-03-01
 //! event 2026-03-02                         the shift of that day was part of one
 //! low PD-1 2026-03-01 2026-03-31 250
@@ -114,10 +114,10 @@ fn read_line(history: &mut History, entry: i64, line: &str) {
                 other => panic!("neither exposed nor clear: {other}"),
             },
         }),
-        ["pregnancy", notice, "conceived", conception, end @ ..] => {
+        ["pregnancy", notification, "conceived", conception, end @ ..] => {
             facts.pregnancies.push(Pregnancy {
                 entry,
-                notice_on: day(notice),
+                notice_on: day(notification),
                 conception_on: (conception != &"unknown").then(|| day(conception)),
                 ended_on: match end {
                     ["ended", end] => Some(day(end)),
@@ -133,7 +133,7 @@ fn read_line(history: &mut History, entry: i64, line: &str) {
         }),
         ["shift", ..] => history.shifts.push(shift(entry, line)),
         [
-            "badge" | "result" | "determined" | "settled" | "special" | "event" | "low",
+            "badge" | "result" | "determined" | "resolved" | "special" | "event" | "low",
             ..,
         ] => {
             super::badge_table::read_line(history, entry, &words);
@@ -190,13 +190,13 @@ pub(super) fn reading(text: &str) -> Reading {
         end: shown(end),
         off_scale: false,
         held: Vec::new(),
-        ruling: None,
+        disposition: None,
     };
     for word in words {
         match word {
             "off-scale" => reading.off_scale = true,
-            "counts" => reading.ruling = Some(Outcome::Counts),
-            "out" => reading.ruling = Some(Outcome::DoesNotCount),
+            "counts" => reading.disposition = Some(Outcome::Counts),
+            "out" => reading.disposition = Some(Outcome::DoesNotCount),
             "held:end-below-start" => reading.held.push(DoubtSort::EndBelowStart),
             // As every sheet has it that is taken in.
             "held:above-range" => {

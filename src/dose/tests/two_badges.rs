@@ -18,7 +18,7 @@ fn with(badge: &str, deep: &str) -> String {
 fn two_badges_at_once_are_not_counted_twice() {
     hold(&[
         // Over own shifts, and nobody says whether it measured the same dose:
-        // on hold, it adds on the safe side alone.
+        // on hold, it adds on the conservative side alone.
         (
             &with("X1 2026-03-01 2026-03-31 other", "60mrem"),
             "40 of record",
@@ -105,7 +105,7 @@ fn own_badges_worn_together_count_the_higher_and_each_alone_where_it_is_alone() 
         (&two(MARCH, &held, (70, 170)), "70 of record", "170 mrem"),
         (&two(MARCH, &out, (70, 170)), "70 of record", "70 mrem"),
         // The first alone for 2 March: 12/32 of 96. Both for 20 March, where the
-        // second has more than 60. The safe side: all of the second may be of that day,
+        // second has more than 60. The conservative total: all of the second may be of that day,
         // and all of the first of the other.
         (
             &two(MARCH, "2026-03-15 2026-04-14", (96, 70)),

@@ -2,7 +2,8 @@
 //! new values is refused, and what it would have refused before too is no fault of the correction.
 
 use super::{
-    Desk, Register, badge, determination, people, read_row, result, source_check, things, upkeep,
+    Desk, Register, badge, determination, maintenance, people, read_row, result, source_check,
+    things,
 };
 use crate::answer::Spelling;
 use crate::intake::columns::{Columns, Row};
@@ -28,11 +29,11 @@ fn register_of(body: &Body) -> Option<Register> {
         Body::Equipment(_) => things::EQUIPMENT,
         Body::Withdrawal(_) => things::WITHDRAWALS,
         Body::ServiceReturn(_) => things::RETURNS,
-        Body::FittedPart(_) => upkeep::PARTS,
-        Body::Servicing(_) => upkeep::SERVICES,
-        Body::LeakTest(_) => upkeep::LEAK_TESTS,
-        Body::Inventory(_) => upkeep::INVENTORIES,
-        Body::Loading(_) => upkeep::LOADINGS,
+        Body::FittedPart(_) => maintenance::PARTS,
+        Body::Servicing(_) => maintenance::SERVICES,
+        Body::LeakTest(_) => maintenance::LEAK_TESTS,
+        Body::Inventory(_) => maintenance::INVENTORIES,
+        Body::Loading(_) => maintenance::LOADINGS,
         Body::SourceCheck(_) => source_check::SOURCE_CHECKS,
         Body::Badge(_) => badge::ISSUES,
         Body::BadgeEvent(it) => match it.change {

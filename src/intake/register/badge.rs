@@ -9,7 +9,7 @@ use crate::record::{Badge, BadgeChange, BadgeEvent, BadgeSort, Words};
 
 register!(ISSUES: "badge" "issue" "issues" "badge for a wear period", Names read_issue, [
     "badge" true "the number on the badge",
-    "sort" true "whole body, extremity or control",
+    "type" true "whole body, extremity or control",
     "worker" false "id of who wears it; nobody wears a control badge",
     "first_day" true "first day of wear",
     "last_day" true "last day of wear, as planned; of one read on demand, of its use",
@@ -25,19 +25,20 @@ register!(RETURNS: "badge" "return" "returns" "badge handed back", Desk read_ret
     "note" false "what is known about it",
 ]);
 
-register!(SENDINGS: "badge" "send" "sendings" "badge sent to its processor", Desk read_sending, [
+register!(SENDINGS: "badge" "send" "sent-to-processor" "badge sent to its \
+    processor", Desk read_sending, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
     "on" true "the day",
     "note" false "what is known about it",
 ]);
 
-register!(LOSSES: "badge" "lost" "losses" "lost badge", Desk read_loss, [
+register!(LOSSES: "badge" "lost" "lost-badges" "lost badge", Desk read_loss, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
     "on" true "the day; the last day of wear",
     "note" false "what is known about it",
 ]);
 
-register!(DAMAGES: "badge" "damaged" "damages" "damaged badge", Desk read_damage, [
+register!(DAMAGES: "badge" "damaged" "damaged-badges" "damaged badge", Desk read_damage, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
     "on" true "the day; the last day of wear",
     "note" false "what is known about it",

@@ -29,7 +29,7 @@ Desk read_determination, [
     "method" true "co-worker, time and distance, own periods, other dosimeter, notional, ...",
     "basis" true "what it rests on: tasks, other dosimeters, doses of others",
     "on" true "the day of the determination",
-    "by_worker" true "id of who determines it: rso or rso designee on that day",
+    "performed_by" true "id of who determines it: rso or rso designee on that day",
     "second_by" false "id of the second person, needed where the dose is one's own",
     "supersedes" false "entries of determinations or results that it takes the place of",
     "low" false "beside a dose of record: the least it can be; without high no upper bound",
@@ -202,7 +202,7 @@ fn find_sheet(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<(Id<Sheet>, Box<
         (None, None) => {
             fields.fault(
                 at::SHEET,
-                "is not a sheet in force that the ledger knows",
+                "is not a current sheet that the ledger knows",
                 RIGHT,
             );
             Ok(None)
@@ -447,7 +447,7 @@ fn read_superseded(
             None => None,
         };
         let Some(version) = version else {
-            let what = format!("`{word}` is no such entry in force");
+            let what = format!("`{word}` is no such current entry");
             fields.fault(at::SUPERSEDES, what, RIGHT);
             return Ok(None);
         };

@@ -1,4 +1,4 @@
-//! Nominal and limit of a fitted part, held against the item of the list that measures it.
+//! Nominal and limit of an installed part, held against the item of the list that measures it.
 
 use super::{Desk, did_you_mean};
 use crate::answer::near;
@@ -74,7 +74,7 @@ fn item(
     };
     let found = of_sort().find(|it| it.key.eq_ignore_ascii_case(key));
     if found.is_none() {
-        let what = format!("is no item of an adopted list that looks at a {sort}");
+        let what = format!("is no item of an adopted list that covers a {sort}");
         let right = match lists.is_empty() {
             true => "adopt a list first: wearbook checklist adopt general --from DATE".to_owned(),
             false => did_you_mean(

@@ -7,6 +7,7 @@ mod again;
 mod badge;
 mod determination;
 mod figures;
+mod maintenance;
 mod opening;
 mod people;
 mod read;
@@ -14,7 +15,6 @@ mod read_total;
 mod result;
 mod source_check;
 mod things;
-mod upkeep;
 mod wear;
 
 use super::authority;
@@ -30,9 +30,9 @@ use crate::ledger::{Instant, LedgerError, Snapshot};
 use crate::record::{Badge, Body, Id, Monitoring, RecordId, Ref, Target, Worker};
 
 pub(super) use again::new_faults;
+pub(super) use maintenance::removable;
 pub(super) use people::{CATEGORY_RIGHT, UNSAID_CATEGORY};
 pub(super) use read_total::{Follows, corrected_read, voided_read};
-pub(super) use upkeep::removable;
 pub(super) use wear::{Found, find_wear, refused};
 
 /// A column of a file, which is also a flag of the typed command.
@@ -200,11 +200,11 @@ pub const REGISTERS: &[Register] = &[
     things::EQUIPMENT,
     things::WITHDRAWALS,
     things::RETURNS,
-    upkeep::PARTS,
-    upkeep::SERVICES,
-    upkeep::LEAK_TESTS,
-    upkeep::INVENTORIES,
-    upkeep::LOADINGS,
+    maintenance::PARTS,
+    maintenance::SERVICES,
+    maintenance::LEAK_TESTS,
+    maintenance::INVENTORIES,
+    maintenance::LOADINGS,
     source_check::SOURCE_CHECKS,
     badge::ISSUES,
     badge::RETURNS,
@@ -309,7 +309,7 @@ mod tests {
     fn a_column_that_tells_a_day_is_known_as_one() {
         use crate::intake::said::holds_days;
         // These speak of a day and hold something else.
-        const OTHERS: [&str; 4] = ["activity", "by_worker", "shifts_after", "shipping_paper"];
+        const OTHERS: [&str; 4] = ["activity", "performed_by", "shifts_after", "shipping_paper"];
         let columns = REGISTERS.iter().flat_map(|it| it.columns);
         let mut days = 0;
         for column in columns {

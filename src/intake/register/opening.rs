@@ -8,7 +8,7 @@ use crate::calendar::{Month, Span, YearStart};
 use crate::intake::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::record::{Adoption, PriorDose};
-use crate::rule::Scheme;
+use crate::rule::RuleSet;
 
 register!(OPENING: "worker" "opening-total" "opening-totals" "opening total",
 Desk read_opening, [
@@ -120,10 +120,10 @@ fn period(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<Span>, Ledg
     Ok(Some(span))
 }
 
-/// When the licensee's year begins, by the scheme adopted last.
+/// When the licensee's year begins, by the rule set adopted last.
 fn year_start(desk: &Desk<'_>) -> Result<YearStart, LedgerError> {
     let adopted = desk.snapshot.all::<Adoption>()?;
     let newest = adopted.iter().max_by_key(|it| (it.body.from, it.entry));
-    let scheme = newest.and_then(|it| Scheme::parse_adopted(&it.body.text).ok());
-    Ok(scheme.map_or_else(YearStart::default, |it| it.year_start))
+    let rule_set = newest.and_then(|it| RuleSet::parse_adopted(&it.body.text).ok());
+    Ok(rule_set.map_or_else(YearStart::default, |it| it.year_start))
 }

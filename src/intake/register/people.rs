@@ -80,7 +80,7 @@ Desk read_request, [
 register!(AUTHORIZATIONS: "worker" "authorization" "authorizations" "authorization",
 Names read_authorization, [
     "worker" true "the person's id",
-    "level" true "key of the level, as `scheme show` has it",
+    "level" true "key of the level, as `rules show` has it",
     "first_day" true "first day",
     "last_day" true "last day",
     "basis" true "the authority and its reference",
@@ -89,10 +89,10 @@ Names read_authorization, [
 register!(QUALIFICATIONS: "worker" "qualification" "qualifications" "qualification",
 Names read_qualification, [
     "worker" true "the person's id",
-    "sort" true "certification, assistant qualification, refresher training, observed \
+    "type" true "certification, assistant qualification, refresher training, observed \
      performance, practical examination, unescorted access or hazmat training",
     "on" true "the day",
-    "by" true "who certified, taught, observed or examined",
+    "performed_by" true "who certified, taught, observed or examined",
     "until" false "last day on which it holds, where the paper says one",
     "note" false "what was taught or observed, and what was not right",
     "row" false "the number of its row in the office's own file, such as `117`",
@@ -273,7 +273,7 @@ fn request(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Option<RowBodies> {
 
 fn read_authorization(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     let worker = worker(fields, names, 0);
-    let level = fields.needed(1, "the key of the level, as `scheme show` has it");
+    let level = fields.needed(1, "the key of the level, as `rules show` has it");
     let (first_day, last_day) = (fields.needed_day(2), fields.needed_day(3));
     let basis = fields.needed(4, "the authority and its reference");
     only(Authorization {

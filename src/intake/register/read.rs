@@ -165,7 +165,7 @@ fn refusal(wear: &WearRow, on: Day) -> Option<(usize, String, &'static str)> {
         (Some(last), _) if on < last => Some((
             at::ON,
             format!("is before the last read of {last}"),
-            "a later day; a read that is wrong is corrected: wearbook entry amend",
+            "a later day; a read that is wrong is corrected: wearbook entry correct",
         )),
         (Some(last), Some((change, day))) => Some((
             at::BADGE,

@@ -145,7 +145,7 @@ pub(in crate::intake) fn voided_read(
                      {entry}: with this one void its dose would be in no read"
                 ),
                 format!(
-                    "a wrong figure, and the next read with it: wearbook entry amend {entry} \
+                    "a wrong figure, and the next read with it: wearbook entry correct {entry} \
                      total=TOTAL --reason WHY; a read that never was: void the later ones first, \
                      the newest before the others: wearbook entry void {then} --reason WHY"
                 ),

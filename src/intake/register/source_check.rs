@@ -1,6 +1,6 @@
 //! Dated checks of sources and reports about them.
 
-use super::upkeep::day_of;
+use super::maintenance::day_of;
 use super::{Column, Desk, Reader, Register, RowBodies, did_you_mean, only, register};
 use crate::intake::fields::Fields;
 use crate::intake::named::what_of;
@@ -9,11 +9,11 @@ use crate::record::{Id, Ref, SourceAssembly, SourceCheck, SourceCheckSort, Targe
 
 register!(SOURCE_CHECKS: "equipment" "source-check" "source-checks" "source check",
     Desk read_source_check, [
-    "sort" true "receipt survey, lodged check, presence check, receipt report, transfer report, \
+    "type" true "receipt survey, lodged check, presence check, receipt report, transfer report, \
                  reconciliation, stored, shipping paper, vehicle controls or storage controls",
     "sources" true "ids of the source assemblies, separated by spaces",
     "on" true "day",
-    "by" true "who did it",
+    "performed_by" true "who did it",
     "at" false "hour at which it was done, such as `09:30`",
     "arrived" false "of a receipt: hour at which the package came, such as `08:00`",
     "reference" false "number of the survey, of the paper, of the report or of its confirmation",

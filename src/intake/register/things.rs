@@ -12,18 +12,18 @@ register!(JOBS: "job" "add" "import" "job", Names read_job, [
     "id" true "short name of the job, such as `J-12`",
     "place" true "where the work is",
     "jurisdiction" true "whose rules hold there and whom to notify",
-    "setting" true "temporary job site or fixed installation",
+    "setting" true "temporary jobsite or permanent radiographic installation",
     "zone" true "IANA time zone of the place, such as `America/Chicago`",
     "first_day" false "first day of work",
     "last_day" false "last day of work",
-    "reciprocity_filed" false "where the licence is another's: day on which the form was filed",
+    "reciprocity_filed" false "where the license is another's: day on which the form was filed",
     "reciprocity_reference" false "the authority's number of it",
     "client" false "for whom the work is done",
 ]);
 
 register!(INSTRUMENTS: "instrument" "add" "import" "instrument", Names read_instrument, [
     "id" true "short name, such as `PD-03`",
-    "sort" true "pocket dosimeter, electronic dosimeter, alarm ratemeter or survey meter",
+    "type" true "pocket dosimeter, electronic dosimeter, alarm ratemeter or survey meter",
     "maker" false "maker, as on the label",
     "model" false "model, as on the label",
     "serial" true "serial number",
@@ -38,16 +38,16 @@ register!(INSTRUMENTS: "instrument" "add" "import" "instrument", Names read_inst
 register!(CHECKS: "instrument" "check" "checks" "check", Names read_check, [
     "instrument" true "the instrument's id",
     "on" true "day of the check",
-    "sort" true "calibration or response check",
+    "type" true "calibration or response check",
     "result" true "pass or fail",
-    "by" true "who did it",
+    "performed_by" true "who did it",
     "certificate" false "number of the certificate",
     "row" false "the number of its row in the office's own file, such as `117`",
 ]);
 
-register!(EQUIPMENT: "equipment" "add" "import" "piece of equipment", Names read_equipment, [
+register!(EQUIPMENT: "equipment" "add" "import" "item of equipment", Names read_equipment, [
     "id" true "short name, such as `D-2`",
-    "sort" true "exposure device, source assembly, control unit, guide tube, collimator, ...",
+    "type" true "exposure device, source assembly, control unit, guide tube, collimator, ...",
     "maker" false "maker, as on the label",
     "model" false "model, as on the label",
     "serial" true "serial number",
@@ -63,21 +63,22 @@ register!(EQUIPMENT: "equipment" "add" "import" "piece of equipment", Names read
     "uranium_mass" false "mass of depleted uranium with its unit, as on the label",
 ]);
 
-register!(WITHDRAWALS: "equipment" "withdraw" "withdrawals" "withdrawal", Names read_withdrawal, [
+register!(WITHDRAWALS: "equipment" "out-of-service" "out-of-service-list" "removal from \
+    service", Names read_withdrawal, [
     "item" true "id of the equipment or instrument",
     "on" true "day on which it was taken out of service",
     "reason" true "why",
-    "by" true "who took it out of service",
-    "transferred_to" false "to whom it was transferred for good, with their licence",
+    "performed_by" true "who took it out of service",
+    "transferred_to" false "to whom it was transferred for good, with their license",
     "shipping_paper" false "number and date of the shipping paper that it left with",
-    "licence_verified" false "of a transfer: how the receiver's licence was verified",
+    "license_verified" false "of a transfer: how the receiver's license was verified",
 ]);
 
 register!(RETURNS: "equipment" "return" "returns" "return to service", Names read_return, [
     "item" true "id of the equipment or instrument",
     "on" true "day on which it was put back",
     "done" true "what was repaired, replaced or tested",
-    "by" true "who put it back",
+    "performed_by" true "who put it back",
 ]);
 
 fn read_job(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {

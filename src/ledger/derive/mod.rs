@@ -3,10 +3,10 @@
 
 mod badge;
 mod event;
+mod maintenance;
 mod register;
 mod sheet;
 mod shift_start;
-mod upkeep;
 
 use std::collections::HashSet;
 
@@ -70,7 +70,7 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::PlannedExposure => &["planned_exposure"],
         Kind::Qualification => &["qualification"],
         Kind::Mapping => &["mapping", "mapping_column"],
-        Kind::Ruling => &["ruling"],
+        Kind::Disposition => &["ruling"],
         Kind::Decision => &["decision"],
         Kind::Event => &["event", "event_item", "event_person"],
         Kind::EventHappening => &["event_happening"],
@@ -322,7 +322,7 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         | Body::LeakTest(_)
         | Body::Inventory(_)
         | Body::Loading(_)
-        | Body::SourceCheck(_) => upkeep::rows(conn, seq, record, body),
+        | Body::SourceCheck(_) => maintenance::rows(conn, seq, record, body),
         Body::Event(_)
         | Body::EventHappening(_)
         | Body::EventNote(_)

@@ -69,7 +69,7 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
                 it.client
             ],
         )?,
-        Body::Ruling(it) => conn.execute(
+        Body::Disposition(it) => conn.execute(
             "INSERT INTO ruling (entry, held_record, held_entry, held_item, outcome, why)
              VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
             params![

@@ -81,11 +81,11 @@ fn mates_with_another(reader: &mut Reader<'_>, item: &Draft<ChecklistItem>) {
     let key = &item.value.key;
     if *pair == item.value.on {
         let what = format!("item `{key}` mates `{pair}` with itself");
-        let right = "name the other piece in `pair`, or leave it out".to_owned();
+        let right = "name the other item in `pair`, or leave it out".to_owned();
         reader.problem(at, what, right);
     }
     if item.value.caution.is_none() {
-        let what = format!("item `{key}` mates two pieces and has no `caution`");
+        let what = format!("item `{key}` mates two items and has no `caution`");
         let right = "say what must be heeded while it is done: `caution = \"...\"`".to_owned();
         reader.missing(at, what, right);
     }

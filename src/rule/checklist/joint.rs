@@ -68,7 +68,8 @@ impl Checklist {
     }
 }
 
-const HALF: &str = "write a kind of thing, a colon and its component: `\"guide tube: fittings\"`";
+const HALF: &str =
+    "write a kind of equipment, a colon and its component: `\"guide tube: fittings\"`";
 
 /// Reads a section `[[joint]]`.
 pub(super) fn joint(

@@ -193,7 +193,7 @@ impl ChecklistItem {
         self.measure.as_ref().map(|it| it.sense).or(open)
     }
 
-    /// The item on a piece whose fitted part has figures of its own: they win over the list's.
+    /// The item on a piece whose installed part has figures of its own: they win over the list's.
     /// Figures of another kind than what it measures leave it as it is, and so does a rate,
     /// whose limit is the law's and not the part's.
     #[must_use]

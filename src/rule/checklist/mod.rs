@@ -4,7 +4,7 @@
 //! which component, what makes it good, on which occasions it is looked at, which failure modes
 //! it can detect, and where it comes from; some items measure. How far a part may wear is its
 //! maker's to say: an item that measures wear is *inactive* until the site's list or the record of
-//! the part gives its figures. The built-in list is an offer, as the built-in schemes are: a
+//! the part gives its figures. The built-in list is an offer, as the built-in rule sets are: a
 //! ledger adopts its full text, or a site's own file that starts from it with `extends`.
 
 mod check;

@@ -7,7 +7,7 @@ use super::super::draft::{Keyed, Section};
 use super::super::offer;
 use super::super::parse::each;
 use super::super::plain::plain;
-use super::super::problem::SchemeProblems;
+use super::super::problem::RuleSetProblems;
 use super::super::read::{Fields, Found, Reader, nearest, quoted};
 use super::check;
 use super::joint::{self, joint};
@@ -35,7 +35,7 @@ impl Checklist {
     ///
     /// # Errors
     /// Everything that is wrong with the file, each with line, column and what would be right.
-    pub fn parse(text: &str) -> Result<Self, SchemeProblems> {
+    pub fn parse(text: &str) -> Result<Self, RuleSetProblems> {
         Self::read(text).map(|(list, _)| list)
     }
 
@@ -44,7 +44,7 @@ impl Checklist {
     ///
     /// # Errors
     /// As [`Checklist::parse`].
-    pub fn parse_for_adoption(text: &str) -> Result<(Self, String), SchemeProblems> {
+    pub fn parse_for_adoption(text: &str) -> Result<(Self, String), RuleSetProblems> {
         let text = plain(text)?;
         Self::read(&text).map(|(list, extended)| {
             let kept = if extended { list.written_out() } else { text };
@@ -53,7 +53,7 @@ impl Checklist {
     }
 
     /// The list, and whether it started from another.
-    fn read(text: &str) -> Result<(Self, bool), SchemeProblems> {
+    fn read(text: &str) -> Result<(Self, bool), RuleSetProblems> {
         let (mut reader, document) = Reader::open(text);
         let mut fields = Fields::new("the file".to_owned(), 0, document.get_ref());
         let start = extends(&mut reader, &mut fields);
@@ -95,7 +95,7 @@ impl Checklist {
                     let what = "the head of the file is not readable".to_owned();
                     reader.problem(0, what, "begin with `checklist = \"...\"`".to_owned());
                 }
-                Err(SchemeProblems::of(reader.into_problems()))
+                Err(RuleSetProblems::of(reader.into_problems()))
             }
         }
     }

@@ -1,6 +1,6 @@
 //! Checklist files as sites write them, right and wrong.
 
-use super::super::{SchemeProblem, checklist_offer, checklists};
+use super::super::{RuleSetProblem, checklist_offer, checklists};
 use super::*;
 use crate::quantity::{Amount, AmountUnit};
 
@@ -22,7 +22,7 @@ fn site(rest: &str) -> String {
     format!("checklist = \"ours\"\ntitle = \"Our site\"\nextends = \"general\"\n{rest}")
 }
 
-fn problems(text: &str) -> Vec<SchemeProblem> {
+fn problems(text: &str) -> Vec<RuleSetProblem> {
     match Checklist::parse(text) {
         Ok(_) => Vec::new(),
         Err(problems) => problems.into_iter().collect(),
@@ -269,11 +269,11 @@ fn what_cannot_be_true_at_once_is_refused_with_what_would_be_right() {
         (
             own_item("pair = \"control unit\"\ncaution = \"c\"\n"),
             "line 4, column 1: item `hook` mates `control unit` with itself",
-            "name the other piece in `pair`, or leave it out",
+            "name the other item in `pair`, or leave it out",
         ),
         (
             own_item("pair = \"exposure device\"\n"),
-            "line 4, column 1: item `hook` mates two pieces and has no `caution`",
+            "line 4, column 1: item `hook` mates two items and has no `caution`",
             "say what must be heeded while it is done: `caution = \"...\"`",
         ),
         (

@@ -1,18 +1,18 @@
-//! A site's file that starts from a state's, which starts from a built-in scheme; numbers in
+//! A site's file that starts from a state's, which starts from a built-in rule set; numbers in
 //! sentences; what holds elsewhere.
 
-use super::super::{Scheme, Tells, left_open, offer};
+use super::super::{RuleSet, Tells, left_open, offer};
 
 const STATE: &str = include_str!("../../../demo/state-rules.toml");
 
 /// A file of a site, with the state's file and others beside it.
-fn adopt(text: &str, others: &[(&str, &str)]) -> Result<(Scheme, String), String> {
+fn adopt(text: &str, others: &[(&str, &str)]) -> Result<(RuleSet, String), String> {
     let beside = |name: &str| {
         let all = [("state.toml", STATE)];
         let mut all = all.iter().chain(others);
         all.find(|it| it.0 == name).map(|it| Ok(it.1.to_owned()))
     };
-    Scheme::parse_for_adoption(text, &beside).map_err(|it| it.to_string())
+    RuleSet::parse_for_adoption(text, &beside).map_err(|it| it.to_string())
 }
 
 fn site(extends: &str, rest: &str) -> String {
@@ -26,23 +26,23 @@ const OWN_DUTY: &str = "[[notice]]\nkey = \"tell-client\"\nwhat = \"word to the 
 #[test]
 fn a_chain_keeps_what_each_file_gives_and_leaves_out() {
     let remove = "[[remove]]\nkey = \"call-of-badge\"\nreason = \"told with the month\"\n";
-    let (scheme, kept) = adopt(&site("state.toml", &format!("{remove}{OWN_DUTY}")), &[]).unwrap();
-    for scheme in [scheme, Scheme::parse_adopted(&kept).unwrap()] {
-        assert_eq!(scheme.root(), "10 CFR");
-        assert_eq!(scheme.through, ["Merrowan"]);
-        assert_eq!(scheme.jurisdiction(), Some("Merrowan"));
-        assert!(scheme.duty("call-of-badge").is_none());
-        assert!(scheme.duty("tell-client").is_some());
-        let meter = scheme.interval("meter-calibration").unwrap();
+    let (rule_set, kept) = adopt(&site("state.toml", &format!("{remove}{OWN_DUTY}")), &[]).unwrap();
+    for rule_set in [rule_set, RuleSet::parse_adopted(&kept).unwrap()] {
+        assert_eq!(rule_set.root(), "10 CFR");
+        assert_eq!(rule_set.through, ["Merrowan"]);
+        assert_eq!(rule_set.jurisdiction(), Some("Merrowan"));
+        assert!(rule_set.duty("call-of-badge").is_none());
+        assert!(rule_set.duty("tell-client").is_some());
+        let meter = rule_set.interval("meter-calibration").unwrap();
         assert_eq!(meter.interval.months(), Some(3));
-        let told = scheme.caution_of(Tells::Duties);
+        let told = rule_set.caution_of(Tells::Duties);
         assert!(
             told.contains("LEFT OUT by this site's rules: the duty `call-of-badge`"),
             "{told}"
         );
-        assert_eq!(scheme.caution_of(Tells::Levels), scheme.confirm);
+        assert_eq!(rule_set.caution_of(Tells::Levels), rule_set.confirm);
         // Where another's rules hold the state's own do not, and the site's do.
-        let away = scheme.at_job("NRC").expect("another's");
+        let away = rule_set.at_job("NRC").expect("another's");
         assert!(away.duty("call-of-badge").is_none());
         assert!(away.duty("tell-client").is_some());
         let written = away.duty("written-34-101").unwrap();
@@ -60,9 +60,9 @@ fn what_one_file_of_a_chain_left_out_another_gives_again_or_tells_as_the_others(
     let remove = "[[remove]]\nkey = \"lens-year\"\nreason = \"condition 14\"\n";
     let region = site("state.toml", remove).replace("yard", "region");
     let others = [("region.toml", region.as_str())];
-    let (scheme, _) = adopt(&site("region.toml", ""), &others).unwrap();
-    assert_eq!(scheme.through, ["Merrowan", "region"]);
-    let told = scheme.caution_of(Tells::Levels);
+    let (rule_set, _) = adopt(&site("region.toml", ""), &others).unwrap();
+    assert_eq!(rule_set.through, ["Merrowan", "region"]);
+    let told = rule_set.caution_of(Tells::Levels);
     assert!(
         told.contains("LEFT OUT by the rules of region: the limit `lens-year`"),
         "{told}"
@@ -71,18 +71,24 @@ fn what_one_file_of_a_chain_left_out_another_gives_again_or_tells_as_the_others(
         applies_to = \"adult\"\nwindow = \"licensee year\"\ndose = \"15 rem\"\n\
         needs_authorization = false\ncut_by_missing_quarters = false\ncitation = \"x\"\n\
         status = \"read\"\nmeaning = \"x\"\n";
-    let (scheme, _) = adopt(&site("region.toml", again), &others).unwrap();
-    assert!(scheme.level("lens-year").is_some());
-    assert_eq!(scheme.caution_of(Tells::Both), scheme.confirm);
+    let (rule_set, _) = adopt(&site("region.toml", again), &others).unwrap();
+    assert!(rule_set.level("lens-year").is_some());
+    assert_eq!(rule_set.caution_of(Tells::Both), rule_set.confirm);
     // A change that the file between made is said of it.
     let looser = "[[tolerance]]\nkey = \"badge-to-processor\"\nhours = 48\ncitation = \"x\"\n\
         status = \"read\"\nmeaning = \"x\"\n";
     let region = site("10 CFR", looser).replace("yard", "region");
-    let (scheme, kept) = adopt(&site("region.toml", ""), &[("region.toml", &region)]).unwrap();
-    let said = |scheme: &Scheme| scheme.cautions().iter().map(ToString::to_string).collect();
-    let told: Vec<String> = said(&scheme);
+    let (rule_set, kept) = adopt(&site("region.toml", ""), &[("region.toml", &region)]).unwrap();
+    let said = |rule_set: &RuleSet| {
+        rule_set
+            .cautions()
+            .iter()
+            .map(ToString::to_string)
+            .collect()
+    };
+    let told: Vec<String> = said(&rule_set);
     assert_eq!(told, ["`badge-to-processor`: is looser than in `10 CFR`"]);
-    let again: Vec<String> = said(&Scheme::parse_adopted(&kept).unwrap());
+    let again: Vec<String> = said(&RuleSet::parse_adopted(&kept).unwrap());
     assert_eq!(again, told);
 }
 
@@ -100,9 +106,12 @@ fn a_chain_that_leads_nowhere_is_refused_at_its_line() {
         ("broken.toml", "unknown field `unti`"),
         (
             "broken.toml",
-            "hint: mend it first: wearbook scheme check broken.toml",
+            "hint: mend it first: wearbook rules check broken.toml",
         ),
-        ("none.toml", "no built-in scheme `none.toml` to start from"),
+        (
+            "none.toml",
+            "no built-in rule set `none.toml` to start from",
+        ),
     ] {
         let refused = adopt(&site(extends, ""), &others).unwrap_err();
         assert!(refused.contains(said), "{said}: {refused}");
@@ -113,8 +122,8 @@ fn a_chain_that_leads_nowhere_is_refused_at_its_line() {
 #[test]
 fn a_sentence_has_the_number_that_holds() {
     let (state, kept) = adopt(STATE, &[]).unwrap();
-    for scheme in [state, Scheme::parse_adopted(&kept).unwrap()] {
-        let of = |key: &str| scheme.rule(key).unwrap().meaning.clone();
+    for rule_set in [state, RuleSet::parse_adopted(&kept).unwrap()] {
+        let of = |key: &str| rule_set.rule(key).unwrap().meaning.clone();
         assert!(
             of("meter-calibration").contains("at most 3 months"),
             "{}",
@@ -132,9 +141,9 @@ fn a_sentence_has_the_number_that_holds() {
         );
     }
     for it in super::super::builtin() {
-        let (scheme, kept) = Scheme::parse_for_adoption(it.text, &|_| None).unwrap();
+        let (rule_set, kept) = RuleSet::parse_for_adoption(it.text, &|_| None).unwrap();
         let places = |text: &str| text.contains("{") && !text.contains("{{");
-        for rule in &scheme.rules {
+        for rule in &rule_set.rules {
             assert!(
                 !places(&rule.meaning) && !places(&rule.remedy),
                 "{}: {}",
@@ -142,7 +151,12 @@ fn a_sentence_has_the_number_that_holds() {
                 rule.key
             );
         }
-        assert_eq!(Scheme::parse_adopted(&kept).unwrap(), scheme, "{}", it.name);
+        assert_eq!(
+            RuleSet::parse_adopted(&kept).unwrap(),
+            rule_set,
+            "{}",
+            it.name
+        );
     }
     let rule = "[[rule]]\nkey = \"minor\"\ncitation = \"a\"\nstatus = \"read\"\n\
         meaning = \"at most {leak-tset}\"\nremedy = \"b\"\n";
@@ -195,13 +209,13 @@ fn every_section_of_a_citation_is_the_states_or_its_equivalent() {
 #[test]
 fn a_section_number_in_a_sentence_is_the_states_or_its_equivalent() {
     let (state, _) = adopt(STATE, &[]).unwrap();
-    let federal = Scheme::parse(offer("10 CFR").unwrap().text).unwrap();
-    for (scheme, jurisdiction, before) in [
+    let federal = RuleSet::parse(offer("10 CFR").unwrap().text).unwrap();
+    for (rule_set, jurisdiction, before) in [
         (&state, "Merrowan", "MRC 12-"),
         (&federal, "TX", "the state equivalent of 10 CFR "),
         (&state, "TX", "the state equivalent of 10 CFR "),
     ] {
-        let held = scheme.at_job(jurisdiction).unwrap();
+        let held = rule_set.at_job(jurisdiction).unwrap();
         let company = &held.rule("two-person").unwrap().meaning;
         assert!(
             company.contains(&format!("who meets {before}34.43(c)")),
@@ -235,21 +249,21 @@ fn a_section_number_in_a_sentence_is_the_states_or_its_equivalent() {
 }
 
 /// What it is, the section that says it, and what then holds.
-type Difference = (&'static str, String, fn(&Scheme) -> bool);
+type Difference = (&'static str, String, fn(&RuleSet) -> bool);
 
 /// How the texts of states are known to differ.
 fn differences() -> Vec<Difference> {
     let basis = "citation = \"ZR 1\"\nstatus = \"to be confirmed\"\nmeaning = \"m\"\n";
     vec![
         (
-            "readings are kept three years after the licence ends",
+            "readings are kept three years after the license ends",
             format!(
                 "[[retention]]\nkey = \"readings\"\nwhat = \"readings\"\nrecords = [\"sheet\"]\n\
-                 keep = \"3 years after the licence ends\"\n{basis}"
+                 keep = \"3 years after the license ends\"\n{basis}"
             ),
             |it| {
                 it.to_toml()
-                    .contains("keep = \"3 years after the licence ends\"")
+                    .contains("keep = \"3 years after the license ends\"")
             },
         ),
         (
@@ -311,10 +325,10 @@ fn differences() -> Vec<Difference> {
 fn every_known_difference_of_a_state_can_be_said() {
     for (what, rest, holds) in differences() {
         let text = site("10 CFR", &format!("jurisdiction = \"ZZ\"\n{rest}"));
-        let (scheme, kept) = adopt(&text, &[]).unwrap_or_else(|it| panic!("{what}: {it}"));
-        assert!(holds(&scheme), "{what}");
+        let (rule_set, kept) = adopt(&text, &[]).unwrap_or_else(|it| panic!("{what}: {it}"));
+        assert!(holds(&rule_set), "{what}");
         assert!(
-            holds(&Scheme::parse_adopted(&kept).unwrap()),
+            holds(&RuleSet::parse_adopted(&kept).unwrap()),
             "{what}: as kept"
         );
     }

@@ -1,16 +1,16 @@
-//! Scheme files as sites write them, right and wrong.
+//! Rule set files as sites write them, right and wrong.
 
 mod chain;
-mod notice;
+mod notification;
 mod removed;
 mod site;
 mod wrong;
 
-use super::Scheme;
+use super::RuleSet;
 
-/// A site's own file: a head that starts from the United States' scheme, then `rest`.
+/// A site's own file: a head that starts from the United States' rule set, then `rest`.
 pub(super) fn site(rest: &str) -> String {
-    format!("scheme = \"our site\"\ntitle = \"Our site\"\nextends = \"10 CFR\"\n{rest}")
+    format!("rule_set = \"our site\"\ntitle = \"Our site\"\nextends = \"10 CFR\"\n{rest}")
 }
 
 /// A level of a site's file in one line: key, sort, who, window, dose.
@@ -23,13 +23,13 @@ pub(super) fn level(cells: [&str; 5]) -> String {
     )
 }
 
-pub(super) fn read(text: &str) -> Scheme {
-    Scheme::parse(text).unwrap_or_else(|problems| panic!("{problems}\n\n{text}"))
+pub(super) fn read(text: &str) -> RuleSet {
+    RuleSet::parse(text).unwrap_or_else(|problems| panic!("{problems}\n\n{text}"))
 }
 
 /// The problems of a file, one a line, as a person sees them.
 pub(super) fn problems(text: &str) -> Vec<String> {
-    match Scheme::parse(text) {
+    match RuleSet::parse(text) {
         Ok(_) => Vec::new(),
         Err(problems) => problems
             .as_slice()

@@ -1,10 +1,11 @@
 //! What a site's own rule set leaves out, with its reason.
 
-use crate::rule::{Scheme, Tells};
+use crate::rule::{RuleSet, Tells};
 
 fn site(rest: &str) -> String {
     format!(
-        "scheme = \"ours\"\ntitle = \"Ours\"\nextends = \"10 CFR\"\nconfirm = \"Ask the RSO.\"\n\n\
+        "rule_set = \"ours\"\ntitle = \"Ours\"\nextends = \"10 CFR\"\nconfirm = \"Ask the \
+        RSO.\"\n\n\
          {rest}"
     )
 }
@@ -15,18 +16,18 @@ fn a_level_and_a_duty_can_be_left_out_with_a_reason_that_outputs_of_them_tell() 
         "[[remove]]\nkey = \"lens-year\"\nreason = \"measured elsewhere, condition 14\"\n\n\
          [[remove]]\nkey = \"written-34-101\"\nreason = \"told by the state's own form\"\n",
     );
-    let (scheme, kept) = Scheme::parse_for_adoption(&text, &|_| None).unwrap();
-    for scheme in [scheme, Scheme::parse_adopted(&kept).unwrap()] {
-        assert!(scheme.level("lens-year").is_none());
-        assert!(scheme.duty("written-34-101").is_none());
-        assert!(scheme.level("deep-year").is_some());
-        assert_eq!(scheme.confirm, "Ask the RSO.");
-        assert_eq!(scheme.caution_of(Tells::Neither), scheme.confirm);
-        let of_levels = scheme.caution_of(Tells::Levels);
+    let (rule_set, kept) = RuleSet::parse_for_adoption(&text, &|_| None).unwrap();
+    for rule_set in [rule_set, RuleSet::parse_adopted(&kept).unwrap()] {
+        assert!(rule_set.level("lens-year").is_none());
+        assert!(rule_set.duty("written-34-101").is_none());
+        assert!(rule_set.level("deep-year").is_some());
+        assert_eq!(rule_set.confirm, "Ask the RSO.");
+        assert_eq!(rule_set.caution_of(Tells::Neither), rule_set.confirm);
+        let of_levels = rule_set.caution_of(Tells::Levels);
         assert!(of_levels.contains("lens-year") && !of_levels.contains("written-34-101"));
-        let of_duties = scheme.caution_of(Tells::Duties);
+        let of_duties = rule_set.caution_of(Tells::Duties);
         assert!(of_duties.contains("written-34-101") && !of_duties.contains("lens-year"));
-        let confirm = scheme.caution_of(Tells::Both);
+        let confirm = rule_set.caution_of(Tells::Both);
         for said in [
             "Ask the RSO. LEFT OUT by this site's rules: the limit `lens-year` (10 CFR 20.1201",
             "measured elsewhere, condition 14.",
@@ -50,7 +51,7 @@ fn what_is_left_out_without_a_reason_or_is_not_there_is_refused() {
         ("[[remove]]\nkey = \"lens-year\"\n".to_owned(), "reason"),
         (
             "[[remove]]\nkey = \"lens-year\"\nreason = \" \"\n".to_owned(),
-            "line 8, column 10: `reason` is empty\n  hint: say why: `reason = \"no fixed",
+            "line 8, column 10: `reason` is empty\n  hint: say why: `reason = \"no permanent",
         ),
         (
             "[[remove]]\nkey = \"lens-yaer\"\nreason = \"x\"\n".to_owned(),
@@ -63,7 +64,7 @@ fn what_is_left_out_without_a_reason_or_is_not_there_is_refused() {
         ),
     ];
     for (rest, said) in rows {
-        let problems = Scheme::parse(&site(&rest)).unwrap_err().to_string();
+        let problems = RuleSet::parse(&site(&rest)).unwrap_err().to_string();
         assert!(problems.contains(said), "{said} in {problems}");
     }
 }
@@ -72,7 +73,7 @@ fn what_is_left_out_without_a_reason_or_is_not_there_is_refused() {
 fn a_rule_that_no_check_asks_for_is_refused_and_a_file_with_little_in_it_gets_one_sentence() {
     let rule = "[[rule]]\nkey = \"limit-exceded\"\ncitation = \"x\"\nstatus = \"read\"\n\
         meaning = \"x\"\nremedy = \"x\"\n";
-    let problems = Scheme::parse(&site(rule)).unwrap_err();
+    let problems = RuleSet::parse(&site(rule)).unwrap_err();
     assert_eq!(problems.as_slice().len(), 1, "{problems}");
     assert!(
         problems
@@ -84,7 +85,7 @@ fn a_rule_that_no_check_asks_for_is_refused_and_a_file_with_little_in_it_gets_on
         "extends = \"10 CFR\"\n",
         "unit = \"mSv\"\nyear_start = \"01-01\"\n",
     );
-    let problems = Scheme::parse(&bare).unwrap_err();
+    let problems = RuleSet::parse(&bare).unwrap_err();
     let about_what_lacks = problems.as_slice().iter();
     let lacks: Vec<_> = about_what_lacks
         .filter(|it| it.right.contains("extends"))

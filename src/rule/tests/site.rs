@@ -1,6 +1,6 @@
 //! Files that read: what a site adds, overrides and loosens, and what a ledger keeps.
 
-use super::super::{Level, RULE_KEYS, Reached, Scheme, Status, builtin};
+use super::super::{Level, RULE_KEYS, Reached, RuleSet, Status, builtin};
 use super::{cautions, level, read, site};
 use crate::calendar::{Interval, YearStart};
 use crate::quantity::{Dose, DoseUnit};
@@ -23,7 +23,7 @@ fn a_sites_own_form_is_kept_and_what_it_leaves_out_is_told() {
         "{told:?}"
     );
     assert!(!leaves_out("item 1 "), "{told:?}");
-    // Without a word about it, the form of the scheme that it starts from stands.
+    // Without a word about it, the form of the rule set that it starts from stands.
     let base = read(builtin()[0].text);
     assert_eq!(read(&site("")).form, base.form);
 }
@@ -47,21 +47,21 @@ const OWN_LEVELS: [[&str; 5]; 2] = [
 ];
 
 #[test]
-fn a_site_file_adds_levels_to_the_scheme_it_starts_from() {
-    let scheme = read(&site(&OWN_LEVELS.map(level).concat()));
+fn a_site_file_adds_levels_to_the_rule_set_it_starts_from() {
+    let rule_set = read(&site(&OWN_LEVELS.map(level).concat()));
     let base = read(builtin()[0].text);
-    assert_eq!(scheme.key, "our site");
-    assert_eq!(scheme.based_on.as_deref(), Some("10 CFR"));
-    assert_eq!(scheme.unit, DoseUnit::Millirem);
-    assert!(scheme.si_in_parentheses);
-    assert_eq!(scheme.confirm, base.confirm);
-    assert_eq!(scheme.levels.len(), base.levels.len() + 2);
-    assert_eq!(scheme.rules, base.rules);
-    let own = scheme
+    assert_eq!(rule_set.key, "our site");
+    assert_eq!(rule_set.based_on.as_deref(), Some("10 CFR"));
+    assert_eq!(rule_set.unit, DoseUnit::Millirem);
+    assert!(rule_set.si_in_parentheses);
+    assert_eq!(rule_set.confirm, base.confirm);
+    assert_eq!(rule_set.levels.len(), base.levels.len() + 2);
+    assert_eq!(rule_set.rules, base.rules);
+    let own = rule_set
         .level("site-year")
         .map(|level| (level.dose, level.reached));
     assert_eq!(own, Some((Dose::from_nsv(20_000_000), Reached::AtOrAbove)));
-    assert_eq!(scheme.cautions(), []);
+    assert_eq!(rule_set.cautions(), []);
 }
 
 #[test]
@@ -69,12 +69,12 @@ fn a_site_file_overrides_by_key_and_keeps_the_place() {
     let own = level(["deep-year", "limit", "adult", "licensee year", "2 rem"]);
     let text = site(&format!("year_start = \"01-05\"\nunit = \"mSv\"\n{own}"))
         .replace("ours", "our own limit");
-    let scheme = read(&text);
-    assert_eq!(scheme.levels[0].key, "deep-year");
-    assert_eq!(scheme.levels[0].dose, Dose::from_nsv(20_000_000));
-    assert_eq!(scheme.levels[0].citation, "procedure 4");
-    assert_eq!(scheme.unit, DoseUnit::MilliSievert);
-    assert_eq!(YearStart::new(1, 5), Ok(scheme.year_start));
+    let rule_set = read(&text);
+    assert_eq!(rule_set.levels[0].key, "deep-year");
+    assert_eq!(rule_set.levels[0].dose, Dose::from_nsv(20_000_000));
+    assert_eq!(rule_set.levels[0].citation, "procedure 4");
+    assert_eq!(rule_set.unit, DoseUnit::MilliSievert);
+    assert_eq!(YearStart::new(1, 5), Ok(rule_set.year_start));
 }
 
 #[test]
@@ -176,22 +176,22 @@ fn a_band_or_interval_looser_than_the_base_is_taken_and_flagged() {
 fn an_adopted_site_file_is_kept_whole_with_its_cautions() {
     let looser = level(["shift-electronic", "shift", "anyone", "shift", "300 mrem"]);
     let text = site(&looser).replace("ours", "say \\\"stop\\\" \\\\ 5 \u{b5}Sv");
-    let (scheme, kept) = Scheme::parse_for_adoption(&text, &|_| None).unwrap();
+    let (rule_set, kept) = RuleSet::parse_for_adoption(&text, &|_| None).unwrap();
     assert!(!kept.contains("extends"));
-    assert_eq!(scheme.cautions().len(), 1);
-    assert_eq!(read(&kept), scheme);
-    let (again, same) = Scheme::parse_for_adoption(&kept, &|_| None).unwrap();
-    assert_eq!((again, same), (scheme, kept));
+    assert_eq!(rule_set.cautions().len(), 1);
+    assert_eq!(read(&kept), rule_set);
+    let (again, same) = RuleSet::parse_for_adoption(&kept, &|_| None).unwrap();
+    assert_eq!((again, same), (rule_set, kept));
 }
 
 #[test]
-fn a_built_in_scheme_is_adopted_as_it_stands() {
+fn a_built_in_rule_set_is_adopted_as_it_stands() {
     for offer in builtin() {
-        let (scheme, kept) = Scheme::parse_for_adoption(offer.text, &|_| None).unwrap();
+        let (rule_set, kept) = RuleSet::parse_for_adoption(offer.text, &|_| None).unwrap();
         // Word for word, but for the numbers in its sentences.
         assert_eq!(kept.lines().count(), offer.text.lines().count());
-        assert_eq!(Scheme::parse_adopted(&kept).unwrap(), scheme);
-        assert_eq!(read(&scheme.to_toml()), scheme, "{}", offer.name);
+        assert_eq!(RuleSet::parse_adopted(&kept).unwrap(), rule_set);
+        assert_eq!(read(&rule_set.to_toml()), rule_set, "{}", offer.name);
     }
 }
 
@@ -199,32 +199,29 @@ fn a_built_in_scheme_is_adopted_as_it_stands() {
 fn an_odd_dose_is_written_out_exactly() {
     for unit in ["mrem", "rem", "mSv", "Sv", "uSv"] {
         let odd = level(["site", "administrative", "adult", "month", "1234567 nSv"]);
-        let scheme = read(&site(&format!("unit = \"{unit}\"\n{odd}")));
-        let again = read(&scheme.to_toml());
+        let rule_set = read(&site(&format!("unit = \"{unit}\"\n{odd}")));
+        let again = read(&rule_set.to_toml());
         let dose = again.level("site").map(|level| level.dose);
         assert_eq!(dose, Some(Dose::from_nsv(1_234_567)), "{unit}");
     }
 }
 
 #[test]
-fn each_value_of_a_built_in_scheme_says_where_it_stands() {
+fn each_value_of_a_built_in_rule_set_says_where_it_stands() {
     for offer in builtin() {
-        let scheme = read(offer.text);
-        assert!(
-            scheme
-                .confirm
-                .contains("Confirm with your licence and your authority")
-        );
-        for rule in &scheme.rules {
+        let rule_set = read(offer.text);
+        let said = rule_set.confirm.replace("licence", "license");
+        assert!(said.contains("Confirm with your license and your authority"));
+        for rule in &rule_set.rules {
             let unread = rule.citation.contains("no source");
             let open = rule.status == Status::ToBeConfirmed;
             assert!(!unread || open, "{}: {}", offer.name, rule.key);
             assert_eq!(open, rule.cited().ends_with("(to be confirmed)"));
         }
         for key in RULE_KEYS {
-            assert!(scheme.rule(key).is_some(), "{}: {key}", offer.name);
+            assert!(rule_set.rule(key).is_some(), "{}: {key}", offer.name);
         }
-        let ratemeter = scheme
+        let ratemeter = rule_set
             .interval("ratemeter-alarm-check")
             .map(|one| one.interval);
         assert_eq!(ratemeter, Some(Interval::EachShift));
@@ -244,11 +241,11 @@ fn a_level_stops_by_its_sort_or_as_the_site_marks_it() {
         ("investigation", "stops = true\n", true),
     ] {
         let own = level(["site-own", sort, "adult", "quarter", "1 rem"]);
-        let scheme = read(&site(&own.replace("dose =", &format!("{mark}dose ="))));
-        let found = scheme.level("site-own").map(Level::is_stopping);
+        let rule_set = read(&site(&own.replace("dose =", &format!("{mark}dose ="))));
+        let found = rule_set.level("site-own").map(Level::is_stopping);
         assert_eq!(found, Some(stops), "{sort} {mark}");
         // The text that the ledger keeps says the same.
-        let kept = read(&scheme.to_toml());
-        assert_eq!(kept.level("site-own"), scheme.level("site-own"), "{sort}");
+        let kept = read(&rule_set.to_toml());
+        assert_eq!(kept.level("site-own"), rule_set.level("site-own"), "{sort}");
     }
 }

@@ -1,12 +1,12 @@
 //! Files that are refused: every problem with its place and what would be right.
 
-use super::super::{INTERVAL_KEYS, RULE_KEYS, Scheme, SchemeProblem, TOLERANCE_KEYS, builtin};
+use super::super::{INTERVAL_KEYS, RULE_KEYS, RuleSet, RuleSetProblem, TOLERANCE_KEYS, builtin};
 use super::{cautions, level, problems, site};
 
 #[test]
 fn every_problem_has_its_place_and_all_are_told_at_once() {
     let text = "\
-scheme = \"our site\"
+rule_set = \"our site\"
 titel = \"Our site\"
 extends = \"10 CFR\"
 unit = \"rems\"
@@ -63,7 +63,7 @@ const WRONG: &[(&str, &str, &str)] = &[
     (
         "mode = 1\n",
         "line 4, column 1: the file has an unknown field `mode`",
-        "the fields here are `extends`, `scheme`, `title`, `unit`, `year_start`, `confirm`, \
+        "the fields here are `extends`, `rule_set`, `title`, `unit`, `year_start`, `confirm`, \
          `si_in_parentheses`, `based_on`, `through`, `jurisdiction`, `cautions`, `level`, \
          `interval`, `tolerance`, `rule`, \
          `event`, `notice`, `fact`, `category`, `authority`, `retention`, `remove`, `pregnancy`, \
@@ -147,7 +147,7 @@ const WRONG: &[(&str, &str, &str)] = &[
 #[test]
 fn each_mistake_gets_one_answer_that_says_what_would_be_right() {
     for (rest, what, right) in WRONG {
-        let problems = Scheme::parse(&site(rest)).expect_err(rest);
+        let problems = RuleSet::parse(&site(rest)).expect_err(rest);
         let found: Vec<(String, &str)> = problems
             .as_slice()
             .iter()
@@ -274,15 +274,15 @@ fn a_limit_always_stops_and_a_shift_that_is_over_never() {
 }
 
 #[test]
-fn a_scheme_to_start_from_must_be_a_built_in_one() {
+fn a_rule_set_to_start_from_must_be_a_built_in_one() {
     let unknown = site("").replace("10 CFR", "10 CRF");
-    let problems = Scheme::parse(&unknown).expect_err("unknown");
-    let found: Vec<&SchemeProblem> = problems.as_slice().iter().collect();
+    let problems = RuleSet::parse(&unknown).expect_err("unknown");
+    let found: Vec<&RuleSetProblem> = problems.as_slice().iter().collect();
     assert_eq!(found.len(), 1, "{problems}");
     assert_eq!((found[0].line, found[0].column), (3, 11));
     assert_eq!(found[0].right, "did you mean `10 CFR`?");
     let own_name = site("").replace("our site", "10 CFR");
-    let problems = Scheme::parse(&own_name).expect_err("own name");
+    let problems = RuleSet::parse(&own_name).expect_err("own name");
     assert_eq!(problems.as_slice().len(), 1, "{problems}");
 }
 
@@ -303,7 +303,7 @@ fn a_file_that_starts_from_nothing_must_have_every_rule_that_checks_ask_for() {
             // A rule under a key that no check asks for is a mistake of its own.
             found.retain(|it| !it.ends_with("no check asks for a rule `gone`"));
             assert_eq!(found, [wanted]);
-            let adopted = Scheme::parse_adopted(&text);
+            let adopted = RuleSet::parse_adopted(&text);
             assert!(
                 adopted.is_ok(),
                 "adopted before {key} was asked for: {adopted:?}"
@@ -316,7 +316,7 @@ fn a_file_that_starts_from_nothing_must_have_every_rule_that_checks_ask_for() {
 }
 
 #[test]
-fn text_that_is_no_scheme_at_all_is_refused_without_a_panic() {
+fn text_that_is_no_rule_set_at_all_is_refused_without_a_panic() {
     for text in [
         "\u{feff}",
         "{",
@@ -327,7 +327,7 @@ fn text_that_is_no_scheme_at_all_is_refused_without_a_panic() {
         "[level]",
         "\"\"\"",
     ] {
-        let problems = Scheme::parse(text).expect_err(text);
+        let problems = RuleSet::parse(text).expect_err(text);
         assert!(!problems.as_slice().is_empty(), "{text}");
     }
 }
@@ -335,11 +335,11 @@ fn text_that_is_no_scheme_at_all_is_refused_without_a_panic() {
 proptest::proptest! {
     #[test]
     fn no_text_makes_the_reader_panic(text in ".{0,200}") {
-        let _ = Scheme::parse(&text);
+        let _ = RuleSet::parse(&text);
     }
 
     #[test]
-    fn a_built_in_scheme_with_a_piece_cut_out_never_makes_it_panic(
+    fn a_built_in_rule_set_with_a_piece_cut_out_never_makes_it_panic(
         from in 0..20_000_usize, length in 1..400_usize,
     ) {
         let text: String = builtin()[1]
@@ -349,7 +349,7 @@ proptest::proptest! {
             .filter(|(n, _)| *n < from || *n >= from + length)
             .map(|(_, c)| c)
             .collect();
-        if let Err(problems) = Scheme::parse(&text) {
+        if let Err(problems) = RuleSet::parse(&text) {
             proptest::prop_assert!(!problems.as_slice().is_empty());
         }
     }
@@ -357,51 +357,57 @@ proptest::proptest! {
 
 /// Each mistake of an event or a notice with its answer.
 #[test]
-fn a_mistaken_event_or_notice_is_told_with_its_place() {
+fn a_mistaken_event_or_notification_is_told_with_its_place() {
     let base = "extends = \"10 CFR\"\nscheme = \"site\"\ntitle = \"x\"\nconfirm = \"x\"\n";
-    let notice = |rest: &str| {
+    let notification = |rest: &str| {
         format!(
             "{base}[[notice]]\nkey = \"own\"\nwhat = \"a call\"\nhow = \"telephone\"\nto = \"us\"\n\
              citation = \"site\"\nstatus = \"read\"\nmeaning = \"x\"\n{rest}\n"
         )
     };
     let good = "clock = \"discovery\"\nwithin = \"2 hours\"";
-    assert!(Scheme::parse(&notice(good)).is_ok());
+    assert!(RuleSet::parse(&notification(good)).is_ok());
     for (text, part) in [
-        (notice("clock = \"noon\"\nwithin = \"2 hours\""), "`noon`"),
         (
-            notice("clock = \"discovery\"\nwithin = \"soon\""),
+            notification("clock = \"noon\"\nwithin = \"2 hours\""),
+            "`noon`",
+        ),
+        (
+            notification("clock = \"discovery\"\nwithin = \"soon\""),
             "`soon` is no time",
         ),
         (
-            notice("clock = \"first report\"\nwithin = \"2 days\""),
+            notification("clock = \"first report\"\nwithin = \"2 days\""),
             "go together",
         ),
         (
-            notice("clock = \"first report\"\nafter = \"none\"\nwithin = \"2 days\""),
+            notification("clock = \"first report\"\nafter = \"none\"\nwithin = \"2 days\""),
             "is no notice",
         ),
         (
-            notice("clock = \"first report\"\nafter = \"own\"\nwithin = \"2 days\""),
+            notification("clock = \"first report\"\nafter = \"own\"\nwithin = \"2 days\""),
             "follows itself",
         ),
         (
             format!(
                 "{}\n{}",
-                notice("clock = \"first report\"\nafter = \"two\"\nwithin = \"2 days\""),
+                notification("clock = \"first report\"\nafter = \"two\"\nwithin = \"2 days\""),
                 "[[notice]]\nkey = \"two\"\nwhat = \"a call\"\nhow = \"telephone\"\nto = \"us\"\n\
                  citation = \"site\"\nstatus = \"read\"\nmeaning = \"x\"\n\
                  clock = \"first report\"\nafter = \"own\"\nwithin = \"2 days\"\n"
             ),
             "follows itself",
         ),
-        (notice(&format!("{good}\nof = [\"flood\"]")), "is no event"),
         (
-            notice(&format!("{good}\ndoses = [\"deep 5\"]")),
+            notification(&format!("{good}\nof = [\"flood\"]")),
+            "is no event",
+        ),
+        (
+            notification(&format!("{good}\ndoses = [\"deep 5\"]")),
             "no dose from which",
         ),
         (
-            notice(&format!("{good}\nquestions = [\"why\"]")),
+            notification(&format!("{good}\nquestions = [\"why\"]")),
             "a key of its own",
         ),
         (
@@ -409,7 +415,7 @@ fn a_mistaken_event_or_notice_is_told_with_its_place() {
             "has no `name`",
         ),
     ] {
-        let problems = Scheme::parse(&text).expect_err(&text).to_string();
+        let problems = RuleSet::parse(&text).expect_err(&text).to_string();
         assert!(problems.contains(part), "{part}: {problems}");
     }
 }

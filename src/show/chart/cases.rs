@@ -50,7 +50,7 @@ pub(super) fn quiet_year() -> WorkerYear {
         today: day("2026-06-30"),
         fan: Vec::new(),
         notes: Vec::new(),
-        caution: "Caution: levels by 10 CFR 20.1201; your licence, your state and your RSO have \
+        caution: "Caution: levels by 10 CFR 20.1201; your license, your state and your RSO have \
                   the last word."
             .to_owned(),
     }
@@ -119,7 +119,7 @@ pub(super) fn cases() -> Vec<(&'static str, WorkerYear)> {
     all
 }
 
-/// A year with a forecast; the safe-side figure, from which it starts, is above the curve.
+/// A year with a forecast; the conservative total, from which it starts, is above the curve.
 pub(super) fn fanned() -> WorkerYear {
     let mut chart = quiet_year();
     chart.steps = steps(80, 2, 40);

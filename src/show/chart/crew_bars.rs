@@ -1,7 +1,7 @@
 //! Everybody's dose over a span as bars, one a person, against the levels of each.
 //!
 //! Of record is solid, provisional is hatched, what other employers reported and what is
-//! apportioned is open; a thin line runs on to the safe-side figure. Levels are drawn in the
+//! apportioned is open; a thin line runs on to the conservative total. Levels are drawn in the
 //! rows of those for whom they hold, so that a minor's limit is seen as another one.
 
 use super::axis::{Axis, figure};
@@ -37,14 +37,14 @@ pub struct CrewBars {
 pub struct PersonRow {
     /// Id and name.
     pub label: String,
-    /// Settled by result or determination.
+    /// Resolved by result or determination.
     pub of_record: Dose,
     /// Readings only.
     pub provisional: Dose,
     /// Other employers, and shares of lumps that the span cuts.
     pub other: Dose,
-    /// The safe-side figure; where it is below the sum of the parts, the sum is used.
-    pub safe_side: Dose,
+    /// the conservative total; where it is below the sum of the parts, the sum is used.
+    pub conservative: Dose,
     /// Whether all of that is only a lower bound.
     pub at_least: bool,
     /// The levels that hold for this person over the span.
@@ -70,7 +70,7 @@ impl PersonRow {
     }
 
     fn safe(&self) -> i64 {
-        self.safe_side.nsv().max(self.total())
+        self.conservative.nsv().max(self.total())
     }
 }
 
@@ -125,7 +125,7 @@ impl CrewBars {
             push(Part::Bar(Fill::Open), "other employers, apportioned");
         }
         if self.rows.iter().any(|it| it.safe() > it.total()) {
-            push(Part::RunOn, "up to the safe-side figure");
+            push(Part::RunOn, "up to the conservative total");
         }
         if self.rows.iter().any(|it| it.at_least) {
             keys.push((AT_LEAST.to_vec(), "lower bound, no end known".to_owned()));
@@ -235,7 +235,7 @@ impl CrewBars {
         let mut text = words::clean(&self.caption);
         for row in &self.rows {
             text.push_str(&format!(
-                " {}: {}, of record {}, provisional {}, other {}, safe side {}.",
+                " {}: {}, of record {}, provisional {}, other {}, conservative total {}.",
                 row.label,
                 self.figure(row),
                 row.of_record.display(self.unit),

@@ -13,10 +13,10 @@ use super::worker_year::Sort;
 use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
 
-const CAUTION: &str = "Caution: your licence and your RSO have the last word.";
+const CAUTION: &str = "Caution: your license and your RSO have the last word.";
 
 fn person(label: &str, mrem: [i64; 4], at_least: bool, limit: i64) -> PersonRow {
-    let [of_record, provisional, other, safe_side] = mrem.map(mrem_of);
+    let [of_record, provisional, other, conservative] = mrem.map(mrem_of);
     let level = |label: &str, mrem, sort| RowLevel {
         label: label.to_owned(),
         dose: mrem_of(mrem),
@@ -27,7 +27,7 @@ fn person(label: &str, mrem: [i64; 4], at_least: bool, limit: i64) -> PersonRow 
         of_record,
         provisional,
         other,
-        safe_side,
+        conservative,
         at_least,
         levels: vec![
             level("limit, licensee year", limit, Sort::Limit),
@@ -295,7 +295,7 @@ fn each_period_stands_at_its_result_and_its_readings() {
 }
 
 #[test]
-fn the_band_has_the_slopes_of_the_scheme_and_what_is_beyond_is_named() {
+fn the_band_has_the_slopes_of_the_rule_set_and_what_is_beyond_is_named() {
     let svg = scatter().svg().unwrap();
     let drawing = Drawing::of(&svg);
     let slope = |it: &Vec<(f64, f64)>| (it[0].1 - it[1].1) / (it[1].0 - it[0].0);
@@ -342,7 +342,7 @@ fn what_is_due_stands_on_its_day_and_what_is_late_before_the_strip() {
     assert!(
         drawing
             .told()
-            .contains("1 not in force on 2026-06-05; 22 fall due")
+            .contains("1 overdue on 2026-06-05; 22 fall due")
     );
 }
 

@@ -101,7 +101,7 @@ impl DueDays {
     fn caption(&self) -> String {
         let all: usize = self.rows.iter().map(|it| it.items.len()).sum();
         format!(
-            "{} not in force on {}; {} fall due up to {}. A mark stands on the last day in time.",
+            "{} overdue on {}; {} fall due up to {}. A mark stands on the last valid day.",
             self.late(),
             self.first,
             all - self.late(),
@@ -186,7 +186,7 @@ impl DueDays {
         for row in &self.rows {
             let when = match row.day {
                 Some(day) => day.to_string(),
-                None => "not in force now".to_owned(),
+                None => "overdue now".to_owned(),
             };
             text.push_str(&format!(" {when}: {}.", row.words(usize::MAX)));
         }

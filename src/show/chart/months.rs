@@ -38,7 +38,7 @@ pub struct Month {
     pub first: Day,
     /// Its last day.
     pub last: Day,
-    /// Settled by result or determination.
+    /// Resolved by result or determination.
     pub of_record: Dose,
     /// Readings only.
     pub provisional: Dose,

@@ -7,7 +7,7 @@ use resvg::usvg;
 
 use super::ChartError;
 
-/// DejaVu Sans, cut to Latin, Greek and basic Cyrillic; licence beside it in `font/`.
+/// DejaVu Sans, cut to Latin, Greek and basic Cyrillic; license beside it in `font/`.
 pub(super) const FONT: &[u8] = include_bytes!("font/DejaVuSans-latin.ttf");
 const FAMILY: &str = "DejaVu Sans";
 

@@ -1,4 +1,4 @@
-//! Readings against badge results, a mark a wear period, with the scheme's band.
+//! Readings against badge results, a mark a wear period, with the rule set's band.
 //!
 //! Both axes have the same scale, so that agreement is the slanted line. What is beyond the band
 //! has a number, which the list at the right explains.
@@ -22,7 +22,7 @@ pub struct Scatter {
     pub unit: DoseUnit,
     /// The wear periods that have both figures.
     pub points: Vec<Point>,
-    /// The band in thousandths of the result, where the scheme has one.
+    /// The band in thousandths of the result, where the rule set has one.
     pub band_permille: Option<i64>,
     /// The dose below which nothing is compared.
     pub minimum: Option<Dose>,

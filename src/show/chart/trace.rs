@@ -135,7 +135,8 @@ impl TraceChart {
         let mut text = match self.fitted {
             Some(day) => format!("From the fitting on {day} to the event on {}.", self.event),
             None => format!(
-                "From {}, the first look on record, to the event on {}; the fitting is not on \
+                "From {}, the first inspection on record, to the event on {}; the fitting is not \
+                on \
                  record.",
                 self.first, self.event
             ),
@@ -150,7 +151,7 @@ impl TraceChart {
                 }
             }
             if lane.signs.is_empty() {
-                text.push_str(" Never looked at.");
+                text.push_str(" Never inspected.");
             }
         }
         if let Some(it) = &self.measured {

@@ -30,7 +30,7 @@ fn chart() -> TraceChart {
         event: day("2026-05-19"),
         lanes: vec![
             Lane {
-                name: "cable-diameter: can detect; passed beyond limit".to_owned(),
+                name: "cable-diameter: can detect; passed although out of limit".to_owned(),
                 signs: marks.iter().map(|(on, _, sign)| (day(on), *sign)).collect(),
             },
             Lane {
@@ -161,7 +161,7 @@ fn cycles_run_from_the_first_day_and_end_at_the_event() {
         assert!(words.iter().any(|it| it == count), "{count}: {words:?}");
     }
     let ends = drawing.words("ends");
-    assert_eq!(ends, ["fitted 2025-02-26", "event 2026-05-19"]);
+    assert_eq!(ends, ["installed 2025-02-26", "event 2026-05-19"]);
     let told = drawing.told();
     for part in ["5.75 mm (beyond)", "at least 73", "claimed"] {
         assert!(told.contains(part), "{part}: {told}");

@@ -126,8 +126,11 @@ fn cycles(chart: &TraceChart, days: &Axis) -> Vec<(i64, String)> {
 /// The fitting at the left, the event at the right.
 fn ends(plot: &Plot, chart: &TraceChart, top: i32) {
     let begun = match chart.fitted {
-        Some(day) => format!("fitted {day}"),
-        None => format!("first look {}; fitting not on record", chart.first),
+        Some(day) => format!("installed {day}"),
+        None => format!(
+            "first inspection {}; installation not on record",
+            chart.first
+        ),
     };
     plot.upright((plot.left, top), style::BREAK, &begun);
     let next = chart.event.succ_opt().unwrap_or(chart.event);

@@ -1,5 +1,5 @@
 //! How the parts of one piece of equipment wore: each measure, the line through those of each
-//! fitted part with the band in which the next measure will lie, and the limit.
+//! installed part with the band in which the next measure will lie, and the limit.
 //!
 //! Across run the cycles of the piece of equipment, so that a new part stands right of the old
 //! one with a break between. The height does not begin at zero, which the caption says: wear is
@@ -30,7 +30,7 @@ pub struct WearChart {
     pub nominal: Option<i64>,
     /// The gauge's step.
     pub step: i64,
-    /// The fitted parts, the earliest first. The last is the one that is there.
+    /// The installed parts, the earliest first. The last is the one that is there.
     pub parts: Vec<Part>,
     /// The day that the chart is for.
     pub today: Day,
@@ -48,7 +48,7 @@ pub struct WearChart {
     pub caution: String,
 }
 
-/// One fitted part.
+/// One installed part.
 #[derive(Debug, Clone, Serialize)]
 pub struct Part {
     /// When it was fitted, where that is on record.
@@ -159,7 +159,7 @@ impl WearChart {
         for part in &self.parts {
             match part.fitted {
                 Some(day) => text.push_str(&format!(
-                    " Part fitted {day} at {}:",
+                    " Part installed {day} at {}:",
                     crate::text::counted(part.from, "cycle", "cycles")
                 )),
                 None => text.push_str(" Part whose fitting is not on record:"),

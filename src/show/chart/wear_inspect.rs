@@ -174,7 +174,7 @@ fn the_words_of_a_wear_chart_have_every_part_and_every_measure() {
         let show = |count| Amount::from_count(chart.unit.kind(), count).display(chart.unit);
         let mut wanted = vec![chart.outlook.clone(), show(chart.limit)];
         for part in &chart.parts {
-            wanted.extend(part.fitted.map(|day| format!("Part fitted {day}")));
+            wanted.extend(part.fitted.map(|day| format!("Part installed {day}")));
             let each = part.marks.iter();
             wanted.extend(
                 each.map(|it| format!("{} at {} cycles {}", it.day, it.cycles, show(it.count))),

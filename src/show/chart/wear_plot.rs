@@ -28,7 +28,7 @@ fn draw(chart: &WearChart, caption: &str, description: &str) -> Result<String, C
     let days = if marks(chart).next().is_none() {
         ""
     } else {
-        "; above, the days of measures"
+        "; above, the days of measurements"
     };
     let named = format!("cycles, at least{days}");
     let frame = Frame {
@@ -68,7 +68,7 @@ fn series(plot: &Plot, chart: &WearChart) {
         for part in chart.parts.iter().rev() {
             if let Some(day) = part.fitted {
                 let at = (plot.x(part.from), plot.top);
-                plot.upright(at, style::BREAK, &format!("fitted {day}"));
+                plot.upright(at, style::BREAK, &format!("installed {day}"));
             }
         }
     });
@@ -265,14 +265,18 @@ fn legend(chart: &WearChart, last: i64) -> Vec<Key> {
     push(beyond, BEYOND, "beyond the limit");
     let fitted = chart.parts.iter().any(|it| !it.band.is_empty());
     push(fitted, &[Sign::Line(style::WEAR_LINE)], "line");
-    let words = "where the next measure lies: 95 %, two-sided";
+    let words = "where the next measurement lies: 95 %, two-sided";
     push(fitted, &[Sign::Band], words);
     let ahead = chart.parts.iter().any(foresees);
     push(ahead, &[Sign::Line(style::FORESEEN)], "foreseen");
     let first = chart.parts.first().map_or(0, |it| it.from);
     let later = |it: &Part| it.fitted.is_some() && it.from > first;
     let new = chart.parts.iter().any(later);
-    push(new, &[Sign::Upright(14, style::BREAK)], "new part fitted");
+    push(
+        new,
+        &[Sign::Upright(14, style::BREAK)],
+        "new part installed",
+    );
     for (sign, name, reach) in [
         (
             EARLIEST,

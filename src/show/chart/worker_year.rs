@@ -92,7 +92,7 @@ pub struct Level {
     pub dose: Dose,
     /// Its sort, which chooses the line.
     pub sort: Sort,
-    /// The figure held against it, where that is not the curve's last total (the safe-side
+    /// The figure held against it, where that is not the curve's last total (the conservative
     /// figure, or the dose of a longer window). A figure below the last total is not believed:
     /// the higher of the two is shown. Where one is given, say in a note what it is.
     pub used: Option<Dose>,

@@ -214,11 +214,11 @@ fn a_suggestion_follows_from_coverage_first_and_then_from_the_record() {
         suggestions(&failed, &[row]).join("\n")
     };
     let left = "look 1 2026-04-01 quarterly not-done";
-    assert!(of(Coverage::CanDetect, left).contains("why it was left out"));
+    assert!(of(Coverage::CanDetect, left).contains("why it was skipped"));
     // What cannot show it is not to blame for being left out.
     let none = of(Coverage::CannotDetect, left);
     assert!(
-        none.contains("no item can show") && !none.contains("left out"),
+        none.contains("no item can show") && !none.contains("skipped"),
         "{none}"
     );
     assert!(of(Coverage::AroseAfter, left).contains("at each set-up"));

@@ -70,8 +70,8 @@ hour|good|good|good|passed|-|10
 hour|old|old|old|overdue|-|9
 hour|-|-|-|missing|-|-
 hour|bad|bad|late|failed|-|10
-hour|-|-|late|claimed|-|90
-hour|old|old|late|claimed|-|90
+hour|-|-|late|late entry, unverified|-|90
+hour|old|old|late|late entry, unverified|-|90
 hour|-|good-within|good-within|order unknown|passed|50
 hour|good|bad-within|bad-within|passed|failed|10
 hour|good|good-within|good-within|passed|-|10
@@ -227,7 +227,7 @@ fn where_no_item_leads_the_finding_names_the_check_that_tells_most() {
     assert_eq!(
         told(&all, &[])[1..3],
         [
-            "The inventory of D-1 (asked for by 10 CFR 34.29(a)) could have shown it.",
+            "The inventory of D-1 (asked for by 10 CFR 34.29(a)) could have detected it.",
             "Its record before: missing; last: none on record.",
         ]
     );
@@ -238,7 +238,8 @@ fn where_no_item_leads_the_finding_names_the_check_that_tells_most() {
     );
     assert_eq!(
         told(&[open], &[])[1],
-        "Whether the inventory of RM-1 (asked for by 10 CFR 34.29(a)) could have shown it is not \
+        "Whether the inventory of RM-1 (asked for by 10 CFR 34.29(a)) could have detected it is \
+        not \
          established."
     );
     let failed = judge(&known("hour", ["bad"; 3].map(named)));

@@ -45,30 +45,33 @@ fn the_finding_says_what_failed_what_could_show_it_the_last_look_and_what_was_kn
     for (text, third, fourth) in [
         (
             "look 1 2026-04-01 quarterly good 5.7_mm",
-            "Last look: 2026-04-01 quarterly by W02: good 5.7 mm (entry 100), PAST the limit, not \
+            "Last inspection: 2026-04-01 quarterly by W02: good 5.7 mm (entry 100), PAST the \
+            limit, not \
              below 5.8 mm.",
             "Known before: a warning was shown for `cable-diameter` (entry 100).",
         ),
         (
             "look 1 2026-04-01 quarterly good 6_mm",
-            "Last look: 2026-04-01 quarterly by W02: good 6 mm (entry 100), within the limit, not \
+            "Last inspection: 2026-04-01 quarterly by W02: good 6 mm (entry 100), within the \
+            limit, not \
              below 5.8 mm.",
-            "Known before: no defect, no warning, nothing that called for a look.",
+            "Known before: no defect, no warning, nothing that called for an inspection.",
         ),
         (
             "look 1 2026-04-01 quarterly good",
-            "Last look: 2026-04-01 quarterly by W02: good (entry 100), no figure against the \
+            "Last inspection: 2026-04-01 quarterly by W02: good (entry 100), no figure against the \
              limit, not below 5.8 mm.",
-            "Known before: no defect, no warning, nothing that called for a look.",
+            "Known before: no defect, no warning, nothing that called for an inspection.",
         ),
         (
             "look 1 2026-04-01 quarterly not-done",
-            "Last look: 2026-04-01 quarterly by W02: not done (entry 100), left out.",
-            "Known before: no defect, no warning, nothing that called for a look.",
+            "Last inspection: 2026-04-01 quarterly by W02: not done (entry 100), skipped.",
+            "Known before: no defect, no warning, nothing that called for an inspection.",
         ),
         (
             "look 1 2026-04-01 quarterly good 6_mm\nlook 2 2026-05-19 quarterly defect",
-            "Last look: 2026-04-01 quarterly by W02: good 6 mm (entry 100), within the limit, not \
+            "Last inspection: 2026-04-01 quarterly by W02: good 6 mm (entry 100), within the \
+            limit, not \
              below 5.8 mm.",
             "Known before: perhaps a written defect, order unknown, not cleared: 2026-05-19 \
              quarterly by W02: defect (entry 101); and in use when it happened \
@@ -76,22 +79,24 @@ fn the_finding_says_what_failed_what_could_show_it_the_last_look_and_what_was_kn
         ),
         (
             "late 1 2026-04-01 quarterly good 6_mm",
-            "No look counts before the event; the one that was due is on record only by an entry \
+            "No inspection counts before the event; the one that was due is on record only by an \
+            entry \
              written after the event, and counts for nothing.",
-            "Known before: no defect, no warning, nothing that called for a look.",
+            "Known before: no defect, no warning, nothing that called for an inspection.",
         ),
         (
             "look 1 2026-01-01 quarterly good 6_mm",
-            "Not on record: the periodic inspection, overdue since 2026-04-02; last look: \
+            "Not on record: the periodic inspection, overdue since 2026-04-02; last inspection: \
              2026-01-01 quarterly by W02: good 6 mm (entry 100), within the limit, not below 5.8 \
              mm.",
-            "Known before: no defect, no warning, nothing that called for a look.",
+            "Known before: no defect, no warning, nothing that called for an inspection.",
         ),
     ] {
         let said = told(&[row("cable-diameter", Coverage::CanDetect, text)]);
         assert_eq!(said[0], "The drive cable of CU-2 failed: broken.");
         assert!(
-            said[1].starts_with("`cable-diameter` of CU-2 could have shown it (by the list alone"),
+            said[1]
+                .starts_with("`cable-diameter` of CU-2 could have detected it (by the list alone"),
             "{}",
             said[1]
         );
@@ -107,17 +112,17 @@ fn the_item_whose_record_tells_most_leads_and_one_that_could_not_show_it_never_d
     for (coverage, second) in [
         (
             Coverage::CanDetect,
-            "`cable-diameter` of CU-2 could have shown it (by the list alone, the RSO has not \
+            "`cable-diameter` of CU-2 could have detected it (by the list alone, the RSO has not \
              concluded it), and one other item.",
         ),
         (
             Coverage::NotEstablished,
-            "`crank` of CU-2 could have shown it (by the list alone, the RSO has not concluded \
+            "`crank` of CU-2 could have detected it (by the list alone, the RSO has not concluded \
              it).",
         ),
         (
             Coverage::CannotDetect,
-            "`crank` of CU-2 could have shown it (by the list alone, the RSO has not concluded \
+            "`crank` of CU-2 could have detected it (by the list alone, the RSO has not concluded \
              it).",
         ),
     ] {
@@ -130,9 +135,9 @@ fn the_item_whose_record_tells_most_leads_and_one_that_could_not_show_it_never_d
     let open = [row("crank", Coverage::NotEstablished, passed)];
     assert!(told(&open)[1].contains("not established"));
     let arose = [row("crank", Coverage::AroseAfter, passed)];
-    assert!(told(&arose)[1].contains("arose after the last look"));
+    assert!(told(&arose)[1].contains("arose after the last inspection"));
     let cannot = [row("crank", Coverage::CannotDetect, passed)];
-    assert_eq!(told(&cannot)[1], "No item could have shown it.");
+    assert_eq!(told(&cannot)[1], "No item could have detected it.");
 }
 
 #[test]
@@ -166,7 +171,7 @@ fn with_a_human_cause_the_finding_is_about_barriers() {
         finding(&told),
         [
             "Survey not made.",
-            "No item looks for this; survey and alarm ratemeter could have shown it.",
+            "No item covers this; survey and alarm ratemeter could have detected it.",
             "Survey absent (entry 12).",
             "Known before: somebody speaks of more than the record shows.",
         ]
@@ -175,6 +180,6 @@ fn with_a_human_cause_the_finding_is_about_barriers() {
     let said = finding(&told);
     assert_eq!(
         said[1],
-        "No item looks for this (W01 concluded on 2026-05-21)."
+        "No item covers this (W01 concluded on 2026-05-21)."
     );
 }

@@ -79,7 +79,7 @@ fn occasion(word: &str) -> Occasion {
 
 /// What is written, a line each:
 /// - `look N WHEN OCCASION RESULT [VALUE] [with=N]`: inspection N, written before the event;
-/// - `late N ...`: written after it; `amend N ...`: what a later version of N says, from after
+/// - `late N ...`: written after it; `correct N ...`: what a later version of N says, from after
 ///   the event; `void N`: voided after it;
 /// - `perhaps N ...`: written, or amended, by a clock that cannot be trusted;
 /// - `used DAY EXPOSURES`; `clear DAY`; `fitted DAY`; `trigger WHEN`; `late-trigger WHEN`,

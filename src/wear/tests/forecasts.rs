@@ -205,7 +205,7 @@ fn each_outlook_has_its_case() {
             assert_eq!((days, cycles), ((None, None), (None, None)));
         }
     }
-    assert_eq!(Outlook::TooFew.words(), "too few measures to tell");
+    assert_eq!(Outlook::TooFew.words(), "too few measurements to tell");
 }
 
 /// Four points of one part alone do not show how much they scatter; with other parts of the item

@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use wearbook::calendar::Span;
 use wearbook::dose::account::Account;
+use wearbook::dose::conservative::Conservative;
 use wearbook::dose::input::*;
-use wearbook::dose::safe_side::SafeSide;
 use wearbook::dose::total::PerQuantity;
 use wearbook::quantity::Dose;
 use wearbook::rule::Quantity;
@@ -174,7 +174,7 @@ pub(super) fn beside(raw: &Raw, seed: u64) -> (usize, usize) {
         last: on(to),
     };
     let account = Account::of(&history, span).unwrap();
-    let safe = SafeSide::of(&history, span).unwrap();
+    let safe = Conservative::of(&history, span).unwrap();
     for (lens, quantity) in [(false, Quantity::Deep), (true, Quantity::Lens)] {
         let mut expected = plain(raw, lens, from, to);
         add(&mut expected, &other, lens, false, (from, to));

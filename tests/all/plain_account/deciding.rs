@@ -1,4 +1,4 @@
-//! What somebody decides, over random histories: rulings, acceptances, choices between
+//! What somebody decides, over random histories: dispositions, acceptances, choices between
 //! records that contradict each other.
 
 use wearbook::dose::input::{Chosen, Counting, History, Resolution};
@@ -10,14 +10,14 @@ use super::histories;
 use super::records::history;
 use super::rules::{BOTH, all_days, safe};
 
-/// What was tried on one history, and how often the safe side was another after it.
+/// What was tried on one history, and how often the conservative total was another after it.
 #[derive(Debug, Default)]
 pub(super) struct Found {
     pub(super) tried: usize,
     pub(super) changed: usize,
 }
 
-/// Holds that the safe side is not higher after a decision than before it.
+/// Holds that the conservative total is not higher after a decision than before it.
 fn not_raised(before: &History, after: &History, found: &mut Found, told: &dyn Fn() -> String) {
     found.tried += 1;
     for quantity in BOTH {
@@ -37,11 +37,11 @@ pub(super) fn rule(raw: &Raw, seed: u64) -> Found {
     let mut found = Found::default();
     let before = history(raw);
     if let Some(place) = raw.badges.iter().position(|it| it.held) {
-        for ruling in [Counting::Counts, Counting::RuledOut] {
+        for disposition in [Counting::Counts, Counting::RuledOut] {
             let mut after = before.clone();
-            after.facts.dosimetry.wear[place].counting = ruling;
+            after.facts.dosimetry.wear[place].counting = disposition;
             not_raised(&before, &after, &mut found, &|| {
-                format!("history {seed}, {ruling:?}: {raw:#?}")
+                format!("history {seed}, {disposition:?}: {raw:#?}")
             });
         }
     }
@@ -72,10 +72,10 @@ fn reports(raw: &Raw) -> impl Iterator<Item = (usize, usize)> {
     badges.flat_map(|(badge, it)| (0..it.results.len()).map(move |result| (badge, result)))
 }
 
-/// A badge on hold is never below what a ruling makes of it: worn and counted, or
+/// A badge on hold is never below what a disposition makes of it: worn and counted, or
 /// not.
 #[test]
-fn no_ruling_on_a_badge_raises_the_safe_side() {
+fn no_disposition_on_a_badge_raises_the_conservative() {
     let (mut tried, mut lowered) = (0, 0);
     for seed in histories() {
         let found = rule(&draw(seed), seed);
@@ -87,7 +87,7 @@ fn no_ruling_on_a_badge_raises_the_safe_side() {
 
 /// A result that nobody accepted is never below what its acceptance makes of it.
 #[test]
-fn no_acceptance_raises_the_safe_side() {
+fn no_acceptance_raises_the_conservative() {
     let (mut tried, mut lowered) = (0, 0);
     for seed in histories() {
         let found = accept(&draw(seed), seed);
@@ -197,10 +197,10 @@ fn every_conflict_of_two_is_resolved_by_one_decision_to_each_of_its_outcomes() {
     assert!(tried > 300, "{tried}");
 }
 
-/// A decision between two raises the safe side only where something comes back that one of
+/// A decision between two raises the conservative total only where something comes back that one of
 /// them had ended or agreed with: what contradicts the choice now is told as a conflict.
 #[test]
-fn no_decision_between_two_raises_the_safe_side_in_silence() {
+fn no_decision_between_two_raises_the_conservative_in_silence() {
     let (mut tried, mut raised) = (0, 0);
     for seed in histories() {
         let found = decide(&draw(seed), seed);

@@ -1,4 +1,4 @@
-//! The account and the safe side against a second calculation that shares no
+//! The account and the conservative total against a second calculation that shares no
 //! code with them: plain numbers, slow, by trying, on random histories.
 //!
 //! The model is written from the rules and knows nothing of lumps, groups or
@@ -23,9 +23,9 @@ mod safe;
 use wearbook::calendar::Span;
 use wearbook::dose::account::Account;
 use wearbook::dose::by_sheet::{SheetDose, by_sheet};
+use wearbook::dose::conservative::Conservative;
 use wearbook::dose::index::DoseIndex;
 use wearbook::dose::input::History;
-use wearbook::dose::safe_side::SafeSide;
 use wearbook::dose::total::{Class, Total};
 use wearbook::quantity::Dose;
 use wearbook::rule::Quantity;
@@ -78,7 +78,7 @@ fn compare(seed: u64, raw: &Raw) {
         let to = from + draw.below(DAYS / 2);
         let span = span_of(from, to);
         let account = Account::of(&history, span).unwrap();
-        let safe = SafeSide::of(&history, span).unwrap();
+        let safe = Conservative::of(&history, span).unwrap();
         for (lens, quantity) in [(false, Quantity::Deep), (true, Quantity::Lens)] {
             let total = account.totals.get(quantity);
             let high = safe.totals.get(quantity);
@@ -174,7 +174,7 @@ fn as_plain(total: &Total, safe: &Total) -> Plain {
 }
 
 /// What must hold between the two figures and their parts, whatever they are.
-fn hold(account: &Account, safe: &SafeSide, quantity: Quantity, seed: u64) {
+fn hold(account: &Account, safe: &Conservative, quantity: Quantity, seed: u64) {
     let total = account.totals.get(quantity);
     let high = safe.totals.get(quantity);
     assert!(high.known() >= total.known(), "history {seed}");
@@ -201,7 +201,7 @@ fn hold(account: &Account, safe: &SafeSide, quantity: Quantity, seed: u64) {
 }
 
 #[test]
-fn account_and_safe_side_equal_a_plain_reckoning() {
+fn account_and_conservative_equal_a_plain_reckoning() {
     for seed in histories() {
         compare(seed, &draw(seed));
     }

@@ -34,7 +34,7 @@ fn reading(record: i64, shows: Option<i64>, held: bool) -> Reading {
         } else {
             Vec::new()
         },
-        ruling: None,
+        disposition: None,
     }
 }
 

@@ -94,7 +94,7 @@ fn a_group_alone_gives_what_the_whole_history_gives() {
 
 /// In which order things became known changes no level and no stop.
 #[test]
-fn no_order_of_telling_changes_the_safe_side() {
+fn no_order_of_telling_changes_the_conservative() {
     for seed in histories() {
         let mut raw = draw(seed);
         // What was decided names what was known before it; without decisions
@@ -172,7 +172,7 @@ fn with_one_more(raw: &Raw, draw: &mut Draw) -> Option<Raw> {
 }
 
 #[test]
-fn nothing_but_a_decision_lowers_the_safe_side() {
+fn nothing_but_a_decision_lowers_the_conservative() {
     let mut raised = 0;
     for seed in histories() {
         let raw = draw(seed);

@@ -1,4 +1,4 @@
-//! The plain model's safe side: what could turn out right together, by trying.
+//! The plain model's conservative total: what could turn out right together, by trying.
 
 use std::collections::BTreeSet;
 
@@ -7,7 +7,7 @@ use super::draw::{About, Raw, RawFixed};
 use super::heard::Heard;
 use super::model::{Claim, Plain, Sort, World};
 
-/// One that may turn out right on the safe side.
+/// One that may turn out right on the conservative side.
 pub(super) struct Voice<'w> {
     claim: Option<&'w Claim>,
     cover: Vec<usize>,

@@ -1,0 +1,108 @@
+//! `wearbook hold ...`
+
+use clap::{Args, Subcommand};
+
+use super::failure::Failure;
+use super::flags::{ShowArgs, WriteArgs, form, mode};
+use super::output::Form;
+use super::session::Session;
+use crate::answer::held;
+use crate::intake::{name_held, rule_on};
+use crate::record::Outcome;
+use crate::show::{held_report, held_table, taken_report};
+
+#[derive(Debug, Subcommand)]
+pub(super) enum HoldVerb {
+    /// List what is on hold
+    ///
+    /// Example: wearbook hold list
+    List {
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Decide on an item on hold, or say who or what was meant
+    ///
+    /// Example: wearbook hold resolve 118.1 --is PD-03 --reason "a slip of the pen"
+    Resolve(ResolveArgs),
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ResolveArgs {
+    /// The item, as `wearbook hold list` prints it
+    item: String,
+    /// It counts as it stands
+    #[arg(long, conflicts_with_all = ["does_not_count", "is"])]
+    counts: bool,
+    /// It does not count
+    #[arg(long, conflicts_with = "is")]
+    does_not_count: bool,
+    /// The id of the worker, dosimeter, job or piece of equipment that was meant
+    #[arg(long, value_name = "ID")]
+    is: Option<String>,
+    /// Why
+    #[arg(long)]
+    reason: String,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+pub(super) fn run(session: &mut Session<'_>, verb: HoldVerb) -> Result<(), Failure> {
+    match verb {
+        HoldVerb::List { show } => {
+            let answer = session.ask(None, held)?;
+            let form = form(&show);
+            session
+                .output
+                .answer(form, "hold list", &answer, || match form {
+                    Form::Csv => held_table(&answer),
+                    _ => held_report(&answer),
+                })
+        }
+        HoldVerb::Resolve(args) => resolve(session, args),
+    }
+}
+
+fn resolve(session: &mut Session<'_>, args: ResolveArgs) -> Result<(), Failure> {
+    let ResolveArgs {
+        item,
+        reason,
+        write,
+        ..
+    } = args;
+    let at = read_item(&item)?;
+    let author = session.author(write.by.as_deref());
+    let (now, mode) = (session.clock.now(), mode(write.dry_run));
+    let mut ledger = session.open()?;
+    let taken = match (args.counts, args.does_not_count, args.is) {
+        (true, _, _) => rule_on(
+            &mut ledger,
+            &author,
+            now,
+            mode,
+            at,
+            Outcome::Counts,
+            &reason,
+        )?,
+        (_, true, _) => {
+            let outcome = Outcome::DoesNotCount;
+            rule_on(&mut ledger, &author, now, mode, at, outcome, &reason)?
+        }
+        (_, _, Some(id)) => name_held(&mut ledger, &author, now, mode, at, &id, &reason)?,
+        _ => {
+            return Err(Failure::Refused {
+                what: format!("nothing is said about item {item}"),
+                hint: "one of --counts, --does-not-count, --is ID".to_owned(),
+            });
+        }
+    };
+    session.output.report(taken_report(&taken, write.dry_run))
+}
+
+fn read_item(item: &str) -> Result<(i64, i64), Failure> {
+    let parts = item.split_once('.');
+    let read = parts.and_then(|(entry, place)| Some((entry.parse().ok()?, place.parse().ok()?)));
+    read.ok_or_else(|| Failure::Refused {
+        what: format!("`{item}` is not an item on hold"),
+        hint: "as `wearbook hold list` prints it, such as 118.1".to_owned(),
+    })
+}

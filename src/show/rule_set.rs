@@ -1,0 +1,88 @@
+//! Rule sets of limits.
+
+use super::report::{Report, Table};
+use crate::answer::RuleSetLine;
+use crate::rule::{Offer, RuleSet, Tells};
+
+/// The rule sets that are in the ledger and those that come with the program.
+pub fn rule_sets_report(adopted: Option<&[RuleSetLine]>, offers: &[Offer]) -> Report {
+    let mut report = Report::new("Schemes");
+    if let Some(adopted) = adopted {
+        report.gap();
+        report.line("Adopted by this ledger:");
+        let mut table = Table::new(&["", "name", "from", ">entry"]);
+        for line in adopted {
+            table.row([
+                if line.in_force { "in force" } else { "" }.to_owned(),
+                line.name.clone(),
+                line.from.to_string(),
+                line.entry.to_string(),
+            ]);
+        }
+        report.table(table);
+    }
+    report.gap();
+    report.line("Built in, to be adopted or taken as a base:");
+    for offer in offers {
+        report.under(offer.name);
+    }
+    report.caution("Confirm with your license and your authority; states and countries differ.");
+    report
+}
+
+/// Everything that a rule set says.
+pub fn rule_set_report(rule_set: &RuleSet) -> Report {
+    let mut report = Report::new(format!("{}: {}", rule_set.key, rule_set.title));
+    if let Some(base) = &rule_set.based_on {
+        let through = match rule_set.through.is_empty() {
+            true => String::new(),
+            false => format!(", by way of {}", rule_set.through.join(", ")),
+        };
+        report.line(format!("based on {base}{through}"));
+    }
+    report.line(format!("its year begins on {}", rule_set.year_start));
+    report.gap();
+    let mut levels = Table::new(&["level", "whose dose", ">at", "over", "rule"]);
+    for level in &rule_set.levels {
+        levels.row([
+            format!("{}\n{}", level.key, level.sort.name()),
+            format!(
+                "{}\n{}",
+                level.applies_to.name(),
+                rule_set.terms().short(level.quantity)
+            ),
+            rule_set.print(level.dose),
+            level.window.to_string(),
+            level.cited(),
+        ]);
+    }
+    report.table(levels.in_unit(rule_set.unit.symbol()));
+    report.gap();
+    let mut intervals = Table::new(&["falls due", "how often", "rule"]);
+    for it in &rule_set.intervals {
+        intervals.row([it.what.clone(), it.interval.to_string(), it.cited()]);
+    }
+    report.table(intervals);
+    report.gap();
+    let mut tolerances = Table::new(&["number", "meaning", "rule"]);
+    for it in &rule_set.tolerances {
+        tolerances.row([it.key.clone(), it.meaning.clone(), it.cited()]);
+    }
+    report.table(tolerances);
+    report.gap();
+    let mut rules = Table::new(&["rule", "meaning", "what to do", "where"]);
+    for it in &rule_set.rules {
+        rules.row([
+            it.key.clone(),
+            it.meaning.clone(),
+            it.remedy.clone(),
+            it.cited(),
+        ]);
+    }
+    report.table(rules);
+    for caution in rule_set.cautions() {
+        report.caution(format!("{}: {}", caution.about, caution.what));
+    }
+    report.caution(rule_set.caution_of(Tells::Both));
+    report
+}
