@@ -1,5 +1,6 @@
--- What the entries say, as tables. Nothing here is a source: `ledger rebuild`
--- drops these tables and fills them again from `entry`.
+-- What the entries say, as tables and views. Nothing here is a source: `ledger
+-- rebuild` drops all of it and makes it again from `entry`. A table is what the
+-- program itself asks in SQL; everything else is a view over the bodies.
 --
 -- Every row says in which entry it stands. `ended_by` names the entry that
 -- replaced or voided that one; rows in force have it NULL:
@@ -30,69 +31,95 @@ CREATE TABLE former_key (
     PRIMARY KEY (kind, key, entry)
 ) STRICT, WITHOUT ROWID;
 
-CREATE TABLE charter (
-    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by  INTEGER REFERENCES entry (seq),
-    ledger_id TEXT NOT NULL,
-    licence   TEXT NOT NULL,
-    licensee  TEXT NOT NULL,
-    site      TEXT NOT NULL,
-    unit      TEXT NOT NULL,  -- of a bare dose, and of tables
-    zone      TEXT NOT NULL,  -- IANA time zone of the ledger's days
-    first_rso TEXT NOT NULL,
-    clock     TEXT NOT NULL   -- system, or scripted for a demonstration
+-- Which records an entry points to, but for a sheet's, whose rows have columns
+-- of their own for it.
+CREATE TABLE reference (
+    entry  INTEGER NOT NULL REFERENCES entry (seq),
+    target INTEGER NOT NULL REFERENCES record (id),
+    PRIMARY KEY (target, entry)
+) STRICT, WITHOUT ROWID;
+
+-- Every entry with a body, but for the sheets: what the views read.
+CREATE VIEW said AS SELECT
+    seq AS entry,
+    (SELECT later.seq FROM entry AS later WHERE later.ends = entry.seq) AS ended_by,
+    record,
+    kind,
+    version,
+    body
+FROM entry WHERE kind <> 'sheet' AND body IS NOT NULL;
+
+-- An entry at whose writing the clock stood before where it had stood at the entry before: what of
+-- the moments of writing can be trusted is to be judged. Of headers, not of bodies.
+CREATE TABLE clock_step (
+    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
+    written_at  TEXT NOT NULL,
+    said_before TEXT NOT NULL
 ) STRICT;
 
-CREATE TABLE scheme (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    record   INTEGER NOT NULL REFERENCES record (id),
-    name     TEXT NOT NULL,
-    in_force TEXT NOT NULL,   -- first day
-    text     TEXT NOT NULL    -- TOML
-) STRICT;
+CREATE VIEW charter AS SELECT
+    entry,
+    ended_by,
+    body ->> 'ledger_id' AS ledger_id,
+    body ->> 'licence' AS licence,
+    body ->> 'licensee' AS licensee,
+    body ->> 'site' AS site,
+    body ->> 'unit' AS unit,  -- of a bare dose, and of tables
+    body ->> 'zone' AS zone,  -- IANA time zone of the ledger's days
+    body ->> 'first_rso' AS first_rso,
+    body ->> 'clock' AS clock  -- system, or scripted for a demonstration
+FROM said WHERE kind = 'charter';
 
-CREATE TABLE job (
-    entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by     INTEGER REFERENCES entry (seq),
-    record       INTEGER NOT NULL REFERENCES record (id),
-    id           TEXT NOT NULL,
-    place        TEXT NOT NULL,
-    jurisdiction TEXT NOT NULL,
-    setting      TEXT NOT NULL,  -- temporary job site, or fixed installation
-    zone         TEXT NOT NULL,
-    first_day    TEXT,
-    last_day     TEXT,
-    client       TEXT  -- for whom the work is done
-) STRICT;
+CREATE VIEW scheme AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'name' AS name,
+    body ->> 'from' AS in_force,  -- first day
+    body ->> 'text' AS text  -- TOML
+FROM said WHERE kind = 'scheme';
 
-CREATE TABLE worker (
-    entry          INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by       INTEGER REFERENCES entry (seq),
-    record         INTEGER NOT NULL REFERENCES record (id),
-    id             TEXT NOT NULL,
-    name           TEXT NOT NULL,
-    role           TEXT NOT NULL,  -- on the first monitored day
-    category       TEXT NOT NULL,
-    birth_date     TEXT,
-    monitored_from TEXT NOT NULL
-) STRICT;
+CREATE VIEW job AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'id' AS id,
+    body ->> 'place' AS place,
+    body ->> 'jurisdiction' AS jurisdiction,
+    body ->> 'setting' AS setting,  -- temporary job site, or fixed installation
+    body ->> 'zone' AS zone,
+    body ->> 'first_day' AS first_day,
+    body ->> 'last_day' AS last_day,
+    body ->> 'client' AS client  -- for whom the work is done
+FROM said WHERE kind = 'job';
 
-CREATE TABLE worker_role (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    worker   INTEGER NOT NULL REFERENCES record (id),
-    from_day TEXT NOT NULL,
-    role     TEXT NOT NULL
-) STRICT;
+CREATE VIEW worker AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'id' AS id,
+    body ->> 'name' AS name,
+    body ->> 'role' AS role,  -- on the first monitored day
+    body ->> 'category' AS category,
+    body ->> 'birth_date' AS birth_date,
+    body ->> 'monitored_from' AS monitored_from
+FROM said WHERE kind = 'worker';
 
-CREATE TABLE monitoring (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    worker   INTEGER NOT NULL REFERENCES record (id),
-    on_day   TEXT NOT NULL,
-    change   TEXT NOT NULL CHECK (change IN ('starts', 'ends'))
-) STRICT;
+CREATE VIEW worker_role AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'from' AS from_day,
+    body ->> 'role' AS role
+FROM said WHERE kind = 'role';
+
+CREATE VIEW monitoring AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'on' AS on_day,
+    body ->> 'change' AS change
+FROM said WHERE kind = 'monitoring';
 
 -- That something private of a person is on file; what it is stands in the table `private`.
 CREATE TABLE private_record (
@@ -105,244 +132,171 @@ CREATE TABLE private_record (
 ) STRICT;
 
 -- Declarations of an older form, chained. Newer ones stand in `private`.
-CREATE TABLE pregnancy (
-    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by      INTEGER REFERENCES entry (seq),
-    record        INTEGER NOT NULL REFERENCES record (id),
-    worker        INTEGER NOT NULL REFERENCES record (id),
-    notice_on     TEXT NOT NULL,  -- day of the written notice
-    conception_on TEXT            -- estimated
-) STRICT;
+CREATE VIEW pregnancy AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'worker' AS worker,
+    body ->> 'notice_on' AS notice_on,  -- day of the written notice
+    body ->> 'conception_on' AS conception_on  -- estimated
+FROM said WHERE kind = 'pregnancy';
 
-CREATE TABLE pregnancy_end (
-    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by  INTEGER REFERENCES entry (seq),
-    pregnancy INTEGER NOT NULL REFERENCES record (id),
-    on_day    TEXT NOT NULL,
-    how       TEXT NOT NULL
-) STRICT;
+CREATE VIEW pregnancy_end AS SELECT
+    entry,
+    ended_by,
+    body ->> 'pregnancy' AS pregnancy,
+    body ->> 'on' AS on_day,
+    body ->> 'how' AS how
+FROM said WHERE kind = 'pregnancy end';
 
-CREATE TABLE prior_dose (
-    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by      INTEGER REFERENCES entry (seq),
-    worker        INTEGER NOT NULL REFERENCES record (id),
-    first_day     TEXT NOT NULL,
-    last_day      TEXT NOT NULL,
-    employer      TEXT NOT NULL,
-    deep_nsv      INTEGER,  -- nanosievert; 1 mrem = 10 000 nSv
-    lens_nsv      INTEGER,
-    shallow_nsv   INTEGER,
-    extremity_nsv INTEGER,
-    basis         TEXT NOT NULL
-) STRICT;
+CREATE VIEW prior_dose AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'first_day' AS first_day,
+    body ->> 'last_day' AS last_day,
+    body ->> 'employer' AS employer,
+    body ->> 'deep_nsv' AS deep_nsv,  -- nanosievert; 1 mrem = 10 000 nSv
+    body ->> 'lens_nsv' AS lens_nsv,
+    body ->> 'shallow_nsv' AS shallow_nsv,
+    body ->> 'extremity_nsv' AS extremity_nsv,
+    body ->> 'basis' AS basis
+FROM said WHERE kind = 'prior dose';
 
-CREATE TABLE missing_quarter (
-    entry             INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by          INTEGER REFERENCES entry (seq),
-    worker            INTEGER NOT NULL REFERENCES record (id),
-    year              INTEGER NOT NULL,
-    quarter           INTEGER NOT NULL,
-    exposure_possible INTEGER NOT NULL CHECK (exposure_possible IN (0, 1))
-) STRICT;
-
--- Requests to other employers for the record of a dose.
-CREATE TABLE dose_request (
-    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by    INTEGER REFERENCES entry (seq),
-    worker      INTEGER NOT NULL REFERENCES record (id),
-    employer    TEXT NOT NULL,
-    on_day      TEXT NOT NULL,
-    first_day   TEXT NOT NULL, -- of the period that was asked for
-    last_day    TEXT NOT NULL,
-    answered_on TEXT,          -- where the answer was no dose; a dose is a prior dose
-    answer      TEXT
-) STRICT;
+CREATE VIEW missing_quarter AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'year' AS year,
+    body ->> 'quarter' AS quarter,
+    body ->> 'exposure_possible' AS exposure_possible
+FROM said WHERE kind = 'missing quarter';
 
 -- Authorizations of levels that need one.
-CREATE TABLE dose_authorization (
-    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by  INTEGER REFERENCES entry (seq),
-    worker    INTEGER NOT NULL REFERENCES record (id),
-    level     TEXT NOT NULL,  -- its key in the scheme
-    first_day TEXT NOT NULL,
-    last_day  TEXT NOT NULL,
-    basis     TEXT NOT NULL
-) STRICT;
+CREATE VIEW dose_authorization AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'level' AS level,  -- its key in the scheme
+    body ->> 'first_day' AS first_day,
+    body ->> 'last_day' AS last_day,
+    body ->> 'basis' AS basis
+FROM said WHERE kind = 'authorization';
 
-CREATE TABLE instrument (
-    entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by     INTEGER REFERENCES entry (seq),
-    record       INTEGER NOT NULL REFERENCES record (id),
-    id           TEXT NOT NULL,
-    sort         TEXT NOT NULL,
-    maker        TEXT,
-    model        TEXT,
-    serial       TEXT NOT NULL,
-    face         TEXT,   -- unit that a dosimeter shows
-    range        TEXT,   -- highest reading that a dosimeter can show
-    scale        TEXT,   -- of a survey meter
-    alarm_preset TEXT,   -- of a ratemeter
-    in_service   TEXT
-) STRICT;
+CREATE VIEW instrument AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'id' AS id,
+    body ->> 'sort' AS sort,
+    body ->> 'maker' AS maker,
+    body ->> 'model' AS model,
+    body ->> 'serial' AS serial,
+    body ->> 'face' AS face,  -- unit that a dosimeter shows
+    body ->> 'range' AS range,  -- highest reading that a dosimeter can show
+    body ->> 'scale' AS scale,  -- of a survey meter
+    body ->> 'alarm_preset' AS alarm_preset,  -- of a ratemeter
+    body ->> 'in_service' AS in_service
+FROM said WHERE kind = 'instrument';
 
 -- Full-scale values of a survey meter.
-CREATE TABLE instrument_scale (
-    entry      INTEGER NOT NULL REFERENCES instrument (entry),
-    ordinal    INTEGER NOT NULL,
-    ended_by   INTEGER REFERENCES entry (seq),
-    full_scale TEXT NOT NULL,
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
+CREATE VIEW instrument_scale AS SELECT
+    entry,
+    one.key + 1 AS ordinal,
+    ended_by,
+    one.value AS full_scale
+FROM said, json_each(body, '$.scales') AS one WHERE kind = 'instrument';
 
 -- Calibrations and response checks.
-CREATE TABLE instrument_check (
-    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by    INTEGER REFERENCES entry (seq),
-    instrument  INTEGER NOT NULL REFERENCES record (id),
-    on_day      TEXT NOT NULL,
-    sort        TEXT NOT NULL,
-    result      TEXT NOT NULL CHECK (result IN ('pass', 'fail')),
-    done_by     TEXT NOT NULL,
-    certificate TEXT
-) STRICT;
+CREATE VIEW instrument_check AS SELECT
+    entry,
+    ended_by,
+    body ->> 'instrument' AS instrument,
+    body ->> 'on' AS on_day,
+    body ->> 'sort' AS sort,
+    body ->> 'result' AS result,
+    body ->> 'by' AS done_by,
+    body ->> 'certificate' AS certificate
+FROM said WHERE kind = 'check';
 
 -- Points of a calibration or response check, as written.
-CREATE TABLE check_point (
-    entry      INTEGER NOT NULL REFERENCES instrument_check (entry),
-    ordinal    INTEGER NOT NULL,
-    ended_by   INTEGER REFERENCES entry (seq),
-    as_left    INTEGER NOT NULL CHECK (as_left IN (0, 1)),
-    scale      TEXT,
-    true_value TEXT NOT NULL,  -- of a ratemeter the rate at which it sounded
-    reads      TEXT,
+CREATE VIEW check_point AS SELECT
+    entry,
+    one.key + 1 AS ordinal,
+    ended_by,
+    one.value ->> 'as_left' AS as_left,
+    one.value ->> 'scale' AS scale,
+    one.value ->> 'true_value' AS true_value,  -- of a ratemeter the rate at which it sounded
+    one.value ->> 'reads' AS reads
+FROM said, json_each(body, '$.points') AS one WHERE kind = 'check';
+
+CREATE VIEW equipment AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'id' AS id,
+    body ->> 'sort' AS sort,
+    body ->> 'maker' AS maker,
+    body ->> 'model' AS model,
+    body ->> 'serial' AS serial,
+    body ->> 'nuclide' AS nuclide,
+    -- Becquerel on the reference date; 1 Ci = 37 000 000 000 Bq.
+    body ->> 'activity_bq' AS activity_bq,
+    body ->> 'activity_on' AS activity_on,
+    body ->> 'in_service' AS in_service,
+    body ->> 'uranium_tube' AS uranium_tube,  -- a shield to be tested for wear-through
+    body ->> 'received_on' AS received_on,
+    body ->> 'received_from' AS received_from,
+    body ->> 'received_by' AS received_by,
+    body ->> 'shipping_paper' AS shipping_paper,  -- number and date
+    body ->> 'uranium_mass' AS uranium_mass  -- as on the label, with its unit
+FROM said WHERE kind = 'equipment';
+
+-- What was possible but doubtful when a sheet, a badge or a result was written.
+CREATE TABLE held (
+    entry    INTEGER NOT NULL REFERENCES entry (seq),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    sort     TEXT NOT NULL,
+    about    TEXT NOT NULL,
+    person   INTEGER,
+    part     INTEGER,
+    reading  INTEGER, -- of the person's, from 1; NULL: every reading of the part
+    other    INTEGER REFERENCES record (id), -- what it contradicts
     PRIMARY KEY (entry, ordinal)
 ) STRICT, WITHOUT ROWID;
-
--- Work on an instrument; after servicing it needs a calibration.
-CREATE TABLE servicing (
-    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by   INTEGER REFERENCES entry (seq),
-    instrument INTEGER NOT NULL REFERENCES record (id),
-    on_day     TEXT NOT NULL,
-    sort       TEXT NOT NULL,
-    what       TEXT NOT NULL,
-    done_by    TEXT NOT NULL
-) STRICT;
-
-CREATE TABLE equipment (
-    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by    INTEGER REFERENCES entry (seq),
-    record      INTEGER NOT NULL REFERENCES record (id),
-    id          TEXT NOT NULL,
-    sort        TEXT NOT NULL,
-    maker       TEXT,
-    model       TEXT,
-    serial      TEXT NOT NULL,
-    nuclide     TEXT,
-    activity_bq INTEGER,  -- becquerel on the reference date; 1 Ci = 37 000 000 000 Bq
-    activity_on TEXT,
-    in_service  TEXT,
-    uranium_tube INTEGER CHECK (uranium_tube IN (0, 1)),  -- a shield to be tested for wear-through
-    received_on    TEXT,
-    received_from  TEXT,
-    received_by    TEXT,
-    shipping_paper TEXT,  -- number and date
-    uranium_mass   TEXT   -- as on the label, with its unit
-) STRICT;
 
 -- Out of service, and back.
-CREATE TABLE withdrawal (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    item     INTEGER NOT NULL REFERENCES record (id),
-    on_day   TEXT NOT NULL,
-    why      TEXT NOT NULL,
-    done_by  TEXT NOT NULL,
-    transferred_to TEXT,  -- where it left for good
-    shipping_paper TEXT,  -- number and date
-    licence_verified TEXT -- how and when, before a transfer
-) STRICT;
+CREATE VIEW withdrawal AS SELECT
+    entry,
+    ended_by,
+    body ->> 'item' AS item,
+    body ->> 'on' AS on_day,
+    body ->> 'reason' AS why,
+    body ->> 'by' AS done_by,
+    body ->> 'transferred_to' AS transferred_to,  -- where it left for good
+    body ->> 'shipping_paper' AS shipping_paper,  -- number and date
+    body ->> 'licence_verified' AS licence_verified  -- how and when, before a transfer
+FROM said WHERE kind = 'withdrawal';
 
-CREATE TABLE service_return (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    item     INTEGER NOT NULL REFERENCES record (id),
-    on_day   TEXT NOT NULL,
-    done     TEXT NOT NULL,
-    done_by  TEXT NOT NULL
-) STRICT;
-
--- Wipe tests for removable activity.
-CREATE TABLE leak_test (
-    entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by     INTEGER REFERENCES entry (seq),
-    item         INTEGER NOT NULL REFERENCES record (id),
-    part         TEXT NOT NULL,
-    on_day       TEXT NOT NULL,
-    removable_bq INTEGER NOT NULL,
-    below        INTEGER NOT NULL CHECK (below IN (0, 1)),  -- 1: less than that
-    done_by      TEXT NOT NULL,
-    certificate  TEXT
-) STRICT;
-
--- Physical inventories, and what was seen at each.
-CREATE TABLE inventory (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    on_day   TEXT NOT NULL,
-    done_by  TEXT NOT NULL,
-    note     TEXT,
-    location TEXT
-) STRICT;
-
-CREATE TABLE inventory_item (
-    entry    INTEGER NOT NULL REFERENCES inventory (entry),
-    ordinal  INTEGER NOT NULL,
-    ended_by INTEGER REFERENCES entry (seq),
-    item     INTEGER NOT NULL REFERENCES record (id),
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
-
--- Which source a device holds from a day on.
-CREATE TABLE loading (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    device   INTEGER NOT NULL REFERENCES record (id),
-    source   INTEGER NOT NULL REFERENCES record (id),
-    on_day   TEXT NOT NULL,
-    done_by  TEXT NOT NULL
-) STRICT;
-
--- Dated checks of sources and reports about them.
-CREATE TABLE source_check (
-    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by  INTEGER REFERENCES entry (seq),
-    sort      TEXT NOT NULL,
-    on_day    TEXT NOT NULL,
-    arrived   TEXT,  -- HH:MM, of a receipt
-    done_at   TEXT,  -- HH:MM
-    done_by   TEXT NOT NULL,
-    reference TEXT,
-    place     TEXT   -- of `stored`
-) STRICT;
-
-CREATE TABLE source_check_item (
-    entry    INTEGER NOT NULL REFERENCES source_check (entry),
-    ordinal  INTEGER NOT NULL,
-    ended_by INTEGER REFERENCES entry (seq),
-    source   INTEGER NOT NULL REFERENCES record (id),
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
+CREATE VIEW service_return AS SELECT
+    entry,
+    ended_by,
+    body ->> 'item' AS item,
+    body ->> 'on' AS on_day,
+    body ->> 'done' AS done,
+    body ->> 'by' AS done_by
+FROM said WHERE kind = 'return';
 
 -- Checklists in force, from a day on.
-CREATE TABLE checklist (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    record   INTEGER NOT NULL REFERENCES record (id),
-    name     TEXT NOT NULL,
-    in_force TEXT NOT NULL,   -- first day
-    text     TEXT NOT NULL    -- TOML
-) STRICT;
+CREATE VIEW checklist AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'name' AS name,
+    body ->> 'from' AS in_force,  -- first day
+    body ->> 'text' AS text  -- TOML
+FROM said WHERE kind = 'checklist';
 
 -- Parts as fitted; the next of the same component ends the one before.
 CREATE TABLE fitted_part (
@@ -392,59 +346,76 @@ CREATE TABLE inspection_line (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX inspection_line_other ON inspection_line (other) WHERE other IS NOT NULL;
 
--- What was done at the start of a shift, recorded when it was done.
-CREATE TABLE shift_start (
-    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by      INTEGER REFERENCES entry (seq),
-    record        INTEGER NOT NULL REFERENCES record (id),
-    reference     TEXT,           -- the office's number of the sheet that follows
-    day           TEXT NOT NULL,  -- on which the shift began
-    shift         TEXT NOT NULL,
-    begins        TEXT,
-    job           INTEGER REFERENCES record (id),
-    work          TEXT NOT NULL,
-    device        INTEGER REFERENCES record (id),
-    source        INTEGER REFERENCES record (id),
-    control_unit  INTEGER REFERENCES record (id),
-    meter         INTEGER REFERENCES record (id),
-    meter_checked INTEGER CHECK (meter_checked IN (0, 1)), -- with a check source or otherwise
-    note          TEXT
-) STRICT;
-CREATE INDEX shift_start_day ON shift_start (day);
+-- Work on an instrument; after servicing it needs a calibration.
+CREATE VIEW servicing AS SELECT
+    entry,
+    ended_by,
+    body ->> 'instrument' AS instrument,
+    body ->> 'on' AS on_day,
+    body ->> 'sort' AS sort,
+    body ->> 'what' AS what,
+    body ->> 'by' AS done_by
+FROM said WHERE kind = 'servicing';
 
-CREATE TABLE shift_start_guide_tube (
-    entry    INTEGER NOT NULL REFERENCES shift_start (entry),
-    ordinal  INTEGER NOT NULL,
-    ended_by INTEGER REFERENCES entry (seq),
-    tube     INTEGER REFERENCES record (id),
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
+-- Wipe tests for removable activity.
+CREATE VIEW leak_test AS SELECT
+    entry,
+    ended_by,
+    body ->> 'item' AS item,
+    body ->> 'part' AS part,
+    body ->> 'on' AS on_day,
+    body ->> 'removable_bq' AS removable_bq,
+    body ->> 'below' AS below,  -- 1: less than that
+    body ->> 'by' AS done_by,
+    body ->> 'certificate' AS certificate
+FROM said WHERE kind = 'leak test';
 
-CREATE TABLE start_crew (
-    entry        INTEGER NOT NULL REFERENCES shift_start (entry),
-    person       INTEGER NOT NULL,
-    ended_by     INTEGER REFERENCES entry (seq),
-    worker       INTEGER REFERENCES record (id),
-    role         TEXT NOT NULL,
-    ratemeter    INTEGER REFERENCES record (id),
-    alarm_tested INTEGER CHECK (alarm_tested IN (0, 1)),
-    badge_worn   INTEGER CHECK (badge_worn IN (0, 1)), -- put on
-    badge        TEXT,
-    PRIMARY KEY (entry, person)
-) STRICT, WITHOUT ROWID;
+-- Physical inventories, and what was seen at each.
+CREATE VIEW inventory AS SELECT
+    entry,
+    ended_by,
+    body ->> 'on' AS on_day,
+    body ->> 'by' AS done_by,
+    body ->> 'note' AS note,
+    body ->> 'location' AS location
+FROM said WHERE kind = 'inventory';
 
-CREATE TABLE start_reading (
-    entry       INTEGER NOT NULL,
-    person      INTEGER NOT NULL,
-    ordinal     INTEGER NOT NULL,
-    ended_by    INTEGER REFERENCES entry (seq),
-    dosimeter   INTEGER REFERENCES record (id),
-    unit        TEXT,
-    start_count INTEGER,  -- as in `reading`
-    recharged   INTEGER CHECK (recharged IN (0, 1)),
-    PRIMARY KEY (entry, person, ordinal),
-    FOREIGN KEY (entry, person) REFERENCES start_crew (entry, person)
-) STRICT, WITHOUT ROWID;
+CREATE VIEW inventory_item AS SELECT
+    entry,
+    one.key + 1 AS ordinal,
+    ended_by,
+    one.value AS item
+FROM said, json_each(body, '$.found') AS one WHERE kind = 'inventory';
+
+-- Which source a device holds from a day on.
+CREATE VIEW loading AS SELECT
+    entry,
+    ended_by,
+    body ->> 'device' AS device,
+    body ->> 'source' AS source,
+    body ->> 'on' AS on_day,
+    body ->> 'by' AS done_by
+FROM said WHERE kind = 'loading';
+
+-- Dated checks of sources and reports about them.
+CREATE VIEW source_check AS SELECT
+    entry,
+    ended_by,
+    body ->> 'sort' AS sort,
+    body ->> 'on' AS on_day,
+    body ->> 'arrived' AS arrived,  -- HH:MM, of a receipt
+    body ->> 'at' AS done_at,  -- HH:MM
+    body ->> 'by' AS done_by,
+    body ->> 'reference' AS reference,
+    body ->> 'place' AS place  -- of `stored`
+FROM said WHERE kind = 'source check';
+
+CREATE VIEW source_check_item AS SELECT
+    entry,
+    one.key + 1 AS ordinal,
+    ended_by,
+    one.value AS source
+FROM said, json_each(body, '$.sources') AS one WHERE kind = 'source check';
 
 -- What a crew handed in after a shift. Where the sheet names something that
 -- the ledger does not know, the column is NULL and `held` has the words.
@@ -516,14 +487,13 @@ CREATE TABLE crew (
 CREATE INDEX crew_worker ON crew (worker, day);
 
 -- What of a start was recorded at the end of the shift and not when it was done.
-CREATE TABLE crew_late (
-    entry    INTEGER NOT NULL,
-    person   INTEGER NOT NULL,
-    part     TEXT NOT NULL,     -- badge, recharge, reading or alarm
-    ended_by INTEGER REFERENCES entry (seq),
-    PRIMARY KEY (entry, person, part),
-    FOREIGN KEY (entry, person) REFERENCES crew (entry, person)
-) STRICT, WITHOUT ROWID;
+CREATE VIEW crew_late AS SELECT
+    entry,
+    one.key + 1 AS person,
+    late.value AS part,  -- badge, recharge, reading or alarm
+    ended_by
+FROM sheet JOIN entry AS its ON its.seq = sheet.entry,
+    json_each(its.body, '$.people') AS one, json_each(one.value, '$.late') AS late;
 
 -- What each direct-reading dosimeter showed. The counts are in nanosievert
 -- where the face shows dose, and in 0.1 microroentgen where it shows exposure:
@@ -547,55 +517,58 @@ CREATE TABLE reading (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX reading_dosimeter ON reading (dosimeter, day);
 
--- What was possible but doubtful when a sheet, a badge or a result was written.
-CREATE TABLE held (
-    entry    INTEGER NOT NULL REFERENCES entry (seq),
-    ordinal  INTEGER NOT NULL,
-    ended_by INTEGER REFERENCES entry (seq),
-    sort     TEXT NOT NULL,
-    about    TEXT NOT NULL,
-    person   INTEGER,
-    part     INTEGER,
-    reading  INTEGER, -- of the person's, from 1; NULL: every reading of the part
-    other    INTEGER REFERENCES record (id), -- what it contradicts
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
-
--- Which heading of a processor's report holds which of our columns.
-CREATE TABLE mapping (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    record   INTEGER NOT NULL REFERENCES record (id),
-    name     TEXT NOT NULL
+-- What was done at the start of a shift, recorded when it was done.
+CREATE TABLE shift_start (
+    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by      INTEGER REFERENCES entry (seq),
+    record        INTEGER NOT NULL REFERENCES record (id),
+    reference     TEXT,           -- the office's number of the sheet that follows
+    day           TEXT NOT NULL,  -- on which the shift began
+    shift         TEXT NOT NULL,
+    begins        TEXT,
+    job           INTEGER REFERENCES record (id),
+    work          TEXT NOT NULL,
+    device        INTEGER REFERENCES record (id),
+    source        INTEGER REFERENCES record (id),
+    control_unit  INTEGER REFERENCES record (id),
+    meter         INTEGER REFERENCES record (id),
+    meter_checked INTEGER CHECK (meter_checked IN (0, 1)), -- with a check source or otherwise
+    note          TEXT
 ) STRICT;
+CREATE INDEX shift_start_day ON shift_start (day);
 
-CREATE TABLE mapping_column (
-    entry    INTEGER NOT NULL REFERENCES mapping (entry),
-    ordinal  INTEGER NOT NULL,
-    ended_by INTEGER REFERENCES entry (seq),
-    name     TEXT NOT NULL,  -- ours
-    heading  TEXT NOT NULL,  -- the report's
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
+CREATE VIEW shift_start_guide_tube AS SELECT
+    entry,
+    one.key + 1 AS ordinal,
+    ended_by,
+    iif(one.type = 'integer', one.value, NULL) AS tube
+FROM said, json_each(body, '$.guide_tubes') AS one WHERE kind = 'shift start';
 
--- What was decided about a held item.
-CREATE TABLE ruling (
-    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by    INTEGER REFERENCES entry (seq),
-    held_record INTEGER NOT NULL REFERENCES record (id), -- the sheet, badge or result
-    held_entry  INTEGER NOT NULL REFERENCES entry (seq),
-    held_item   INTEGER NOT NULL,
-    outcome     TEXT NOT NULL CHECK (outcome IN ('counts', 'does not count')),
-    why         TEXT NOT NULL
-) STRICT;
+CREATE VIEW start_crew AS SELECT
+    entry,
+    one.key + 1 AS person,
+    ended_by,
+    iif(typeof(one.value ->> 'worker') = 'integer', one.value ->> 'worker', NULL) AS worker,
+    one.value ->> 'role' AS role,
+    iif(typeof(one.value ->> 'ratemeter') = 'integer', one.value ->> 'ratemeter', NULL)
+        AS ratemeter,
+    one.value ->> 'alarm_tested' AS alarm_tested,
+    one.value ->> 'badge_worn' AS badge_worn,  -- put on
+    one.value ->> 'badge' AS badge
+FROM said, json_each(body, '$.people') AS one WHERE kind = 'shift start';
 
--- Answers to findings.
-CREATE TABLE decision (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    finding  TEXT NOT NULL,
-    answer   TEXT NOT NULL
-) STRICT;
+-- What each dosimeter showed at the start, as written.
+CREATE VIEW start_reading AS SELECT
+    entry,
+    one.key + 1 AS person,
+    shown.key + 1 AS ordinal,
+    ended_by,
+    iif(typeof(shown.value ->> 'dosimeter') = 'integer', shown.value ->> 'dosimeter', NULL)
+        AS dosimeter,
+    shown.value ->> 'start' AS start,
+    shown.value ->> 'recharged' AS recharged
+FROM said, json_each(body, '$.people') AS one, json_each(one.value, '$.readings') AS shown
+WHERE kind = 'shift start';
 
 -- Processed dosimeters, each for a wear period.
 CREATE TABLE badge (
@@ -662,41 +635,47 @@ CREATE TABLE acceptance (
 ) STRICT;
 CREATE INDEX acceptance_of ON acceptance (result_entry);
 
-CREATE TABLE settlement (
-    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by   INTEGER REFERENCES entry (seq),
-    badge      INTEGER NOT NULL REFERENCES record (id),
-    of_record  TEXT NOT NULL CHECK (of_record IN ('result', 'determination')),
-    on_day     TEXT NOT NULL,
-    settled_by INTEGER NOT NULL REFERENCES record (id),
-    second_by  INTEGER REFERENCES record (id), -- where the dose is the settler's own
-    why        TEXT NOT NULL
-) STRICT;
-CREATE INDEX settlement_badge ON settlement (badge);
+CREATE VIEW settlement AS SELECT
+    entry,
+    ended_by,
+    body ->> 'badge' AS badge,
+    body ->> 'of_record' AS of_record,
+    body ->> 'on' AS on_day,
+    body ->> 'by' AS settled_by,
+    body ->> 'second_by' AS second_by,  -- where the dose is the settler's own
+    body ->> 'reason' AS why
+FROM said WHERE kind = 'settlement';
 
 -- What the RSO decided between results and determinations that contradict each
 -- other, by the versions that were known then. It ends when one that stands by
 -- it is replaced.
-CREATE TABLE resolution (
-    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by   INTEGER REFERENCES entry (seq),
-    worker     INTEGER NOT NULL REFERENCES record (id),
-    on_day     TEXT NOT NULL,
-    decided_by INTEGER NOT NULL REFERENCES record (id),
-    second_by  INTEGER REFERENCES record (id), -- where the dose is the decider's own
-    why        TEXT NOT NULL
-) STRICT;
-CREATE INDEX resolution_worker ON resolution (worker);
+CREATE VIEW resolution AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'on' AS on_day,
+    body ->> 'by' AS decided_by,
+    body ->> 'second_by' AS second_by,  -- where the dose is the decider's own
+    body ->> 'reason' AS why
+FROM said WHERE kind = 'resolution';
 
-CREATE TABLE resolution_claim (
-    entry    INTEGER NOT NULL REFERENCES resolution (entry),
-    ordinal  INTEGER NOT NULL,
-    ended_by INTEGER REFERENCES entry (seq),
-    place    TEXT NOT NULL CHECK (place IN ('stands', 'rest', 'set aside')),
-    claim    INTEGER NOT NULL REFERENCES record (id), -- a result or a determination
-    version  INTEGER NOT NULL REFERENCES entry (seq), -- of it, that was known
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
+CREATE VIEW resolution_claim AS SELECT
+    entry,
+    row_number() OVER (PARTITION BY entry ORDER BY at, nth) AS ordinal,
+    ended_by,
+    CASE at WHEN 1 THEN 'stands' WHEN 2 THEN 'rest' ELSE 'set aside' END AS place,
+    claim ->> 'record' AS claim,   -- a result or a determination
+    claim ->> 'entry' AS version   -- of it, that was known
+FROM (
+    SELECT entry, ended_by, 1 AS at, one.key AS nth, one.value AS claim
+    FROM said, json_each(body, '$.stands') AS one WHERE kind = 'resolution'
+    UNION ALL
+    SELECT entry, ended_by, 2, 0, body -> 'rest'
+    FROM said WHERE kind = 'resolution' AND body -> 'rest' IS NOT NULL
+    UNION ALL
+    SELECT entry, ended_by, 3, one.key, one.value
+    FROM said, json_each(body, '$.set_aside') AS one WHERE kind = 'resolution'
+);
 
 -- Doses that no dosimeter gives. It is about readings of a dosimeter on a
 -- sheet, or a badge, or a span of days.
@@ -724,226 +703,254 @@ CREATE INDEX determination_badge ON determination (badge);
 CREATE INDEX determination_worker ON determination (worker);
 
 -- Results and determinations that a determination names as superseded.
-CREATE TABLE superseded (
-    entry    INTEGER NOT NULL REFERENCES determination (entry),
-    ordinal  INTEGER NOT NULL,
-    ended_by INTEGER REFERENCES entry (seq),
-    claim    INTEGER NOT NULL REFERENCES record (id),
-    version  INTEGER NOT NULL REFERENCES entry (seq),
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
+CREATE VIEW superseded AS SELECT
+    entry,
+    one.key + 1 AS ordinal,
+    ended_by,
+    one.value ->> 'record' AS claim,
+    one.value ->> 'entry' AS version
+FROM said, json_each(body, '$.supersedes') AS one WHERE kind = 'determination';
 
-CREATE TABLE planned_exposure (
-    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by      INTEGER REFERENCES entry (seq),
-    worker        INTEGER NOT NULL REFERENCES record (id),
-    first_day     TEXT NOT NULL,
-    last_day      TEXT NOT NULL,
-    authorized_on TEXT NOT NULL,
-    basis         TEXT NOT NULL
-) STRICT;
+CREATE VIEW planned_exposure AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'first_day' AS first_day,
+    body ->> 'last_day' AS last_day,
+    body ->> 'authorized_on' AS authorized_on,
+    body ->> 'basis' AS basis
+FROM said WHERE kind = 'planned special exposure';
 
-CREATE TABLE qualification (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    worker   INTEGER NOT NULL REFERENCES record (id),
-    sort     TEXT NOT NULL,
-    on_day   TEXT NOT NULL,
-    until    TEXT,
-    done_by  TEXT NOT NULL,
-    note     TEXT
-) STRICT;
+CREATE VIEW qualification AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'sort' AS sort,
+    body ->> 'on' AS on_day,
+    body ->> 'until' AS until,
+    body ->> 'by' AS done_by,
+    body ->> 'note' AS note
+FROM said WHERE kind = 'qualification';
+
+-- Which heading of a processor's report holds which of our columns.
+CREATE VIEW mapping AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'name' AS name
+FROM said WHERE kind = 'mapping';
+
+CREATE VIEW mapping_column AS SELECT
+    entry,
+    one.key + 1 AS ordinal,
+    ended_by,
+    one.value ->> 0 AS name,  -- ours
+    one.value ->> 1 AS heading  -- the report's
+FROM said, json_each(body, '$.columns') AS one WHERE kind = 'mapping';
+
+-- What was decided about a held item.
+CREATE VIEW ruling AS SELECT
+    entry,
+    ended_by,
+    body ->> 'record' AS held_record,  -- the sheet, badge or result
+    body ->> 'entry' AS held_entry,
+    body ->> 'item' AS held_item,
+    body ->> 'outcome' AS outcome,
+    body ->> 'reason' AS why
+FROM said WHERE kind = 'ruling';
+
+-- Answers to findings.
+CREATE VIEW decision AS SELECT
+    entry,
+    ended_by,
+    body ->> 'finding' AS finding,
+    body ->> 'answer' AS answer
+FROM said WHERE kind = 'decision';
 
 -- What went wrong. Moments are local time with its offset.
-CREATE TABLE event (
-    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by   INTEGER REFERENCES entry (seq),
-    record     INTEGER NOT NULL REFERENCES record (id),
-    name       TEXT NOT NULL,
-    kind       TEXT NOT NULL, -- a key of the scheme
-    occurred   TEXT NOT NULL,
-    discovered TEXT NOT NULL,
-    job        INTEGER REFERENCES record (id),
-    place      TEXT,
-    words      TEXT NOT NULL
-) STRICT;
-CREATE INDEX event_name ON event (name COLLATE NOCASE);
+CREATE VIEW event AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'name' AS name,
+    body ->> 'kind' AS kind,  -- a key of the scheme
+    body ->> 'occurred' AS occurred,
+    body ->> 'discovered' AS discovered,
+    body ->> 'job' AS job,
+    body ->> 'place' AS place,
+    body ->> 'words' AS words
+FROM said WHERE kind = 'event';
 
-CREATE TABLE event_item (
-    entry    INTEGER NOT NULL REFERENCES event (entry),
-    ordinal  INTEGER NOT NULL,
-    ended_by INTEGER REFERENCES entry (seq),
-    item     INTEGER NOT NULL REFERENCES record (id),
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
+CREATE VIEW event_item AS SELECT
+    entry,
+    one.key + 1 AS ordinal,
+    ended_by,
+    one.value AS item
+FROM said, json_each(body, '$.equipment') AS one WHERE kind = 'event';
 
-CREATE TABLE event_person (
-    entry     INTEGER NOT NULL REFERENCES event (entry),
-    ordinal   INTEGER NOT NULL,
-    ended_by  INTEGER REFERENCES entry (seq),
-    worker    INTEGER REFERENCES record (id), -- NULL: a name that the ledger does not know
-    name      TEXT,
-    role      TEXT NOT NULL,
-    monitored INTEGER CHECK (monitored IN (0, 1)), -- NULL: not said
-    PRIMARY KEY (entry, ordinal)
-) STRICT, WITHOUT ROWID;
+CREATE VIEW event_person AS SELECT
+    entry,
+    one.key + 1 AS ordinal,
+    ended_by,
+    -- NULL: a name that the ledger does not know.
+    iif(typeof(one.value ->> 'person') = 'integer', one.value ->> 'person', NULL) AS worker,
+    iif(typeof(one.value ->> 'person') = 'text', one.value ->> 'person', NULL) AS name,
+    one.value ->> 'role' AS role,
+    one.value ->> 'monitored' AS monitored  -- NULL: not said
+FROM said, json_each(body, '$.people') AS one WHERE kind = 'event';
 
 -- What happened besides what the event was opened with.
-CREATE TABLE event_happening (
-    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by  INTEGER REFERENCES entry (seq),
-    event     INTEGER NOT NULL REFERENCES record (id),
-    happening TEXT NOT NULL, -- a kind of the scheme
-    at        TEXT NOT NULL, -- a moment, or what is known of it
-    words     TEXT
-) STRICT;
-CREATE INDEX event_happening_event ON event_happening (event);
+CREATE VIEW event_happening AS SELECT
+    entry,
+    ended_by,
+    body ->> 'event' AS event,
+    body ->> 'happening' AS happening,  -- a kind of the scheme
+    body ->> 'at' AS at,  -- a moment, or what is known of it
+    body ->> 'words' AS words
+FROM said WHERE kind = 'event happening';
 
-CREATE TABLE event_note (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    event    INTEGER NOT NULL REFERENCES record (id),
-    at       TEXT NOT NULL,
-    worker   INTEGER REFERENCES record (id),
-    name     TEXT,    -- of somebody whom the ledger does not know
-    barrier  TEXT,
-    state    TEXT,    -- present, absent, off, unheeded
-    disputes INTEGER REFERENCES record (id), -- an inspection
-    item     TEXT,    -- of the checklist
-    words    TEXT NOT NULL
-) STRICT;
-CREATE INDEX event_note_event ON event_note (event);
+CREATE VIEW event_note AS SELECT
+    entry,
+    ended_by,
+    body ->> 'event' AS event,
+    body ->> 'at' AS at,
+    iif(typeof(body ->> 'person') = 'integer', body ->> 'person', NULL) AS worker,
+    -- Of somebody whom the ledger does not know.
+    iif(typeof(body ->> 'person') = 'text', body ->> 'person', NULL) AS name,
+    body ->> 'barrier' AS barrier,
+    body ->> 'state' AS state,  -- present, absent, off, unheeded
+    body ->> 'disputes' AS disputes,  -- an inspection
+    body ->> 'item' AS item,  -- of the checklist
+    body ->> 'words' AS words
+FROM said WHERE kind = 'event note';
 
 -- Causes as they were believed; the newest holds.
-CREATE TABLE event_cause (
-    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by  INTEGER REFERENCES entry (seq),
-    event     INTEGER NOT NULL REFERENCES record (id),
-    known_at  TEXT NOT NULL,
-    equipment INTEGER REFERENCES record (id), -- NULL, as the next two: human, or not found
-    component TEXT,
-    failure   TEXT,
-    human     TEXT,
-    sort      TEXT, -- NULL: it stands alone, in the place of all before it
-    leads_to  INTEGER REFERENCES record (id),
-    because   TEXT NOT NULL
-) STRICT;
-CREATE INDEX event_cause_event ON event_cause (event);
+CREATE VIEW event_cause AS SELECT
+    entry,
+    ended_by,
+    body ->> 'event' AS event,
+    body ->> 'known_at' AS known_at,
+    body ->> 'equipment' AS equipment,  -- NULL, as the next two: human, or not found
+    body ->> 'component' AS component,
+    body ->> 'failure' AS failure,
+    body ->> 'human' AS human,
+    body ->> 'sort' AS sort,  -- NULL: it stands alone, in the place of all before it
+    body ->> 'leads_to' AS leads_to,
+    body ->> 'because' AS because
+FROM said WHERE kind = 'event cause';
 
-CREATE TABLE event_action (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    record   INTEGER NOT NULL REFERENCES record (id),
-    event    INTEGER NOT NULL REFERENCES record (id),
-    plan     INTEGER REFERENCES record (id), -- the planned action that it carries out
-    due_on   TEXT,
-    done_on  TEXT,
-    done_by  TEXT NOT NULL,
-    words    TEXT NOT NULL
-) STRICT;
-CREATE INDEX event_action_event ON event_action (event);
+CREATE VIEW event_action AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'event' AS event,
+    body ->> 'plan' AS plan,  -- the planned action that it carries out
+    body ->> 'due_on' AS due_on,
+    body ->> 'done_on' AS done_on,
+    body ->> 'by' AS done_by,
+    body ->> 'words' AS words
+FROM said WHERE kind = 'event action';
 
-CREATE TABLE event_link (
-    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by  INTEGER REFERENCES entry (seq),
-    event     INTEGER NOT NULL REFERENCES record (id),
-    linked    INTEGER NOT NULL REFERENCES record (id),
-    worker    INTEGER REFERENCES record (id),
-    dosimeter INTEGER REFERENCES record (id)
-) STRICT;
-CREATE INDEX event_link_event ON event_link (event);
+CREATE VIEW event_link AS SELECT
+    entry,
+    ended_by,
+    body ->> 'event' AS event,
+    body ->> 'record' AS linked,
+    body ->> 'worker' AS worker,
+    body ->> 'dosimeter' AS dosimeter
+FROM said WHERE kind = 'event link';
 
 -- Answers to the questions of a rule.
-CREATE TABLE duty_answer (
-    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by INTEGER REFERENCES entry (seq),
-    event    INTEGER NOT NULL REFERENCES record (id),
-    question TEXT NOT NULL,
-    at       TEXT NOT NULL,
-    answer   INTEGER NOT NULL CHECK (answer IN (0, 1)),
-    reason   TEXT NOT NULL
-) STRICT;
-CREATE INDEX duty_answer_event ON duty_answer (event);
+CREATE VIEW duty_answer AS SELECT
+    entry,
+    ended_by,
+    body ->> 'event' AS event,
+    body ->> 'question' AS question,
+    body ->> 'at' AS at,
+    body ->> 'answer' AS answer,
+    body ->> 'reason' AS reason
+FROM said WHERE kind = 'duty answer';
 
 -- Notices that were given.
-CREATE TABLE duty_done (
-    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by   INTEGER REFERENCES entry (seq),
-    event      INTEGER NOT NULL REFERENCES record (id),
-    duty       TEXT NOT NULL,
-    from_start TEXT NOT NULL, -- of the clock that it answers
-    at         TEXT NOT NULL,
-    done_by    TEXT NOT NULL,
-    told       TEXT NOT NULL,
-    reference  TEXT
-) STRICT;
-CREATE INDEX duty_done_event ON duty_done (event);
+CREATE VIEW duty_done AS SELECT
+    entry,
+    ended_by,
+    body ->> 'event' AS event,
+    body ->> 'duty' AS duty,
+    body ->> 'from' AS from_start,  -- of the clock that it answers
+    body ->> 'at' AS at,
+    body ->> 'by' AS done_by,
+    body ->> 'to' AS told,
+    body ->> 'reference' AS reference
+FROM said WHERE kind = 'duty done';
 
 -- Whether an item of the checklist could have shown what failed.
-CREATE TABLE conclusion (
-    entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by     INTEGER REFERENCES entry (seq),
-    event        INTEGER NOT NULL REFERENCES record (id),
-    equipment    INTEGER REFERENCES record (id), -- NULL: on a barrier
-    item         TEXT NOT NULL, -- its key, or the barrier
-    coverage     TEXT NOT NULL,
-    on_day       TEXT NOT NULL,
-    concluded_by INTEGER NOT NULL REFERENCES record (id),
-    because      TEXT NOT NULL
-) STRICT;
-CREATE INDEX conclusion_event ON conclusion (event);
+CREATE VIEW conclusion AS SELECT
+    entry,
+    ended_by,
+    body ->> 'event' AS event,
+    body ->> 'equipment' AS equipment,  -- NULL: on a barrier
+    body ->> 'item' AS item,  -- its key, or the barrier
+    body ->> 'coverage' AS coverage,
+    body ->> 'on' AS on_day,
+    body ->> 'by' AS concluded_by,
+    body ->> 'because' AS because
+FROM said WHERE kind = 'conclusion';
 
-CREATE TABLE event_end (
-    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by  INTEGER REFERENCES entry (seq),
-    event     INTEGER NOT NULL REFERENCES record (id),
-    on_day    TEXT NOT NULL,
-    closed_by INTEGER NOT NULL REFERENCES record (id),
-    words     TEXT NOT NULL
-) STRICT;
-CREATE INDEX event_end_event ON event_end (event);
+CREATE VIEW event_end AS SELECT
+    entry,
+    ended_by,
+    body ->> 'event' AS event,
+    body ->> 'on' AS on_day,
+    body ->> 'by' AS closed_by,
+    body ->> 'words' AS words
+FROM said WHERE kind = 'event end';
 
 -- The RSO's signature under a month, with what it showed.
-CREATE TABLE review (
-    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by   INTEGER REFERENCES entry (seq),
-    month      TEXT NOT NULL,
-    on_day     TEXT NOT NULL,
-    signed_by  INTEGER NOT NULL REFERENCES record (id),
-    entries    INTEGER NOT NULL, -- how many it covers
-    head       TEXT NOT NULL,    -- the hash of the last of them
-    open_stops INTEGER NOT NULL,
-    program    TEXT NOT NULL,
-    reason     TEXT
-) STRICT;
+CREATE VIEW review AS SELECT
+    entry,
+    ended_by,
+    body ->> 'month' AS month,
+    body ->> 'on' AS on_day,
+    body ->> 'by' AS signed_by,
+    body ->> 'entries' AS entries,  -- how many it covers
+    body ->> 'head' AS head,  -- the hash of the last of them
+    body ->> 'open_stops' AS open_stops,
+    body ->> 'program' AS program,
+    body ->> 'reason' AS reason
+FROM said WHERE kind = 'review';
+
+CREATE VIEW review_figure AS SELECT
+    entry,
+    one.value ->> 'worker' AS worker,
+    ended_by,
+    one.value ->> 'month_nsv' AS month_nsv,
+    one.value ->> 'at_least' AS at_least,
+    one.value ->> 'year_nsv' AS year_nsv,
+    one.value ->> 'of_record_nsv' AS of_record_nsv
+FROM said, json_each(body, '$.figures') AS one WHERE kind = 'review';
 
 -- Annual reports that were sent to the authority.
-CREATE TABLE annual_report (
-    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by  INTEGER REFERENCES entry (seq),
-    year      INTEGER NOT NULL, -- the licensee's, named after the calendar year in which it begins
-    told      TEXT NOT NULL,
-    on_day    TEXT NOT NULL,
-    sent_by   TEXT NOT NULL,
-    reference TEXT,             -- the receipt, or the number of the parcel
-    worker    INTEGER REFERENCES record (id) -- whose own report it is; none: to the authority
-) STRICT;
+CREATE VIEW annual_report AS SELECT
+    entry,
+    ended_by,
+    body ->> 'year' AS year,  -- the licensee's, named after the calendar year in which it begins
+    body ->> 'to' AS told,
+    body ->> 'on' AS on_day,
+    body ->> 'by' AS sent_by,
+    body ->> 'reference' AS reference,  -- the receipt, or the number of the parcel
+    body ->> 'worker' AS worker  -- whose own report it is; none: to the authority
+FROM said WHERE kind = 'annual report';
 
--- An entry at whose writing the clock stood before where it had stood at the entry before: what of
--- the moments of writing can be trusted is to be judged. Of headers, not of bodies.
-CREATE TABLE clock_step (
-    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
-    written_at  TEXT NOT NULL,
-    said_before TEXT NOT NULL
-) STRICT;
-
-CREATE TABLE review_figure (
-    entry         INTEGER NOT NULL REFERENCES review (entry),
-    worker        INTEGER NOT NULL REFERENCES record (id),
-    ended_by      INTEGER REFERENCES entry (seq),
-    month_nsv     INTEGER NOT NULL,
-    at_least      INTEGER NOT NULL CHECK (at_least IN (0, 1)),
-    year_nsv      INTEGER NOT NULL,
-    of_record_nsv INTEGER NOT NULL,
-    PRIMARY KEY (entry, worker)
-) STRICT, WITHOUT ROWID;
+-- Requests to other employers for the record of a dose.
+CREATE VIEW dose_request AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'employer' AS employer,
+    body ->> 'on' AS on_day,
+    body ->> 'first_day' AS first_day,  -- of the period that was asked for
+    body ->> 'last_day' AS last_day,
+    body ->> 'answered_on' AS answered_on,  -- where the answer was no dose; a dose is a prior dose
+    body ->> 'answer' AS answer
+FROM said WHERE kind = 'dose request';

@@ -18,7 +18,7 @@ use crate::dose::checks::level_findings;
 use crate::dose::conservative::Conservative;
 use crate::dose::index::DoseIndex;
 use crate::dose::resolve::Silence;
-use crate::dose::total::{Amount, QUANTITIES, Total};
+use crate::dose::total::{Amount, Class, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{Body, RecordId};
@@ -59,6 +59,12 @@ pub struct WhyLine {
     pub deep: String,
     /// The known part of the deep dose, nanosievert.
     pub deep_nsv: i64,
+    /// Whether it is of record.
+    #[serde(skip)]
+    pub of_record: bool,
+    /// Whether the known part is not all of it.
+    #[serde(skip)]
+    pub undetermined: bool,
     /// The entry that says so.
     pub entry: i64,
     /// How it came about.
@@ -243,6 +249,12 @@ fn why_lines(account: &Account, unit: DoseUnit) -> Vec<WhyLine> {
                 first: it.first,
                 last: it.last,
                 class: it.class.word().to_owned(),
+                of_record: it.class == Class::OfRecord,
+                undetermined: match deep {
+                    Amount::Undetermined(_) => true,
+                    Amount::Known(_) => it.held > 0,
+                    Amount::NotAssessed | Amount::Elsewhere => false,
+                },
                 deep: amount_text(*deep, it.held, |dose| dose.display(unit)),
                 deep_nsv: deep.known().unwrap_or(Dose::ZERO).nsv(),
                 entry: it.entry,
@@ -322,8 +334,8 @@ pub fn year_of(
         steps.push(YearStep {
             day: line.last.min(span.last),
             total_nsv: total,
-            of_record: line.class == "of record",
-            undetermined: line.deep.starts_with("at least"),
+            of_record: line.of_record,
+            undetermined: line.undetermined,
         });
     }
     let ahead = span

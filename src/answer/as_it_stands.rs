@@ -11,40 +11,40 @@ use crate::dose::checks::{CHECKS, Survey, judge_survey, with_result};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseRate;
 use crate::record::{Body, RecordId, Ref};
-use crate::rule::{Finding, INTERVAL_KEYS, Severity};
+use crate::rule::{CheckKey, Finding, INTERVAL_KEYS, Severity};
 
 /// The interval that a check of a sheet finds to have run out, if that is what it finds: it has
 /// the name of the interval, but for one. What was to be done on the day of use is past with it.
 fn interval_of(check: &str) -> Option<&'static str> {
-    let known = CHECKS.iter().find(|it| it.name == check)?;
-    match known.name {
-        "response-check" => Some("dosimeter-response-check"),
-        "daily-check" => None,
-        name => INTERVAL_KEYS.iter().copied().find(|it| *it == name),
+    let known = CHECKS.iter().find(|it| it.key.key() == check)?;
+    match known.key {
+        CheckKey::ResponseCheck => Some("dosimeter-response-check"),
+        CheckKey::DailyCheck => None,
+        other => INTERVAL_KEYS.iter().copied().find(|it| *it == other.key()),
     }
 }
 
 /// Checks whose remedy is something to be done to the piece before its next use.
-const ASKS_OF_PIECE: &[&str] = &["serviced-not-calibrated", "used-with-defect"];
+const ASKS_OF_PIECE: &[CheckKey] = &[CheckKey::ServicedNotCalibrated, CheckKey::UsedWithDefect];
 
 /// A device that nobody surveyed is to be surveyed until somebody has.
-const NO_SURVEY: &str = "no-survey-at-storage";
+const NO_SURVEY: CheckKey = CheckKey::NoSurveyAtStorage;
 
 /// What somebody was to do on a shift itself, and what is left of it once that day is past: the
 /// shift is over, and nobody can be stopped in it.
-const OF_THE_SHIFT: &[(&str, &str)] = &[
+const OF_THE_SHIFT: &[(CheckKey, &str)] = &[
     (
-        "two-person",
+        CheckKey::TwoPerson,
         "That shift is over: the RSO finds out who was there and how it came about, and answers \
          this finding with it. If somebody qualified was there, correct the sheet.",
     ),
     (
-        "ratemeter-not-worn",
+        CheckKey::RatemeterNotWorn,
         "That shift is over: the RSO finds out how it came about, and answers this finding with \
          it.",
     ),
     (
-        "ratemeter-not-tested",
+        CheckKey::RatemeterNotTested,
         "That shift is over: the RSO finds out whether the alarm was tested, and answers this \
          finding with it.",
     ),
@@ -62,7 +62,7 @@ fn of_past_shift(
     finding: &mut Finding,
     on: Day,
 ) -> Result<(), AnswerError> {
-    let left = OF_THE_SHIFT.iter().find(|it| it.0 == finding.check);
+    let left = OF_THE_SHIFT.iter().find(|it| finding.is(it.0));
     let Some((_, left)) = left.filter(|_| finding.severity != Severity::Stop) else {
         return Ok(());
     };
@@ -70,7 +70,7 @@ fn of_past_shift(
         return Ok(());
     };
     let device = sheet.device.as_ref().and_then(Ref::number);
-    let is_past = match (finding.check == NO_SURVEY, device, sheet.day.succ_opt()) {
+    let is_past = match (finding.is(NO_SURVEY), device, sheet.day.succ_opt()) {
         (true, Some(device), Some(next)) => !snapshot.surveys_of(device, (next, on), 1)?.is_empty(),
         (true, _, _) => false,
         (false, _, _) => sheet.day < on,
@@ -88,7 +88,7 @@ pub(super) fn as_it_stands(
     finding: &mut Finding,
     on: Day,
 ) -> Result<(), AnswerError> {
-    if finding.check == "storage-survey-limit" {
+    if finding.is(CheckKey::StorageSurveyLimit) {
         return of_survey(snapshot, house, finding, on);
     }
     of_past_shift(snapshot, finding, on)?;
@@ -189,11 +189,11 @@ fn of_piece(
         }
     }
     put_right(snapshot, house, item, finding, on)?;
-    let right = match finding.check.as_str() {
-        "used-with-defect" => {
+    let right = match CheckKey::of(&finding.check) {
+        Some(CheckKey::UsedWithDefect) => {
             out.is_some() || house.maintenance.open_defects(item, on).next().is_none()
         }
-        "withdrawn-used" => out.is_none(),
+        Some(CheckKey::WithdrawnUsed) => out.is_none(),
         _ => false,
     };
     if right && finding.severity == Severity::Stop {
@@ -204,7 +204,7 @@ fn of_piece(
             finding.subject
         );
     }
-    let asks = interval.is_some() || ASKS_OF_PIECE.contains(&finding.check.as_str());
+    let asks = interval.is_some() || ASKS_OF_PIECE.iter().any(|it| finding.is(*it));
     if let Some(out) = out.filter(|_| asks) {
         finding.remedy = format!(
             "{} is out of service since {} ({}): nothing is asked for while it is. The RSO writes \
@@ -224,7 +224,7 @@ fn put_right(
     on: Day,
 ) -> Result<(), AnswerError> {
     let interval = interval_of(&finding.check);
-    if finding.check != "serviced-not-calibrated" && interval.is_none() {
+    if !finding.is(CheckKey::ServicedNotCalibrated) && interval.is_none() {
         return Ok(());
     }
     let Some(Body::Sheet(sheet)) = of_last(snapshot, finding)? else {
@@ -266,22 +266,12 @@ mod tests {
     use super::*;
     use crate::rule::{RuleSet, builtin};
 
-    /// Each name that is compared here is one of a check, and the checks of what has run out are
-    /// those whose remedy is to be done before the next use.
+    /// The checks of what has run out are those whose remedy is to be done before the next use.
     #[test]
-    fn each_check_is_known_and_each_interval_is_one_of_the_rule_sets() {
-        let known = |check: &str| CHECKS.iter().any(|it| it.name == check);
-        let of_shift = OF_THE_SHIFT.iter().map(|it| &it.0);
-        for check in ASKS_OF_PIECE
-            .iter()
-            .chain(&["storage-survey-limit", "withdrawn-used"])
-            .chain(of_shift)
-        {
-            assert!(known(check), "{check}");
-        }
+    fn each_interval_is_one_of_the_rule_sets() {
         let intervals: Vec<&str> = CHECKS
             .iter()
-            .filter_map(|it| interval_of(it.name))
+            .filter_map(|it| interval_of(it.key.key()))
             .collect();
         assert_eq!(
             intervals,

@@ -3,7 +3,6 @@
 use chrono::TimeDelta;
 
 use super::error::AnswerError;
-use super::happened::zone_of;
 use super::load::House;
 use super::sheets_of::sheets_of;
 use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_time};
@@ -21,7 +20,7 @@ pub(super) fn badge_clocks(
     badges: &[BadgeRow],
     (asked, now): (Day, Instant),
 ) -> Result<Vec<Started>, AnswerError> {
-    let zone = zone_of(house, None);
+    let zone = house.names.zone_of(None);
     let off_scale = history.shifts.iter().filter(|shift| {
         let mut readings = shift.readings.iter();
         readings.any(|it| it.off_scale && !it.is_ruled_out())
@@ -77,11 +76,11 @@ fn found(
 ) -> Result<Option<(Instant, String)>, AnswerError> {
     let sheets = sheets_of(snapshot, &[shift.entry])?;
     let Some(stored) = sheets.first() else {
-        return Ok(moment(zone_of(house, None), shift.day, TimeOfDay::MIN)
+        return Ok(moment(house.names.zone_of(None), shift.day, TimeOfDay::MIN)
             .map(|at| (at, format!("00:00 on {}, no hours on the sheet", shift.day))));
     };
     let sheet = &stored.body;
-    let zone = zone_of(house, sheet.job.known().map(|it| it.number()));
+    let zone = house.names.zone_of(sheet.job.known().map(|it| it.number()));
     let begins = hour(&sheet.begins);
     let begun = moment(zone, sheet.day, begins.unwrap_or(TimeOfDay::MIN));
     let Some((day, end)) = end_of_shift(sheet) else {

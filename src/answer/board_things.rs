@@ -35,7 +35,6 @@ pub enum SetState {
 
 impl SetState {
     /// As printed.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Withdrawn => "out of service",

@@ -42,7 +42,6 @@ impl PlaceLine {
     }
 
     /// In few words.
-    #[must_use]
     pub fn short(&self) -> String {
         let unknown = match self.not_known.as_slice() {
             [] => String::new(),
@@ -76,7 +75,6 @@ impl PlaceLine {
     }
 
     /// With what it rests on.
-    #[must_use]
     pub fn words(&self) -> String {
         format!(
             "{}: an estimate by decay, on the high side ({})",

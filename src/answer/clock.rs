@@ -6,9 +6,8 @@ use chrono::TimeDelta;
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, Instant, Span, Zone};
-use crate::dose::checks::rule_text;
 use crate::ledger::{Bounds, ClockSays, Clocks, Doubted, Reading, Snapshot, Why};
-use crate::rule::{Finding, RuleSet, Severity};
+use crate::rule::{CheckKey, Finding, RuleSet, Severity};
 
 /// Hours of a rule set that was adopted before they were asked for.
 const JUMP_HOURS: i64 = 720;
@@ -33,7 +32,6 @@ pub(super) fn clocks(
 
 /// Whether what the clock said is worth a look at the rule set: it went back, or did not move on
 /// from one day to the next.
-#[must_use]
 pub fn is_unusual(says: ClockSays) -> bool {
     let jump = says.now - says.before;
     jump < TimeDelta::zero() || jump > TimeDelta::hours(LEAST_HOURS)
@@ -49,10 +47,6 @@ pub(super) struct WrittenDays {
 }
 
 impl House {
-    fn zone(&self) -> Zone {
-        Zone::parse(&self.names.charter.zone).unwrap_or(Zone::UTC)
-    }
-
     /// Between which moments an entry was written that says when; nothing where that cannot be
     /// read.
     pub(super) fn written(&self, entry: i64, says: &str) -> Option<Bounds> {
@@ -61,7 +55,7 @@ impl House {
 
     /// Between which days an entry was written, in the ledger's zone.
     pub(super) fn written_days(&self, entry: i64, says: &str) -> Option<WrittenDays> {
-        self.written_days_in(self.zone(), entry, says)
+        self.written_days_in(self.names.zone, entry, says)
     }
 
     /// Between which days an entry was written, at a place.
@@ -96,7 +90,7 @@ impl House {
     }
 
     fn moment(&self, at: Instant) -> String {
-        self.zone().local(at).format("%F %R %:z").to_string()
+        self.names.zone.local(at).format("%F %R %:z").to_string()
     }
 
     /// Every run of entries whose moments cannot be trusted, a line each.
@@ -143,12 +137,8 @@ fn entries_words(first: i64, last: i64) -> String {
 
 /// Clocks that cannot be trusted at entries that may be of the span.
 pub(super) fn clock_findings(house: &House, rule_set: &RuleSet, span: Span) -> Vec<Finding> {
-    let rule = rule_text(
-        rule_set,
-        "clock-doubted",
-        "A wrong clock makes an honest check look late, or a late one honest.",
-    );
-    let zone = house.zone();
+    let rule = rule_set.text_of(CheckKey::ClockDoubted);
+    let zone = house.names.zone;
     let of_span = |it: &&Doubted| {
         let day = |at: Option<Reading>| at.map(|it| zone.local_day(it.at));
         let first = day(it.after).unwrap_or(Day::MIN);

@@ -129,7 +129,7 @@ pub fn dose_of_crew(
             (None, false) => String::new(),
         };
         let whole = |it: &&LevelLine| {
-            it.quantity == "deep" && (it.first, it.last) == (span.first, span.last)
+            it.of == Quantity::Deep && (it.first, it.last) == (span.first, span.last)
         };
         let over_span = levels.iter().filter(whole).cloned().collect();
         let [account, conservative] = views(&used, has_badge(history, span), unit);

@@ -3,7 +3,7 @@
 
 use super::error::AnswerError;
 use super::here::plain;
-use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
+use super::review_desk::{ReviewDesk, ReviewLine, ReviewSection, section};
 use super::view::cited;
 use crate::calendar::{Day, Span};
 use crate::ledger::Stored;
@@ -57,7 +57,7 @@ fn came(asked: &Stored<DoseRequest>, doses: &[Stored<PriorDose>], on: Day) -> Ca
 
 /// The section of a month's review about requests: those that are open, and those that were sent
 /// in the month; none where there are no such.
-pub(super) fn requests(desk: &Desk<'_>) -> Result<Option<ReviewSection>, AnswerError> {
+pub(super) fn requests(desk: &ReviewDesk<'_>) -> Result<Option<ReviewSection>, AnswerError> {
     let doses = desk.snapshot.all::<PriorDose>()?;
     let mut asked = desk.snapshot.all::<DoseRequest>()?;
     asked.retain(|it| it.body.on <= desk.on);

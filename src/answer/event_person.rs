@@ -6,7 +6,7 @@ use chrono::Timelike;
 
 use super::happened::Happened;
 use super::load::House;
-use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_instant};
+use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, parse_instant};
 use crate::dose::total::QUANTITIES;
 use crate::notification::{Assessed, Left, Unmeasured};
 use crate::record::{NearPart, RecordId};
@@ -25,7 +25,7 @@ pub(super) fn moment(text: &str, now: Instant) -> Instant {
 /// The last minute of a day in the ledger's zone; of one that comes twice the later, so that no
 /// clock looks longer than it is.
 pub(super) fn end_of(house: &House, day: Day) -> Instant {
-    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    let zone = house.names.zone;
     let last = TimeOfDay::from_hms_opt(23, 59, 0).unwrap_or(TimeOfDay::MIN);
     match zone.at(day, last) {
         LocalTime::Once(at) | LocalTime::Twice(_, at) => at.to_utc(),

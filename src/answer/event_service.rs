@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 
 use super::error::AnswerError;
-use super::happened::{discovered_at, kind_of, occurred_at, zone_of};
+use super::happened::{discovered_at, kind_of, occurred_at};
 use super::load::House;
 use super::looked_at::{left_out, standing};
 use super::service::{EventOut, OutBy};
@@ -24,7 +24,7 @@ pub(super) fn event_outs(
         // Nobody takes out of service what nobody knows of: use before that is no fault.
         let discovered = discovered_at(snapshot, house, &it)?;
         let (_, last) = occurred_at(snapshot, house, &it)?;
-        let zone = zone_of(house, it.body.job.map(|it| it.number()));
+        let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
         let day = zone.local_day(discovered);
         // An inspection that may have been before it puts nothing right.
         let last = zone.local(last.max(discovered)).naive_local();

@@ -3,7 +3,6 @@
 //! Neither is a dose, and neither is zero.
 
 use super::error::AnswerError;
-use super::happened::zone_of;
 use super::load::House;
 use crate::calendar::{Day, Span, parse_instant};
 use crate::dose::account::Account;
@@ -108,7 +107,7 @@ fn had_an_event(
         mine.any(|it| it.body.worker.is_some_and(|it| it.number() == worker))
     };
     Ok(snapshot.all::<Event>()?.iter().any(|it| {
-        let zone = zone_of(house, it.body.job.map(|it| it.number()));
+        let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
         let day = parse_instant(&it.body.occurred).map(|at| zone.local_day(at.to_utc()));
         let part = it
             .body

@@ -21,7 +21,7 @@ use crate::dose::input::History;
 use crate::dose::work_status::{Cause, SETTLED_BY_A_DOSE, Settling};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{Body, Decision, Kind, RecordId, Sheet};
-use crate::rule::{Finding, RuleSet, Severity, Tells};
+use crate::rule::{CheckKey, Finding, RuleSet, Severity, Tells};
 
 /// One finding, with the answer that it has.
 #[derive(Debug, Clone, Serialize)]
@@ -249,9 +249,10 @@ fn settled_of(
     sheet: &Stored<Sheet>,
     finding: &Finding,
 ) -> Result<Option<Vec<i64>>, AnswerError> {
-    if !SETTLED_BY_A_DOSE.contains(&finding.check.as_str()) {
+    let settles = |it: &CheckKey| SETTLED_BY_A_DOSE.contains(it);
+    let Some(check) = CheckKey::of(&finding.check).filter(settles) else {
         return Ok(None);
-    }
+    };
     let Some(worker) = house.names.find_worker(&finding.subject) else {
         return Ok(None);
     };
@@ -260,7 +261,7 @@ fn settled_of(
         last: sheet.body.day,
     };
     let history = house.history(snapshot, worker.number(), day)?;
-    let settled = Settling::of(&history)?.by(&finding.check, sheet.record);
+    let settled = Settling::of(&history)?.by(check, sheet.record);
     Ok(settled.map(|it| it.into_iter().collect()))
 }
 

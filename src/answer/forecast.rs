@@ -50,7 +50,6 @@ pub struct ForecastLine {
 
 impl ForecastLine {
     /// The chance as people read it, rounded up; nothing where there is none.
-    #[must_use]
     pub fn chance_words(&self) -> Option<String> {
         let below = if self.below { "below " } else { "" };
         self.above.map(|it| format!("{below}{}", per_cent(it)))

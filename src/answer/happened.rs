@@ -111,7 +111,7 @@ pub(super) fn occurred_at(
     house: &House,
     it: &Stored<Event>,
 ) -> Result<(Instant, Instant), LedgerError> {
-    let zone = zone_of(house, it.body.job.map(|it| it.number()));
+    let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
     let occurred = when(it.entry, &it.body.occurred, zone)?;
     let discovered = when(it.entry, &it.body.discovered, zone)?;
     let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
@@ -125,7 +125,7 @@ pub(super) fn discovered_at(
     house: &House,
     it: &Stored<Event>,
 ) -> Result<Instant, LedgerError> {
-    let zone = zone_of(house, it.body.job.map(|it| it.number()));
+    let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
     let occurred = when(it.entry, &it.body.occurred, zone)?;
     let discovered = when(it.entry, &it.body.discovered, zone)?;
     let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
@@ -153,7 +153,7 @@ impl Happened {
         house: &House,
         it: Stored<Event>,
     ) -> Result<Happened, AnswerError> {
-        let zone = zone_of(house, it.body.job.map(|it| it.number()));
+        let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
         let record = it.record;
         // Of two at one moment the later written comes later.
         let at = |entry: i64, text: &str| moment(entry, text).map(|at| (at, entry));
@@ -267,13 +267,6 @@ impl Happened {
     pub fn kind(&self, rule_set: &RuleSet) -> Option<EventKind> {
         kind_of(rule_set, &self.body.kind)
     }
-}
-
-/// The zone of an event's moments: the job's, else the ledger's.
-pub fn zone_of(house: &House, job: Option<RecordId>) -> Zone {
-    let job = job.and_then(|job| house.names.job_body(job));
-    let name = job.map_or(&house.names.charter.zone, |job| &job.zone);
-    Zone::parse(name).unwrap_or(Zone::UTC)
 }
 
 /// The kinds of a rule set; of one that was adopted before kinds stood in rule sets, the program's.

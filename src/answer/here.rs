@@ -115,7 +115,6 @@ pub(super) fn opening_count(house: &House, span: Span) -> usize {
 }
 
 /// Whether two names are the same.
-#[must_use]
 pub fn same_name(one: &str, other: &str) -> bool {
     plain(one) == plain(other)
 }

@@ -4,10 +4,9 @@ use super::error::AnswerError;
 use super::inactive_item::{InactiveFact, InactiveItem};
 use super::load::House;
 use crate::calendar::Day;
-use crate::dose::checks::rule_text;
 use crate::ledger::Snapshot;
 use crate::record::{RecordId, Words};
-use crate::rule::{ChecklistItem, Finding, INACTIVE, RuleSet, Severity};
+use crate::rule::{CheckKey, ChecklistItem, Finding, INACTIVE, RuleSet, Severity};
 
 /// The inactive items of a piece on a day, by the list in force.
 fn items(house: &House, piece: RecordId, on: Day) -> Vec<ChecklistItem> {
@@ -59,11 +58,7 @@ pub(super) fn inactive_on(
 /// Items of the list that judge nothing for want of figures: one finding an item, for all pieces
 /// in service. It rests on the list and on the pieces, and returns with the next piece.
 pub(super) fn inactive_findings(house: &House, rule_set: &RuleSet, on: Day) -> Vec<Finding> {
-    let rule = rule_text(
-        rule_set,
-        "inactive-item",
-        "What has no limit cannot be judged.",
-    );
+    let rule = rule_set.text_of(CheckKey::InactiveItem);
     let Some(list) = house.maintenance.list_on(on) else {
         return Vec::new();
     };

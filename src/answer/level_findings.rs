@@ -12,7 +12,7 @@ use crate::dose::input::{History, WorkerFacts};
 use crate::dose::level::{Standing, standings};
 use crate::ledger::{LedgerError, Snapshot};
 use crate::record::RecordId;
-use crate::rule::{Finding, RuleSet, Severity};
+use crate::rule::{CheckKey, Finding, RuleSet, Severity};
 
 /// Levels of those who worked in the span; whoever did not has no new dose.
 pub(super) fn of_levels(
@@ -136,7 +136,7 @@ fn in_ended(
         };
         let mine: Vec<Standing<'_>> = all.into_iter().filter(of_window).collect();
         for mut finding in level_findings(facts, &mine, index, rule_set)? {
-            if finding.check == "contradicting-doses" {
+            if finding.is(CheckKey::ContradictingDoses) {
                 continue;
             }
             finding.severity = finding.severity.max(Severity::Act);

@@ -10,7 +10,7 @@ use super::error::AnswerError;
 use super::maintenance::Maintenance;
 use super::names::{Names, NoSuchName};
 use super::service::Service;
-use crate::calendar::{Day, Span, Zone};
+use crate::calendar::{Day, Span};
 use crate::dose::input::{Counting, Reading, ReadsLow, WorkerFacts};
 use crate::dose::work_status::InEvent;
 use crate::ledger::{Clocks, Instant, Snapshot, Stored};
@@ -129,15 +129,12 @@ impl House {
 
     /// The day that it is at a moment in the ledger's zone.
     pub fn today(&self, now: Instant) -> Day {
-        Zone::parse(&self.names.charter.zone)
-            .unwrap_or(Zone::UTC)
-            .local_day(now)
+        self.names.zone.local_day(now)
     }
 
     /// The hour that it is in the ledger's zone, HH:MM.
     pub fn hour(&self, now: Instant) -> String {
-        let zone = Zone::parse(&self.names.charter.zone).unwrap_or(Zone::UTC);
-        zone.local(now).format("%H:%M").to_string()
+        self.names.zone.local(now).format("%H:%M").to_string()
     }
 
     /// The facts of a worker.

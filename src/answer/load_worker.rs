@@ -6,10 +6,9 @@ use super::error::AnswerError;
 use super::here::same_name;
 use super::names::Names;
 use super::private::declared;
-use crate::calendar::Day;
-use crate::dose::input::{self, MissingQuarter, Monitored, PriorDose, WorkerFacts};
+use crate::dose::input::{self, MissingQuarter, PriorDose, WorkerFacts};
 use crate::ledger::Snapshot;
-use crate::record::{self, Authorization, MonitoringChange, RecordId};
+use crate::record::{self, Authorization, RecordId};
 
 /// Loads them, by worker.
 pub(super) fn load_facts(
@@ -27,7 +26,7 @@ pub(super) fn load_facts(
                 birth_date: worker.birth_date,
                 category: worker.category,
                 roles: names.roles_of(record),
-                monitored: monitored(worker.monitored_from, names.changes_of(record)),
+                monitored: names.monitoring_of(record),
                 ..WorkerFacts::default()
             };
             (record, facts)
@@ -79,25 +78,4 @@ pub(super) fn load_facts(
         }
     }
     Ok(all)
-}
-
-fn monitored(from: Day, changes: &[record::Monitoring]) -> Vec<Monitored> {
-    let mut spans = vec![Monitored { from, until: None }];
-    for change in changes {
-        match change.change {
-            MonitoringChange::Ends => {
-                if let Some(open) = spans.last_mut().filter(|span| span.until.is_none()) {
-                    open.until = Some(change.on);
-                }
-            }
-            MonitoringChange::Starts if spans.last().is_some_and(|span| span.until.is_some()) => {
-                spans.push(Monitored {
-                    from: change.on,
-                    until: None,
-                });
-            }
-            MonitoringChange::Starts => {}
-        }
-    }
-    spans
 }

@@ -7,13 +7,12 @@ use super::calibration::Judged;
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::rule_text;
 use crate::instrument::assessment::Ratio;
 use crate::instrument::look_back::raised;
 use crate::ledger::Snapshot;
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{InstrumentSort, RecordId};
-use crate::rule::{Finding, RuleSet, Severity};
+use crate::rule::{CheckKey, Finding, RuleSet, Severity};
 
 /// One look back.
 #[derive(Debug, Clone, Serialize)]
@@ -180,11 +179,7 @@ pub(super) fn of_look_backs(
     rule_set: &RuleSet,
     (span, on): (Span, Day),
 ) -> Result<Vec<Finding>, AnswerError> {
-    let rule = rule_text(
-        rule_set,
-        "look-back",
-        "What a wrong instrument measured is believed.",
-    );
+    let rule = rule_set.text_of(CheckKey::LookBack);
     let mut found = Vec::new();
     for (instrument, body) in house.names.instruments() {
         for line in look_backs(snapshot, house, instrument, on)? {

@@ -11,14 +11,12 @@ use super::tracking;
 use super::unseen::unseen_of;
 use super::wear_findings::wear_findings;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::rule_text;
 use crate::ledger::{LineRow, Snapshot, Stored};
 use crate::quantity::ActivityUnit;
 use crate::record::{CheckSort, Inventory, LeakPart, LineResult, RecordId};
-use crate::rule::{Finding, IntervalRule, ItemMeasure, RuleSet, RuleText, Severity, Standing};
-
-/// The harm of a defect that stands, where a rule set has no rule text.
-const HARM: &str = "A defect that somebody saw meets a crew that was not told.";
+use crate::rule::{
+    CheckKey, Finding, IntervalRule, ItemMeasure, RuleSet, RuleText, Severity, Standing,
+};
 
 /// Defects of a piece that are neither cleared nor answered with a withdrawal.
 pub(super) fn of_defects(
@@ -27,7 +25,7 @@ pub(super) fn of_defects(
     item: RecordId,
     on: Day,
 ) -> Vec<Finding> {
-    let rule = rule_text(rule_set, "used-with-defect", HARM);
+    let rule = rule_set.text_of(CheckKey::UsedWithDefect);
     let id = house.names.label(item);
     if house.service.out_of_service(item, on).is_some() {
         return Vec::new();
@@ -58,7 +56,7 @@ pub(super) fn of_withdrawn(
     (item, entry): (RecordId, i64),
     on: Day,
 ) -> Vec<Finding> {
-    let rule = rule_text(rule_set, "used-with-defect", HARM);
+    let rule = rule_set.text_of(CheckKey::UsedWithDefect);
     let id = house.names.label(item);
     let all = house.maintenance.open_defects(item, on);
     let mine = all.filter(|it| it.withdraws() && it.line.of.entry == entry);
@@ -95,11 +93,7 @@ pub(super) fn of_measures(
     (lines, newest): (&[LineRow], &[LineRow]),
     on: Day,
 ) -> Vec<Finding> {
-    let rule = rule_text(
-        rule_set,
-        "passed-beyond-limit",
-        "A worn part that was measured as worn goes on working.",
-    );
+    let rule = rule_set.text_of(CheckKey::PassedBeyondLimit);
     let mut found = Vec::new();
     for line in lines.iter().filter(|it| it.result != LineResult::Defect) {
         let Some(item) = item_of(house, &line.of, &line.line) else {
@@ -213,11 +207,7 @@ fn of_leaks(
     item: RecordId,
     on: Day,
 ) -> Result<Vec<Finding>, AnswerError> {
-    let rule = rule_text(
-        rule_set,
-        "leaking-source",
-        "A leaking source contaminates people and equipment.",
-    );
+    let rule = rule_set.text_of(CheckKey::LeakingSource);
     let limit = leak_limit(house, on)?;
     let mut found = Vec::new();
     if house.service.out_of_service(item, on).is_some() {
@@ -260,11 +250,7 @@ fn of_inventories(house: &House, rule_set: &RuleSet, (span, on): (Span, Day)) ->
     let Some(last) = all.iter().rfind(|it| it.body.on <= on) else {
         return Vec::new();
     };
-    let rule = rule_text(
-        rule_set,
-        "inventory",
-        "A source that is missing is missed only when somebody needs it.",
-    );
+    let rule = rule_set.text_of(CheckKey::Inventory);
     let mut found = missed(all, interval, rule_set, &rule, (span, on));
     // What is no longer there is not looked for.
     if !has_inventory(house, on) {
@@ -332,11 +318,7 @@ fn missed(
 
 /// A calibration in force that lacks points that the rule asks for.
 fn of_gaps(house: &House, rule_set: &RuleSet, (span, on): (Span, Day)) -> Vec<Finding> {
-    let rule = rule_text(
-        rule_set,
-        "meter-calibration",
-        "A scale that was not checked may be wrong.",
-    );
+    let rule = rule_set.text_of(CheckKey::MeterCalibration);
     let mut found = Vec::new();
     for (instrument, body) in house.names.instruments() {
         if house.service.out_of_service(instrument, on).is_some() {

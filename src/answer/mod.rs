@@ -72,6 +72,7 @@ mod maintenance_findings;
 mod measures;
 mod moment;
 mod names;
+mod names_roles;
 mod near;
 mod nobody;
 mod notification;
@@ -185,7 +186,7 @@ pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{
     AheadAnswer, ChangeLine, EndLine, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of,
 };
-pub use happened::{Happened, happened, kind_of, kinds_of, zone_of};
+pub use happened::{Happened, happened, kind_of, kinds_of};
 pub use held::{HeldAnswer, HeldLine, held};
 pub use here::same_name;
 pub use in_event::kept_in;

@@ -67,7 +67,7 @@ impl Moment {
     /// # Errors
     /// [`AnswerError::NotOneMoment`] for a time that the clocks went over twice or not at all.
     pub(super) fn settle(self, house: &House) -> Result<(Day, TimeOfDay), AnswerError> {
-        let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+        let zone = house.names.zone;
         match self {
             Moment::Fixed(at) => {
                 let local = zone.local(at).naive_local();

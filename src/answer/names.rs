@@ -8,7 +8,7 @@ use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot, Stored};
 use crate::record::{
     Charter, Equipment, EquipmentSort, Event, Goal, Id, Instrument, Item, Job, Kind, Monitoring,
-    MonitoringChange, RecordId, Ref, Role, RoleChange, Target, Words, Worker,
+    RecordId, Ref, Role, RoleChange, Target, Words, Worker,
 };
 
 /// A name that leads nowhere.
@@ -31,6 +31,8 @@ type Roles = Vec<(Day, i64, Role)>;
 pub struct Names {
     /// The charter.
     pub charter: Charter,
+    /// The ledger's zone.
+    pub zone: Zone,
     workers: HashMap<String, Id<Worker>>,
     instruments: HashMap<String, Id<Instrument>>,
     equipment: HashMap<String, Id<Equipment>>,
@@ -39,8 +41,9 @@ pub struct Names {
     instrument_bodies: HashMap<RecordId, Stored<Instrument>>,
     equipment_bodies: HashMap<RecordId, Stored<Equipment>>,
     job_bodies: HashMap<RecordId, Stored<Job>>,
-    monitoring: HashMap<RecordId, Vec<Monitoring>>,
-    roles: HashMap<RecordId, Roles>,
+    job_zones: HashMap<RecordId, Zone>,
+    pub(super) monitoring: HashMap<RecordId, Vec<Monitoring>>,
+    pub(super) roles: HashMap<RecordId, Roles>,
     events: HashMap<RecordId, String>,
 }
 
@@ -50,6 +53,13 @@ fn of_its_sort<'a>(ids: impl Iterator<Item = &'a str>) -> Option<Vec<String>> {
     ids.sort_unstable();
     let first = ids.iter().take(3).map(|it| (*it).to_owned());
     (!ids.is_empty()).then(|| first.collect())
+}
+
+/// The zone that an entry names. Another one would put shifts on the wrong day.
+fn zone(entry: i64, name: &str) -> Result<Zone, LedgerError> {
+    Zone::parse(name).map_err(|error| LedgerError::Damaged {
+        detail: format!("entry {entry}: {error}"),
+    })
 }
 
 fn by_id<T>(
@@ -67,23 +77,20 @@ fn by_id<T>(
 impl Names {
     /// The day that it is at a job, or in the ledger's zone where the job is not known.
     pub fn today_at(&self, job: &Ref<Job>, now: Instant) -> Day {
-        let job = job.known().and_then(|job| self.job_body(job.number()));
-        let zone = job.map_or(&self.charter.zone, |job| &job.zone);
-        Zone::parse(zone).unwrap_or(Zone::UTC).local_day(now)
+        self.zone_of(job.number()).local_day(now)
+    }
+
+    /// The zone of a job, or the ledger's where the job is not known.
+    pub fn zone_of(&self, job: Option<RecordId>) -> Zone {
+        let own = job.and_then(|job| self.job_zones.get(&job));
+        own.copied().unwrap_or(self.zone)
     }
 
     /// The latest day that it is anywhere that work is done: at the office or at a job east of it.
     /// What is dated of it is in no future.
     pub fn newest_day(&self, now: Instant) -> Day {
-        let zones = self
-            .jobs
-            .values()
-            .filter_map(|job| self.job_body(job.number()));
-        let zones = zones.map(|job| job.zone.as_str());
-        let days = zones
-            .chain([self.charter.zone.as_str()])
-            .map(|zone| Zone::parse(zone).unwrap_or(Zone::UTC).local_day(now));
-        days.max().unwrap_or_else(|| now.date_naive())
+        let jobs = self.job_zones.values().map(|zone| zone.local_day(now));
+        jobs.fold(self.zone.local_day(now), Day::max)
     }
 
     /// Reads the registers.
@@ -98,6 +105,10 @@ impl Names {
         let (instruments, instrument_bodies) = by_id(snapshot.all::<Instrument>()?, |it| &it.id);
         let (equipment, equipment_bodies) = by_id(snapshot.all::<Equipment>()?, |it| &it.id);
         let (jobs, job_bodies) = by_id(snapshot.all::<Job>()?, |it| &it.id);
+        let job_zones = job_bodies
+            .values()
+            .map(|it| Ok((it.record, zone(it.entry, &it.body.zone)?)))
+            .collect::<Result<_, LedgerError>>()?;
         let mut monitoring: HashMap<RecordId, Vec<Monitoring>> = HashMap::new();
         for it in snapshot.all::<Monitoring>()? {
             monitoring
@@ -109,6 +120,7 @@ impl Names {
             changes.sort_by_key(|change| change.on);
         }
         Ok(Names {
+            zone: zone(charter.entry, &charter.body.zone)?,
             charter: charter.body,
             workers,
             instruments,
@@ -118,6 +130,7 @@ impl Names {
             instrument_bodies,
             equipment_bodies,
             job_bodies,
+            job_zones,
             monitoring,
             roles: roles(snapshot)?,
             events: snapshot
@@ -312,6 +325,12 @@ impl Names {
         equipment.or_else(|| self.instrument_body(item).map(|it| it.sort.stored()))
     }
 
+    /// Whether it is an exposure device.
+    pub fn is_device(&self, item: RecordId) -> bool {
+        let body = self.equipment_body(item);
+        body.is_some_and(|it| it.sort == EquipmentSort::Device)
+    }
+
     /// The word that people have for what a piece of equipment or an instrument is.
     pub fn sort_word(&self, item: RecordId) -> Option<&'static str> {
         let equipment = self.equipment_body(item).map(|it| it.sort.word());
@@ -367,14 +386,6 @@ impl Names {
             .map(|(record, it)| (*record, &it.body))
     }
 
-    /// Changes of a worker's monitoring after the first day, by day.
-    pub fn changes_of(&self, worker: RecordId) -> &[Monitoring] {
-        self.monitoring
-            .get(&worker)
-            .map(Vec::as_slice)
-            .unwrap_or_default()
-    }
-
     /// What the register says of a worker.
     pub fn worker_body(&self, record: RecordId) -> Option<&Worker> {
         self.worker_bodies.get(&record).map(|it| &it.body)
@@ -415,49 +426,6 @@ impl Names {
             Ref::Known(record) => self.label(record.number()),
             Ref::Written(words) => words.clone(),
         }
-    }
-
-    /// What somebody is qualified as on a day, by the role records; nothing before the first
-    /// monitored day. Of two changes from one day the later written holds.
-    pub fn roles_of(&self, worker: RecordId) -> Vec<(Day, Role)> {
-        let first = self.worker_body(worker);
-        let first = first.map(|it| (it.monitored_from, it.role));
-        let changes = self.roles.get(&worker).into_iter().flatten();
-        // What came later holds, whenever monitoring began.
-        first
-            .into_iter()
-            .chain(changes.map(|(from, _, role)| (*from, *role)))
-            .collect()
-    }
-
-    /// The role of a worker on a day.
-    pub fn role_on(&self, worker: RecordId, day: Day) -> Option<Role> {
-        let body = self.worker_body(worker)?;
-        let changes = self
-            .roles
-            .get(&worker)
-            .map(Vec::as_slice)
-            .unwrap_or_default();
-        match changes.iter().rfind(|(from, _, _)| *from <= day) {
-            Some((_, _, role)) => Some(*role),
-            None => (body.monitored_from <= day).then_some(body.role),
-        }
-    }
-
-    /// Whether a worker is monitored on a day.
-    pub fn monitored(&self, worker: RecordId, day: Day) -> bool {
-        let Some(body) = self.worker_body(worker) else {
-            return false;
-        };
-        let mut monitored = day >= body.monitored_from;
-        for change in self.monitoring.get(&worker).into_iter().flatten() {
-            match change.change {
-                MonitoringChange::Starts if day >= change.on => monitored = true,
-                MonitoringChange::Ends if day > change.on => monitored = false,
-                _ => {}
-            }
-        }
-        monitored
     }
 }
 

@@ -294,7 +294,7 @@ pub fn notifications_all(
     at: Option<Moment>,
     now: Instant,
 ) -> Result<NotificationsAnswer, AnswerError> {
-    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    let zone = house.names.zone;
     let at = at.map_or(Ok(now), |at| settle(at, zone))?;
     let mut answer = NotificationsAnswer {
         at: zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string(),

@@ -20,7 +20,6 @@ pub struct DutyChanges {
 impl DutyChanges {
     /// The duties that arise now and did not, end now and did not, or have other clocks, a line
     /// each in the order of the rule set's pressing; none where nothing changed.
-    #[must_use]
     pub fn lines(&self) -> Vec<String> {
         let mut keys: Vec<&str> = Vec::new();
         let all = self.after.duties.iter().chain(&self.before.duties);
@@ -33,7 +32,6 @@ impl DutyChanges {
     }
 
     /// Why an answer to a question changes nothing, in words.
-    #[must_use]
     pub fn why_nothing(&self, question: &str) -> String {
         let of = |all: &Notifications| all.facts.iter().find(|it| it.key == question).cloned();
         match (of(&self.before), of(&self.after)) {
@@ -47,7 +45,6 @@ impl DutyChanges {
     }
 
     /// Clocks of a report that it did not close, because the ledger lacks contents of theirs.
-    #[must_use]
     pub fn left_of(&self, report: &str) -> Vec<String> {
         let left = self.after.duties.iter().filter(|it| {
             it.report == report && it.is_open() && it.start.is_some() && it.missing().count() > 0

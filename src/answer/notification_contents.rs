@@ -134,16 +134,14 @@ impl Contents {
             "restored" => self.restored.clone(),
             "corrective" => self.corrective.clone(),
             "qualifications" => self.qualifications.clone(),
-            // The form of the material is asked for by telephone alone, 10 CFR 30.50(c)(1).
-            "material" if !self.material.text.is_empty() && content.text.contains("form") => {
+            "material" if !self.material.text.is_empty() && content.asks_for_the_form() => {
                 let form = "chemical form, from the source's certificate";
                 all(&[&self.material, &have(Vec::new(), form)])
             }
             "material" => self.material.clone(),
             "exposure" | "doses" => self.doses.clone(),
             "private" => have(vec!["in a separate part, marked as private".to_owned()], ""),
-            // The written one of 30.50(c)(2) wants the cause and the maker too.
-            "event" if content.text.contains("cause") => {
+            "event" if content.asks_for_the_cause() => {
                 all(&[&self.problem, &self.cause, &self.maker])
             }
             "event" => all(&[&self.problem, &self.time]),

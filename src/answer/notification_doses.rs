@@ -7,7 +7,7 @@ use super::event_person::{Person, minute};
 use super::happened::Happened;
 use super::load::House;
 use super::view::is_private;
-use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
+use crate::calendar::{Day, Instant, Span, When, parse_instant};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{Chosen, Dosimetry, History, Scope};
 use crate::dose::level::{Certainty, standings};
@@ -61,7 +61,7 @@ fn known_at(
 ) -> Result<KnownAt, AnswerError> {
     let written = written_at(snapshot, house, it, record)?;
     let newest = snapshot.body(snapshot.newest(record)?)?;
-    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    let zone = house.names.zone;
     let said = match newest {
         Some(Body::BadgeResult(result)) => {
             let received = result.received_at.as_deref();

@@ -13,7 +13,7 @@ use crate::calendar::Instant;
 use crate::dose::reconstruct::{Shield, shield_slips, through, time_words};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseRate, DoseRateUnit, DoseUnit, Length, LengthUnit};
-use crate::rule::{RuleSet, Tells, ToleranceValue};
+use crate::rule::{Quantity, RuleSet, Tells, ToleranceValue};
 use crate::source::Spread;
 use crate::source::rate::{distance_to, kept, rates};
 
@@ -333,7 +333,6 @@ fn seconds_words(seconds: i64) -> String {
 
 impl DistanceLine {
     /// The time to the budget without and with shielding, in words.
-    #[must_use]
     pub fn times(&self) -> [Option<String>; 2] {
         [self.bare_seconds, self.shielded_seconds].map(|it| it.map(seconds_words))
     }
@@ -345,7 +344,7 @@ fn allowance(line: &WorkStatusLine, budget: Option<Dose>) -> AllowanceLine {
     let levels: Vec<&LevelLine> = line
         .levels
         .iter()
-        .filter(|it| it.quantity == "deep" && (it.binds || !it.is_assessed))
+        .filter(|it| it.of == Quantity::Deep && (it.binds || !it.is_assessed))
         .collect();
     let fits = budget.map(|budget| {
         let fits = |it: &&LevelLine| it.sure && budget.nsv() <= it.left_nsv;

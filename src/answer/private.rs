@@ -9,11 +9,10 @@ use super::error::AnswerError;
 use super::load::House;
 use super::view::LevelLine;
 use crate::calendar::{Day, Window, parse_instant};
-use crate::dose::checks::rule_text;
 use crate::dose::input::Pregnancy;
 use crate::ledger::{Gone, Snapshot};
 use crate::record::{self, Kept, PregnancyEnd, RecordId, Sex};
-use crate::rule::{AppliesTo, Finding, Level, RuleSet, Severity};
+use crate::rule::{AppliesTo, CheckKey, Finding, Level, RuleSet, Severity};
 
 /// What a declaration says, and where it stands.
 #[derive(Debug, Clone, Serialize)]
@@ -233,9 +232,6 @@ pub(super) fn open_findings(findings: Vec<Finding>) -> Vec<Finding> {
     findings.into_iter().map(Finding::masked).collect()
 }
 
-/// The harm that it prevents to ask for what an export does not have.
-const LOST: &str = "A declared pregnancy is not in the ledger any more, and its level with it.";
-
 /// Private records of a person that nobody erased and that are not there: what they told, the RSO
 /// has to find out.
 pub(super) fn lost_finding(rule_set: &RuleSet, worker: &str, gone: &[GoneLine]) -> Option<Finding> {
@@ -244,7 +240,7 @@ pub(super) fn lost_finding(rule_set: &RuleSet, worker: &str, gone: &[GoneLine]) 
     if entries.is_empty() {
         return None;
     }
-    let mut rule = rule_text(rule_set, "private-lost", LOST);
+    let mut rule = rule_set.text_of(CheckKey::PrivateLost);
     rule.remedy = format!(
         "Take the ledger from a backup, or ask the person and keep it anew; then: wearbook \
          private erase {worker} lost --reason WHY."

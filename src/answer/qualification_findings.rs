@@ -13,8 +13,6 @@ use crate::dose::qualification::{Held, duties, worked_words};
 use crate::ledger::Snapshot;
 use crate::rule::{Finding, Severity};
 
-const HARM: &str = "Somebody works at a source who was not trained, seen at work or certified.";
-
 /// By the name of a qualification how it stood on the first day, and the days.
 pub(super) type Lapsed = BTreeMap<&'static str, (Held, Vec<Day>)>;
 
@@ -68,7 +66,7 @@ pub(super) fn worked_lapsed(
             lapsed.remove(held.duty.name());
         }
         for (name, (held, days)) in lapsed {
-            let rule = held.rule(rule_set, HARM);
+            let rule = held.rule(rule_set);
             let what = format!(
                 "{name}: {}",
                 worked_words(&days, "while it was not current")

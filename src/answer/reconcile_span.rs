@@ -9,16 +9,12 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::rule_text;
 use crate::dose::input::{History, Issuer};
 use crate::dose::reconcile::{Comparison, NoBadge, unbadged, years_to_date};
 use crate::dose::reconcile_mean::MeanRatio;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
-use crate::rule::{Finding, RuleSet, Severity};
-
-/// The harm that a comparison prevents, where a rule set has no rule text.
-const HARM: &str = "A dosimeter that reads low hides dose until somebody checks it.";
+use crate::rule::{CheckKey, Finding, RuleSet, Severity};
 
 /// One person's compared periods together. Those too small to be compared
 /// alone are in it.
@@ -173,11 +169,11 @@ impl OverSpan {
     fn find(
         &mut self,
         worker: &str,
-        rule: &str,
+        rule: CheckKey,
         rule_set: &RuleSet,
         (severity, what, entries): (Severity, String, Vec<i64>),
     ) {
-        let rule = rule_text(rule_set, rule, HARM);
+        let rule = rule_set.text_of(rule);
         let finding = Finding::new(severity, &rule, worker, what, entries);
         self.findings.push(finding);
     }
@@ -199,7 +195,7 @@ impl OverSpan {
             let entries = it.result_entry.into_iter().collect();
             self.find(
                 worker,
-                "reconcile",
+                CheckKey::Reconcile,
                 rule_set,
                 (Severity::Act, what, entries),
             );
@@ -242,7 +238,12 @@ impl OverSpan {
                 true => Severity::Act,
                 false => Severity::Watch,
             };
-            self.find(worker, "reconcile", rule_set, (severity, what, entries));
+            self.find(
+                worker,
+                CheckKey::Reconcile,
+                rule_set,
+                (severity, what, entries),
+            );
         }
         self.totals.push(total);
         Ok(())
@@ -283,7 +284,7 @@ impl OverSpan {
                 );
                 self.find(
                     worker,
-                    "processor-year-to-date",
+                    CheckKey::ProcessorYearToDate,
                     rule_set,
                     (Severity::Act, what, vec![it.entry]),
                 );

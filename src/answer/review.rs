@@ -10,7 +10,7 @@ use super::event_person::end_of;
 use super::findings::findings_from;
 use super::here::has_opening;
 use super::load::House;
-use super::review_desk::{Desk, ReviewLine, ReviewSection, began, section};
+use super::review_desk::{ReviewDesk, ReviewLine, ReviewSection, began, section};
 use super::review_people::{ReviewPerson, histories_for, people};
 use super::review_sections::sections;
 use super::review_signed::{Changed, SignedLine, changes, signatures};
@@ -170,7 +170,7 @@ pub(super) fn history_words(
 }
 
 /// The section about annual reports to the authority; none in a month that has nothing of them.
-fn annual(desk: &Desk<'_>, month: Month) -> Result<Option<ReviewSection>, AnswerError> {
+fn annual(desk: &ReviewDesk<'_>, month: Month) -> Result<Option<ReviewSection>, AnswerError> {
     let all = in_month(desk.snapshot, desk.house, month, desk.on)?;
     let more = all.last().map(|it| format!("wearbook review {}", it.year));
     let lines = all.iter().map(|it| ReviewLine {
@@ -215,7 +215,7 @@ pub fn review(
     let found: Vec<Finding> = found.lines.into_iter().map(|it| it.finding).collect();
     let stops = found.iter().filter(|it| it.severity == Severity::Stop);
     let open_stops = i64::try_from(stops.count()).unwrap_or(i64::MAX);
-    let desk = Desk {
+    let desk = ReviewDesk {
         snapshot,
         house,
         span,

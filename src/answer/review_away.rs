@@ -8,7 +8,7 @@ use chrono::Datelike;
 
 use super::error::AnswerError;
 use super::here::plain;
-use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
+use super::review_desk::{ReviewDesk, ReviewLine, ReviewSection, section};
 use crate::calendar::Day;
 use crate::record::{Job, Setting};
 use crate::rule::Authority;
@@ -19,7 +19,7 @@ const NEAR: usize = 30;
 /// Jobs of the calendar year, each with its days up to the day of the review.
 type Worked<'a> = Vec<(&'a Job, BTreeSet<Day>)>;
 
-pub(super) fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+pub(super) fn away(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let first = Day::from_ymd_opt(desk.on.year(), 1, 1).unwrap_or(desk.span.first);
     let mut days: BTreeMap<_, BTreeSet<Day>> = BTreeMap::new();
     for (job, day) in desk.snapshot.job_days(first, desk.on)? {
@@ -75,7 +75,7 @@ fn mark(count: usize, most: Option<usize>) -> &'static str {
 }
 
 /// Each temporary place under the authority of the license; two jobs at one place are one.
-fn of_places(desk: &Desk<'_>, worked: &Worked<'_>) -> Result<Vec<ReviewLine>, AnswerError> {
+fn of_places(desk: &ReviewDesk<'_>, worked: &Worked<'_>) -> Result<Vec<ReviewLine>, AnswerError> {
     let rule_set = desk.house.rule_set_on(desk.on)?;
     let rule = rule_set.tolerance("days-away");
     let most = rule.and_then(|it| usize::try_from(it.days()?).ok());
@@ -114,7 +114,7 @@ fn of_places(desk: &Desk<'_>, worked: &Worked<'_>) -> Result<Vec<ReviewLine>, An
 
 /// All days under another authority together, and the form of each job.
 fn of_reciprocity(
-    desk: &Desk<'_>,
+    desk: &ReviewDesk<'_>,
     root: &str,
     authority: &Authority,
     worked: &Worked<'_>,

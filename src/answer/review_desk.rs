@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use super::review_people::ReviewPerson;
-use crate::calendar::{Day, Instant, Span, Zone, parse_instant};
+use crate::calendar::{Day, Instant, Span, parse_instant};
 use crate::dose::input::History;
 use crate::ledger::Snapshot;
 use crate::record::RecordId;
@@ -102,7 +102,7 @@ pub struct ReviewSection {
 }
 
 /// What the sections are made from.
-pub(super) struct Desk<'a> {
+pub(super) struct ReviewDesk<'a> {
     pub snapshot: &'a Snapshot<'a>,
     pub house: &'a House,
     pub span: Span,
@@ -117,7 +117,7 @@ pub(super) struct Desk<'a> {
 /// The day of the charter; nothing where its moment cannot be read.
 pub(super) fn began(snapshot: &Snapshot<'_>, house: &House) -> Result<Option<Day>, AnswerError> {
     let charter = snapshot.entry(1)?.written_at;
-    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    let zone = house.names.zone;
     Ok(parse_instant(&charter).ok().map(|at| {
         // A charter whose clock was ahead is no reason to refuse a month: what was written next
         // under a trustworthy one is not earlier.

@@ -4,11 +4,11 @@ use super::error::AnswerError;
 use super::event_cause::causes_words;
 use super::happened::{Happened, all_happened};
 use super::notification::open_duties;
-use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
+use super::review_desk::{ReviewDesk, ReviewLine, ReviewSection, section};
 use crate::notification::{Applies, Progress};
 
 /// Events that are open or were of the month, with their plans and notices.
-pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+pub(super) fn events(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
     for it in all_happened(desk.snapshot, desk.house)? {
         let day = it.day();
@@ -65,7 +65,7 @@ pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 
 /// The notices of an event that nobody has given. The moment by which is said and not what is
 /// left of it, so that the lines change with the records alone.
-fn notifications(desk: &Desk<'_>, it: &Happened) -> Result<Vec<ReviewLine>, AnswerError> {
+fn notifications(desk: &ReviewDesk<'_>, it: &Happened) -> Result<Vec<ReviewLine>, AnswerError> {
     let mut lines = Vec::new();
     for duty in open_duties(desk.snapshot, desk.house, it, desk.at)? {
         let may = match duty.applies {

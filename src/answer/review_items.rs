@@ -2,13 +2,13 @@
 
 use super::error::AnswerError;
 use super::happened::all_happened;
-use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
+use super::review_desk::{ReviewDesk, ReviewLine, ReviewSection, section};
 use super::trace::trace_of;
 use crate::record::{Coverage, Occasion, Words};
 
 /// The items of a month: defects that were written down before anything happened, and events
 /// that an item could have shown.
-pub(super) fn items(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+pub(super) fn items(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
     for piece in desk.house.names.items() {
         for defect in desk.house.maintenance.defects_of(piece) {

@@ -11,98 +11,28 @@ use super::held::held;
 use super::item_facts::is_days_check;
 use super::reconcile::reconcile_from;
 use super::review_away::away;
-use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
+use super::review_desk::{ReviewDesk, ReviewLine, ReviewSection, section};
 use super::review_events::events;
 use super::review_items::items;
 use super::view::LevelLine;
 use super::wear::wear_list;
 use crate::calendar::Day;
-use crate::dose::qualification::QUALIFICATION;
 use crate::ledger::InspectionRow;
 use crate::record::{Occasion, RecordId, Ref, Words};
-use crate::rule::{Finding, Severity};
+use crate::rule::{CheckKey, Finding, Section, Severity};
 
-/// Which checks a section tells of.
-const LEVELS: &[&str] = &[
-    "limit-exceeded",
-    "level-reached",
-    "minor",
-    "declared-pregnancy",
-    "pregnancy-even-rate",
-    "missing-quarter",
-    "electronic-over-shift-limit",
-    "prior-dose",
-    "may-not",
-    "ask-rso",
-];
-/// Papers of people.
-const PEOPLE: &[&str] = &[QUALIFICATION];
-const DISAGREE: &[&str] = &[
-    "reconcile",
-    "two-dosimeters-disagree",
-    "start-not-last-end",
-    "processor-year-to-date",
-];
-const OPEN_DOSES: &[&str] = &[
-    "off-scale",
-    "undetermined",
-    "no-dosimeter",
-    "lost-badge",
-    "badge-not-worn",
-    "missing-result",
-    "badge-exchange",
-    "badge-read",
-];
-const SHEETS: &[&str] = &[
-    "late-entry",
-    "clock-doubted",
-    "not-attested",
-    "two-person",
-    "no-survey-at-storage",
-    "storage-survey-limit",
-    "storage-survey-distance",
-    "storage-survey-rise",
-    "boundary-rate",
-    "source-out-too-long",
-    "source-not-in-device",
-    "hours-ahead",
-    "recorded-late",
-    "not-as-started",
-];
-const HELD: &[&str] = &["held-item"];
-const DAILY: &[&str] = &[
-    "daily-check",
-    "checked-after-use",
-    "ratemeter-not-worn",
-    "ratemeter-not-tested",
-];
-const WEAR: &[&str] = &[
-    "passed-beyond-limit",
-    "same-figure",
-    "never-measured",
-    "wear-heading",
-    "inactive-item",
-];
-
-/// All of them: what is in none is inspection and maintenance.
-const CHECKS: &[&[&str]] = &[
-    LEVELS, PEOPLE, DISAGREE, OPEN_DOSES, SHEETS, HELD, DAILY, WEAR,
-];
-
-/// Whether a finding is of one of these checks; which level or qualification it names stands behind
-/// a colon.
-fn is_of(found: &Finding, checks: &[&str]) -> bool {
-    let name = found.check.split(':').next().unwrap_or(&found.check);
-    checks.contains(&name)
+/// Where a finding stands.
+fn section_of(found: &Finding) -> Section {
+    CheckKey::of(&found.check).map_or(Section::Maintenance, CheckKey::section)
 }
 
-impl Desk<'_> {
-    /// Findings of some checks, without those that stand under `decide`.
-    fn of(&self, checks: &[&str]) -> Vec<ReviewLine> {
+impl ReviewDesk<'_> {
+    /// Findings of a section, without those that stand under `decide`.
+    fn of(&self, section: Section) -> Vec<ReviewLine> {
         let mine = self
             .found
             .iter()
-            .filter(|it| it.severity != Severity::Stop && is_of(it, checks));
+            .filter(|it| it.severity != Severity::Stop && section_of(it) == section);
         mine.map(ReviewLine::of).collect()
     }
 
@@ -116,12 +46,8 @@ impl Desk<'_> {
 }
 
 /// Every section, in the order in which somebody must act.
-pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerError> {
+pub(super) fn sections(desk: &ReviewDesk<'_>) -> Result<Vec<ReviewSection>, AnswerError> {
     let stops = desk.found.iter().filter(|it| it.severity == Severity::Stop);
-    let others = desk
-        .found
-        .iter()
-        .filter(|it| it.severity != Severity::Stop && !CHECKS.iter().any(|known| is_of(it, known)));
     let all = vec![
         section(
             "decide",
@@ -137,7 +63,7 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
             "Qualifications that are not current, or were not when somebody worked",
             "None besides those above.",
             desk.days("records lapsed"),
-            desk.of(PEOPLE),
+            desk.of(Section::People),
         ),
         disagreements(desk)?,
         open_doses(desk)?,
@@ -149,7 +75,7 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
             "Inspection and maintenance: used while overdue, out of service or failed",
             "Nothing besides what stands above.",
             desk.days("findings"),
-            others.map(ReviewLine::of).collect(),
+            desk.of(Section::Maintenance),
         ),
         falls_due(desk)?,
         items(desk)?,
@@ -179,8 +105,8 @@ fn by_rule<'f>(found: impl Iterator<Item = &'f Finding>) -> Vec<ReviewLine> {
     lines
 }
 
-fn open_doses(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
-    let mut lines = desk.of(OPEN_DOSES);
+fn open_doses(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(Section::OpenDoses);
     for person in desk.people {
         if person.month.undetermined {
             let what = format!("the month is {}, not determined", person.month.short);
@@ -222,7 +148,7 @@ fn open_doses(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 }
 
 /// Everything that is held, of whatever month: nobody has ruled on it yet.
-fn held_items(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+fn held_items(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let lines = held(desk.snapshot, desk.house)?.lines;
     let lines = lines.into_iter().map(|it| {
         let whom = it.person.map_or_else(String::new, |it| format!(", {it}"));
@@ -244,8 +170,8 @@ fn held_items(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 /// Shares of a level in parts per million from which the year's end is looked at.
 const LOOK_AHEAD_PPM: i64 = 250_000;
 
-fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
-    let mut lines = desk.of(LEVELS);
+fn levels(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(Section::Levels);
     for person in desk.people {
         let share = person.levels.iter().filter_map(LevelLine::most_ppm).max();
         if share.is_none_or(|ppm| ppm < LOOK_AHEAD_PPM) {
@@ -287,8 +213,8 @@ fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     ))
 }
 
-fn disagreements(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
-    let mut lines = desk.of(DISAGREE);
+fn disagreements(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(Section::Disagree);
     let compared = reconcile_from(desk.house, desk.histories, desk.span)?;
     lines.extend(compared.findings.iter().map(ReviewLine::of));
     Ok(section(
@@ -302,8 +228,8 @@ fn disagreements(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 
 /// Days on which a device was looked at before use and stands on no sheet, people without any
 /// sheet, and what the sheets lack.
-fn sheets(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
-    let mut lines = desk.of(SHEETS);
+fn sheets(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(Section::Sheets);
     let (used, looked) = device_days(desk, |row| Ok(row.occasion == Occasion::Daily))?;
     for (device, days) in &looked {
         let without: Vec<String> = days
@@ -340,7 +266,7 @@ type DeviceDays = BTreeMap<RecordId, BTreeSet<Day>>;
 
 /// Days of use and days of a look that counts, by exposure device.
 fn device_days(
-    desk: &Desk<'_>,
+    desk: &ReviewDesk<'_>,
     counts: impl Fn(&InspectionRow) -> Result<bool, AnswerError>,
 ) -> Result<(DeviceDays, DeviceDays), AnswerError> {
     let mut used = DeviceDays::new();
@@ -353,7 +279,7 @@ fn device_days(
     }
     let mut looked = DeviceDays::new();
     for row in desk.snapshot.inspections(desk.span.first, desk.on)? {
-        let device = desk.house.names.sort_stored(row.item) == Some("exposure device");
+        let device = desk.house.names.is_device(row.item);
         if device && counts(&row)? {
             looked.entry(row.item).or_default().insert(row.on);
         }
@@ -361,8 +287,8 @@ fn device_days(
     Ok((used, looked))
 }
 
-fn daily(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
-    let mut lines = desk.of(DAILY);
+fn daily(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(Section::Daily);
     let (used, looked) = device_days(desk, |row| is_days_check(desk.snapshot, desk.house, row))?;
     for (device, days) in &used {
         let seen = looked
@@ -386,7 +312,7 @@ fn daily(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 
 const AHEAD: u32 = 45;
 
-fn falls_due(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+fn falls_due(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
     for noun in ["equipment", "instrument"] {
         for it in due(desk.snapshot, desk.house, noun, desk.on, AHEAD)?.lines {
@@ -410,8 +336,8 @@ fn falls_due(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     ))
 }
 
-fn wear(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
-    let mut lines = desk.of(WEAR);
+fn wear(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(Section::Wear);
     let list = wear_list(desk.snapshot, desk.house, desk.on)?;
     for it in list.lines.into_iter().filter(|it| it.forecast.warns) {
         let when = it.forecast.earliest.map(|it| it.day);
@@ -438,7 +364,7 @@ fn wear(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 }
 
 /// Entries of the month that replace or void earlier ones, with their reasons.
-fn corrections(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+fn corrections(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
     for it in desk.snapshot.corrections()? {
         let Some(written) = desk.house.written_days(it.seq, &it.written_at) else {

@@ -2,7 +2,6 @@
 //! equipment on its day: what the checks of a sheet are given.
 
 use super::error::AnswerError;
-use super::happened::zone_of;
 use super::item_facts::{in_use_by, instrument, item, used};
 use super::load::House;
 use super::qualified::{Paper, holds_paper};
@@ -130,7 +129,9 @@ fn signed_by_other(house: &House, sheet: &Sheet) -> Option<String> {
 fn written_on(house: &House, stored: &Stored<Sheet>) -> (Day, Option<(Option<Day>, i64)>) {
     let day = stored.body.day;
     let (record, says) = (stored.record, &stored.first_written_at);
-    let zone = zone_of(house, stored.body.job.known().map(|it| it.number()));
+    let zone = house
+        .names
+        .zone_of(stored.body.job.known().map(|it| it.number()));
     let Some(written) = house.written_days_in(zone, record, says) else {
         return (day, None);
     };

@@ -2,7 +2,6 @@
 //! source that it holds, the hours that it was out, the moment of writing.
 
 use super::error::AnswerError;
-use super::happened::zone_of;
 use super::load::House;
 use super::strength::{Way, three_digits};
 use crate::calendar::{Day, LocalTime, TimeOfDay, parse_time};
@@ -202,7 +201,7 @@ fn misplaced(house: &House, sheet: &Sheet) -> Option<Misplaced> {
 /// which it may have been written counts.
 fn ahead(house: &House, stored: &Stored<Sheet>) -> Option<Ahead> {
     let sheet = &stored.body;
-    let zone = zone_of(house, sheet.job.known().map(|it| it.number()));
+    let zone = house.names.zone_of(sheet.job.known().map(|it| it.number()));
     let written = house.written(stored.entry, &stored.written_at)?.latest?;
     let local = zone.local(written);
     let (begins, out) = (time(&sheet.begins), time(&sheet.device_out));

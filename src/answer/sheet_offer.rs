@@ -6,7 +6,6 @@ use std::collections::{HashMap, HashSet};
 use chrono::Timelike;
 
 use super::error::AnswerError;
-use super::happened::zone_of;
 use super::load::House;
 use crate::calendar::{Day, TimeOfDay};
 use crate::ledger::{Instant, Snapshot, Stored};
@@ -303,7 +302,6 @@ fn sort_of(house: &House, record: RecordId) -> Option<OfferedSort> {
 }
 
 /// What an id leads to, with the id as the register has it.
-#[must_use]
 pub fn offered(house: &House, name: &str) -> Option<Offered> {
     if let Ok(item) = house.names.item(name) {
         let sort = sort_of(house, item.number())?;
@@ -350,7 +348,6 @@ pub fn member_of(
 }
 
 /// The unit of a survey meter's face, where all of its scales have the same.
-#[must_use]
 pub fn meter_unit(house: &House, meter: &str) -> Option<String> {
     let record = house.names.instrument(meter).ok()?;
     let scales = &house.names.instrument_body(record.number())?.scales;
@@ -363,7 +360,6 @@ pub fn meter_unit(house: &House, meter: &str) -> Option<String> {
 }
 
 /// Whether a dosimeter is a pocket chamber, which is recharged at the start of each shift.
-#[must_use]
 pub fn is_recharged(house: &House, dosimeter: &str) -> bool {
     let record = house.names.instrument(dosimeter).ok();
     let body = record.and_then(|it| house.names.instrument_body(it.number()));
@@ -371,7 +367,6 @@ pub fn is_recharged(house: &House, dosimeter: &str) -> bool {
 }
 
 /// The unit of a dosimeter's face.
-#[must_use]
 pub fn face_unit(house: &House, dosimeter: &str) -> Option<String> {
     let record = house.names.instrument(dosimeter).ok()?;
     let body = house.names.instrument_body(record.number())?;
@@ -381,7 +376,6 @@ pub fn face_unit(house: &House, dosimeter: &str) -> Option<String> {
 /// The day on which a shift began that is being written down now, in the zone of its job: the
 /// last day on which its hour has come. Without an hour a night begins in the evening and an
 /// evening in the afternoon.
-#[must_use]
 pub fn shift_day(
     house: &House,
     job: &str,
@@ -391,7 +385,7 @@ pub fn shift_day(
 ) -> Day {
     let job = house.names.job_ref(job);
     let today = house.names.today_at(&job, now);
-    let zone = zone_of(house, job.number());
+    let zone = house.names.zone_of(job.number());
     let hour = zone.local(now).time();
     let usual = match shift {
         ShiftName::Day => 4,

@@ -3,7 +3,6 @@
 use std::collections::HashSet;
 
 use super::error::AnswerError;
-use super::happened::zone_of;
 use super::load::House;
 use super::sheet_met::start_words;
 use super::sheet_offer::{LastTime, last_time};
@@ -90,7 +89,7 @@ pub(super) fn started_late(
     let Some(written) = written.and_then(|it| it.earliest) else {
         return Ok(None);
     };
-    let zone = zone_of(house, sheet.job.number());
+    let zone = house.names.zone_of(sheet.job.number());
     let local = zone.local(written).naive_local();
     let time = |it: &Option<String>| it.as_deref().and_then(|it| parse_time(it).ok());
     let begins = time(&sheet.begins);

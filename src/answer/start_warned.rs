@@ -10,8 +10,8 @@ use super::load::House;
 use super::sheet_facts::{facts_of, findings_of_sheet};
 use super::work_status::work_status;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::AT_THE_START;
 use crate::dose::checks::input::SheetFacts;
+use crate::dose::checks::is_at_start;
 use crate::ledger::{Instant, Snapshot, Stored};
 use crate::record::{Body, RecordId, Sheet, ShiftStart};
 use crate::rule::{Finding, Severity, Tells};
@@ -83,7 +83,7 @@ fn own_findings(
     facts.at_start = true;
     out_of_service(house, &mut facts);
     let mut own = findings_of_sheet(house, &stored.body, &facts)?;
-    own.retain(|it| AT_THE_START.contains(&it.check.as_str()));
+    own.retain(is_at_start);
     Ok(own)
 }
 

@@ -5,7 +5,7 @@ use super::error::AnswerError;
 use super::happened::Happened;
 use super::load::House;
 use super::measures::measures_of;
-use super::trace_facts::{Both, Piece, last_day};
+use super::trace_facts::{Both, TracedItem, last_day};
 use super::trace_row::{TraceRow, WearThen};
 use super::wear_peers::{foreseeable, pool};
 use crate::calendar::Day;
@@ -19,7 +19,7 @@ use crate::wear::series::{Others, Series};
 /// How an item wore, by what was written before the event.
 pub(super) fn wear_then(
     both: &Both<'_, '_>,
-    piece: &Piece,
+    piece: &TracedItem,
     facts: &Facts<'_>,
 ) -> Result<Option<WearThen>, AnswerError> {
     let day = both.moment.day;

@@ -8,7 +8,7 @@ use super::looked_at::{item_of, standing};
 use super::measures::Measures;
 use super::shift_hours::{had_begun, ran_until};
 use super::wear_peers::measures_beside;
-use crate::calendar::{Day, Zone, parse_instant, parse_time};
+use crate::calendar::{Day, parse_instant, parse_time};
 use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored};
 use crate::quantity::Amount;
 use crate::record::{
@@ -17,7 +17,7 @@ use crate::record::{
 use crate::rule::ChecklistItem;
 use crate::trace::known::{Facts, Learned, Trigger, Use};
 use crate::trace::look::{Clear, Look, World};
-use crate::trace::occurred::{Moment, Occurred};
+use crate::trace::occurred::{DoneAt, Occurred};
 
 /// Kinds of event in which equipment need not have been in use; of every other it was.
 const NOT_IN_USE: &[&str] = &["drop-or-fire", "lost-source", "leaking-source"];
@@ -41,7 +41,7 @@ pub(super) struct Both<'s, 'h> {
     pub event: &'h Happened,
     /// When it occurred, in the ledger's zone, in which hours of inspections are written; of a
     /// moment that is not known the earliest, by which rules and lists are chosen.
-    pub moment: Moment,
+    pub moment: DoneAt,
     /// From when to when it may have occurred.
     pub when: Occurred,
 }
@@ -151,10 +151,10 @@ impl<'s, 'h> Both<'s, 'h> {
 }
 
 /// A moment on the wall's clock of the ledger's zone.
-fn local(house: &House, at: crate::calendar::Instant) -> Moment {
-    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+fn local(house: &House, at: crate::calendar::Instant) -> DoneAt {
+    let zone = house.names.zone;
     let local = zone.local(at).naive_local();
-    Moment {
+    DoneAt {
         day: local.date(),
         at: Some(local.time()),
     }
@@ -190,7 +190,7 @@ impl Told {
 }
 
 /// What all items of one piece share.
-pub(super) struct Piece {
+pub(super) struct TracedItem {
     pub record: RecordId,
     pub uses: Vec<Use>,
     in_use: bool,
@@ -203,8 +203,8 @@ pub(super) struct Piece {
     pub measures: Vec<Measures>,
 }
 
-impl Piece {
-    pub fn load(both: &Both<'_, '_>, record: RecordId) -> Result<Piece, AnswerError> {
+impl TracedItem {
+    pub fn load(both: &Both<'_, '_>, record: RecordId) -> Result<TracedItem, AnswerError> {
         let (snapshot, day) = (both.snapshot, both.moment.day);
         let uses = uses(both, record)?;
         let (in_use, shift_day) = shift(both, &uses)?;
@@ -214,7 +214,7 @@ impl Piece {
             Some(then) => measures_beside(&then.snapshot, &then.house, record, &until_then, day)?,
             None => Vec::new(),
         };
-        Ok(Piece {
+        Ok(TracedItem {
             measures,
             record,
             in_use,
@@ -326,7 +326,7 @@ fn look(
         true => head.written_at.clone(),
         false => both.snapshot.entry(head.entry)?.written_at,
     };
-    let moment = Moment {
+    let moment = DoneAt {
         day: head.on,
         at: head.at.as_deref().and_then(|at| parse_time(at).ok()),
     };
@@ -420,7 +420,7 @@ fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, Answe
 /// What called for an inspection of a piece before its next use: earlier events, repairs, parts.
 fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
     let mut all = events(both, record)?;
-    let whole = |day| Moment { day, at: None };
+    let whole = |day| DoneAt { day, at: None };
     let withdrawals = both.snapshot.all::<Withdrawal>()?;
     for it in both.snapshot.all::<ServiceReturn>()? {
         if it.body.item.number() != record || it.body.on > both.when.last.day {

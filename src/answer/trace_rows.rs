@@ -5,7 +5,7 @@ use super::error::AnswerError;
 use super::happened::Happened;
 use super::load::House;
 use super::trace_extent::{barrier_notes, testimonies, wear_then};
-use super::trace_facts::{Both, Piece};
+use super::trace_facts::{Both, TracedItem};
 use super::trace_row::{NO_ITEM, TraceRow};
 use crate::calendar::Day;
 use crate::ledger::Stored;
@@ -257,7 +257,7 @@ fn judged(
         return Ok((Vec::new(), Vec::new()));
     }
     let (notes, said) = (barrier_notes(event), testimonies(house, event));
-    let mine = Piece::load(both, record)?;
+    let mine = TracedItem::load(both, record)?;
     let mut rows = Vec::new();
     for (item, coverage) in items {
         let item = both.house_then().item_on(record, item, both.moment.day);

@@ -12,15 +12,14 @@ use super::load::House;
 
 pub(super) use super::tracking_asked::all_asked;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::rule_text;
 use crate::record::SourceCheckSort;
-use crate::rule::{Finding, Severity, Tolerance};
+use crate::rule::{CheckKey, Finding, Severity, Tolerance};
 
-/// The keys of the tolerances, which are those of the rules too.
-pub(super) const RECEIPT: &str = "package-survey";
-pub(super) const REPORT: &str = "tracking-report";
-pub(super) const RECONCILE: &str = "tracking-reconciliation";
-pub(super) const PRESENCE: &str = "presence-check";
+/// The checks, whose keys are those of the tolerances too.
+pub(super) const RECEIPT: CheckKey = CheckKey::PackageSurvey;
+pub(super) const REPORT: CheckKey = CheckKey::TrackingReport;
+pub(super) const RECONCILE: CheckKey = CheckKey::TrackingReconciliation;
+pub(super) const PRESENCE: CheckKey = CheckKey::PresenceCheck;
 
 /// The key of the rule on whoever receives a source.
 const RECEIVER: &str = "receiver-licence";
@@ -37,7 +36,7 @@ pub(super) const LOOKS: &[(&str, SourceCheckSort)] = &[
 pub(super) struct Asked {
     /// The pieces, or all sources.
     pub items: Vec<String>,
-    pub key: &'static str,
+    pub key: CheckKey,
     pub what: &'static str,
     /// What it follows: the receipt, the transfer, the last check.
     pub since: Day,
@@ -129,7 +128,7 @@ fn missing(all: &[Asked], on: Day) -> i64 {
 /// in one line, and what falls due on one day.
 pub(super) fn due_lines(house: &House, on: Day) -> Result<Vec<DueLine>, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
-    let mut lines: BTreeMap<(Option<Day>, &str, &str), Vec<Asked>> = BTreeMap::new();
+    let mut lines: BTreeMap<(Option<Day>, CheckKey, &str), Vec<Asked>> = BTreeMap::new();
     for it in all_asked(house, on)?.into_iter().filter(Asked::is_open) {
         let due = Some(it.due).filter(|due| *due >= on);
         lines.entry((due, it.key, it.what)).or_default().push(it);
@@ -152,7 +151,7 @@ pub(super) fn due_lines(house: &House, on: Day) -> Result<Vec<DueLine>, AnswerEr
         Some(DueLine {
             item: brief(&items(&all)),
             sort: "source".to_owned(),
-            key: first.key,
+            key: first.key.key(),
             what: first.what.to_owned(),
             // What a receipt or a transfer asks for was never done before.
             last: (first.key == PRESENCE && first.is_kept).then_some(first.since),
@@ -160,15 +159,13 @@ pub(super) fn due_lines(house: &House, on: Day) -> Result<Vec<DueLine>, AnswerEr
             state,
             words,
             rule: rule_set
-                .tolerance(first.key)
+                .tolerance(first.key.key())
                 .map(Tolerance::cited)
                 .unwrap_or_default(),
         })
     });
     Ok(lines.collect())
 }
-
-const HARM: &str = "A source that is missing is missed late, and nobody can say since when.";
 
 /// What was late in the days of a span, done since or not: one finding for the pieces of which
 /// nothing of the kind is on record, and one for each other piece.
@@ -177,7 +174,7 @@ pub(super) fn findings(
     (span, on): (Span, Day),
 ) -> Result<Vec<Finding>, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
-    let mut bundles: BTreeMap<(&str, &str, Vec<String>), Vec<Asked>> = BTreeMap::new();
+    let mut bundles: BTreeMap<(CheckKey, &str, Vec<String>), Vec<Asked>> = BTreeMap::new();
     for it in all_asked(house, on)? {
         // The days on which it was missing must touch the span.
         let same_day = it.minutes_late.is_some();
@@ -194,7 +191,7 @@ pub(super) fn findings(
     let mut found = Vec::new();
     for ((key, _, _), mut all) in bundles {
         all.sort_by_key(|it| it.due);
-        let rule = rule_text(rule_set, key, HARM);
+        let rule = rule_set.text_of(key);
         let items = items(&all);
         let Some(since) = all.iter().map(|it| it.since).min() else {
             continue;

@@ -14,7 +14,7 @@ use super::tracking::{Asked, PRESENCE, RECEIPT, RECONCILE, REPORT};
 use crate::calendar::{Day, Span, next_business_day};
 use crate::ledger::Stored;
 use crate::record::{RecordId, SourceCheck, SourceCheckSort as Sort};
-use crate::rule::{RuleSet, Tolerance};
+use crate::rule::{CheckKey, RuleSet, Tolerance};
 
 /// The records that say that the tracking system is kept.
 const TRACKED: &[Sort] = &[
@@ -48,13 +48,13 @@ struct Came {
 }
 
 impl Tracking<'_> {
-    fn rule(&self, key: &str) -> Result<Option<&Tolerance>, AnswerError> {
-        Ok(self.house.rule_set_on(self.on)?.tolerance(key))
+    fn rule(&self, key: CheckKey) -> Result<Option<&Tolerance>, AnswerError> {
+        Ok(self.house.rule_set_on(self.on)?.tolerance(key.key()))
     }
 
-    fn asked_from(&self, key: &str, records: &[&Stored<SourceCheck>]) -> Option<Day> {
+    fn asked_from(&self, key: CheckKey, records: &[&Stored<SourceCheck>]) -> Option<Day> {
         let first = records.first().map(|it| it.body.on);
-        let asks = |it: &RuleSet| it.tolerance(key).is_some();
+        let asks = |it: &RuleSet| it.tolerance(key.key()).is_some();
         self.house.asked_from(self.on, first, asks)
     }
 
@@ -108,7 +108,7 @@ impl Tracking<'_> {
 
     fn once(
         &self,
-        (key, what): (&'static str, &'static str),
+        (key, what): (CheckKey, &'static str),
         source: RecordId,
         (since, due): (Day, Day),
         done: Option<&Stored<SourceCheck>>,

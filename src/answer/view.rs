@@ -11,7 +11,7 @@ use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Certainty, Standing, standings};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Share};
-use crate::rule::{AppliesTo, RuleSet, RuleText, Terms};
+use crate::rule::{AppliesTo, Quantity, RuleSet, RuleText, Terms};
 
 /// A dose as a number and as text.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -136,6 +136,9 @@ pub struct LevelLine {
     /// that is assessed, and against which more can count.
     #[serde(skip)]
     pub binds: bool,
+    /// Of which dose.
+    #[serde(skip)]
+    pub of: Quantity,
     /// Whether anything measured the dose.
     #[serde(skip)]
     pub is_assessed: bool,
@@ -183,14 +186,10 @@ impl LevelLine {
     /// The level in words: `limit, licensee year`, with the quantity where it
     /// is not the deep dose.
     pub fn words(&self) -> String {
-        match self.quantity.as_str() {
-            "deep" => format!("{}, {}", self.sort, self.over),
-            quantity => format!(
-                "{} {}, {}",
-                self.terms.short_of(quantity),
-                self.sort,
-                self.over
-            ),
+        let (sort, over) = (&self.sort, &self.over);
+        match self.of {
+            Quantity::Deep => format!("{sort}, {over}"),
+            other => format!("{} {sort}, {over}", self.terms.short_of(other.name())),
         }
     }
 
@@ -218,15 +217,12 @@ impl LevelLine {
                 it.left.nsv()
             },
             left: it.left_text(unit),
-            left_short: match it.certainty {
-                Certainty::Undetermined if it.left >= Dose::ZERO => "none".to_owned(),
-                Certainty::NotAssessed => "-".to_owned(),
-                _ => it.left_text(unit).replace(", partly assessed", ""),
-            },
+            left_short: it.left_short(unit),
             is_private: is_private(it),
             terms,
             sure: it.certainty == Certainty::Known,
             binds: it.binds(),
+            of: it.level.quantity,
             is_assessed: it.certainty != Certainty::NotAssessed,
             share_ppm: it.share.map(Share::ppm),
             share,

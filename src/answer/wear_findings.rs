@@ -7,11 +7,10 @@ use super::load::House;
 use super::measures::{Measures, measures_of};
 use super::wear_peers::pool;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::rule_text;
 use crate::ledger::Snapshot;
 use crate::quantity::Amount;
 use crate::record::Words;
-use crate::rule::{Finding, RuleSet, Severity};
+use crate::rule::{CheckKey, Finding, RuleSet, Severity};
 use crate::wear::forecast::Outlook;
 use crate::wear::signal::{Coverage, Measured, never_measured, same_figure};
 
@@ -55,11 +54,7 @@ fn heading(house: &House, rule_set: &RuleSet, it: &Measures, on: Day) -> Option<
     if !forecast.warns || forecast.outlook == Outlook::Beyond {
         return None;
     }
-    let rule = rule_text(
-        rule_set,
-        "wear-heading",
-        "A part wears through between two inspections.",
-    );
+    let rule = rule_set.text_of(CheckKey::WearHeading);
     let subject = subject(house, it);
     let earliest = forecast
         .earliest
@@ -97,11 +92,7 @@ fn repeated(
     all: &[Measures],
     span: Span,
 ) -> Vec<Finding> {
-    let rule = rule_text(
-        rule_set,
-        "same-figure",
-        "A figure that was copied hides the wear that it should show.",
-    );
+    let rule = rule_set.text_of(CheckKey::SameFigure);
     let Some(now) = it.now() else {
         return Vec::new();
     };
@@ -185,11 +176,7 @@ fn unmeasured(
     else {
         return Ok(None);
     };
-    let rule = rule_text(
-        rule_set,
-        "never-measured",
-        "What nobody measures cannot warn.",
-    );
+    let rule = rule_set.text_of(CheckKey::NeverMeasured);
     let subject = subject(house, it);
     let what = format!(
         "{subject} was never measured at {} since {}",

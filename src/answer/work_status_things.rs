@@ -10,7 +10,7 @@ use crate::dose::input::{History, Shift};
 use crate::dose::work_status::Assigned;
 use crate::ledger::Snapshot;
 use crate::record::{CheckSort, Instrument, InstrumentSort, RecordId, Sheet, Work};
-use crate::rule::RuleSet;
+use crate::rule::{CheckKey, RuleSet};
 
 /// How far back a person's last sheet is looked for.
 const BACK_DAYS: u64 = 60;
@@ -95,7 +95,7 @@ impl Asked<'_> {
         body: &Instrument,
     ) -> Result<Option<Assigned>, AnswerError> {
         let sorts = [CheckSort::Response, CheckSort::Calibration];
-        let rules = ("dosimeter-response-check", "response-check");
+        let rules = ("dosimeter-response-check", CheckKey::ResponseCheck);
         self.thing(record, body, &sorts, rules)
     }
 
@@ -134,7 +134,7 @@ impl Asked<'_> {
             ));
             return Ok(());
         };
-        let rules = ("ratemeter-calibration", "ratemeter-calibration");
+        let rules = ("ratemeter-calibration", CheckKey::RatemeterCalibration);
         things.put(self.thing(record, body, &[CheckSort::Calibration], rules)?);
         Ok(())
     }
@@ -146,7 +146,7 @@ impl Asked<'_> {
         record: RecordId,
         body: &Instrument,
         sorts: &[CheckSort],
-        (interval, rule): (&str, &str),
+        (interval, rule): (&str, CheckKey),
     ) -> Result<Option<Assigned>, AnswerError> {
         let on = self.on;
         let sort = crate::record::Words::word(body.sort).to_owned();
@@ -154,7 +154,7 @@ impl Asked<'_> {
             return Ok(Some(Assigned {
                 id: body.id.clone(),
                 sort,
-                rule: "withdrawn-used".to_owned(),
+                rule: CheckKey::WithdrawnUsed,
                 in_force: false,
                 words: format!("out of service since {}: {}", out.on, out.reason),
                 entries: vec![out.entry],
@@ -164,7 +164,7 @@ impl Asked<'_> {
             return Ok(Some(Assigned {
                 id: body.id.clone(),
                 sort,
-                rule: "response-check".to_owned(),
+                rule: CheckKey::ResponseCheck,
                 in_force: false,
                 words: format!("off scale on {day}, not checked since"),
                 entries: vec![entry],
@@ -182,7 +182,7 @@ impl Asked<'_> {
             return Ok(Some(Assigned {
                 id: body.id.clone(),
                 sort,
-                rule: "serviced-not-calibrated".to_owned(),
+                rule: CheckKey::ServicedNotCalibrated,
                 in_force: false,
                 words: format!(
                     "serviced on {} ({}) and not calibrated since",
@@ -196,7 +196,7 @@ impl Asked<'_> {
         Ok(Some(Assigned {
             id: body.id.clone(),
             sort,
-            rule: rule.to_owned(),
+            rule,
             in_force: status.in_force(),
             words: check_words(rule, check, status),
             entries: check.map(|it| it.entry).into_iter().collect(),
@@ -204,9 +204,9 @@ impl Asked<'_> {
     }
 }
 
-fn check_words(rule: &str, check: Option<LastCheck>, status: DueStatus) -> String {
+fn check_words(rule: CheckKey, check: Option<LastCheck>, status: DueStatus) -> String {
     let what = match rule {
-        "ratemeter-calibration" => "calibration",
+        CheckKey::RatemeterCalibration => "calibration",
         _ => "response check",
     };
     match check {

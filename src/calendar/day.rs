@@ -136,7 +136,6 @@ pub(super) fn day_after(day: Day) -> Day {
 
 /// The next day from Monday to Friday. Holidays are not known: where one comes between, the day
 /// that a rule means may be later, never earlier.
-#[must_use]
 pub fn next_business_day(day: Day) -> Day {
     use chrono::{Datelike, Weekday};
     let mut next = day_after(day);

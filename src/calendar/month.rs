@@ -17,7 +17,6 @@ pub struct Month {
 
 impl Month {
     /// The month in which a day lies.
-    #[must_use]
     pub fn of(day: Day) -> Month {
         Month {
             first: day.with_day(1).unwrap_or(day),
@@ -43,7 +42,6 @@ impl Month {
     }
 
     /// From its first day to its last.
-    #[must_use]
     pub fn span(self) -> Span {
         Span {
             first: self.first,
@@ -52,7 +50,6 @@ impl Month {
     }
 
     /// The month before.
-    #[must_use]
     pub fn before(self) -> Month {
         Month::of(day_before(self.first))
     }

@@ -19,7 +19,6 @@ impl DayOrder {
     pub const WORDS: &'static str = "mdy, dmy or ymd";
 
     /// The order of a word.
-    #[must_use]
     pub fn from_word(word: &str) -> Option<DayOrder> {
         match word.to_ascii_lowercase().as_str() {
             "mdy" => Some(DayOrder::Mdy),
@@ -30,7 +29,6 @@ impl DayOrder {
     }
 
     /// The word in which it is said.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             DayOrder::Mdy => "mdy",
@@ -40,7 +38,6 @@ impl DayOrder {
     }
 
     /// How it is said and what it means.
-    #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             DayOrder::Mdy => "mdy, month before day",
@@ -51,7 +48,6 @@ impl DayOrder {
 
     /// The day of a text in this order. The year has all four digits: of `62` nobody knows the
     /// century. Nothing where the text is no such day.
-    #[must_use]
     pub fn read(self, text: &str) -> Option<Day> {
         let parts = in_figures(text)?;
         let [year, month, day] = match self {
@@ -69,7 +65,6 @@ impl DayOrder {
 
 /// The three figures of a day that is written with strokes or points, or with dashes and not
 /// year-month-day.
-#[must_use]
 pub fn in_figures(text: &str) -> Option<[&str; 3]> {
     let text = text.trim();
     let sign = text.chars().find(|it| !it.is_ascii_digit())?;

@@ -30,7 +30,6 @@ pub const WHEN_UNKNOWN: &str = "unknown";
 
 impl When {
     /// A moment to the minute.
-    #[must_use]
     pub const fn at(at: Instant) -> When {
         When {
             earliest: Some(at),
@@ -40,7 +39,6 @@ impl When {
 
     /// The first day on which something may have been that is written so, where it was; nothing
     /// where nothing bounds it.
-    #[must_use]
     pub fn first_day(text: &str) -> Option<Day> {
         let text = text.trim();
         // With its offset the day stands there as it was on the wall.
@@ -132,13 +130,11 @@ impl When {
     }
 
     /// Whether it is known to the minute.
-    #[must_use]
     pub fn is_exact(&self) -> bool {
         self.earliest.is_some() && self.earliest == self.latest
     }
 
     /// Whether it surely was before another moment.
-    #[must_use]
     pub fn is_before(&self, other: &When) -> bool {
         let both = self.latest.zip(other.earliest);
         both.is_some_and(|(own, other)| own < other)

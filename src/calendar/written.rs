@@ -46,7 +46,6 @@ pub fn read_day(text: &str) -> Result<Day, CalendarError> {
 }
 
 /// Whether a day is written as the ledger writes it.
-#[must_use]
 pub fn is_year_month_day(text: &str) -> bool {
     parse_day(text).is_ok()
 }

@@ -67,15 +67,13 @@ impl Counts {
 
     /// What can be said of the periods where none is beyond the band.
     pub fn agreement_words(&self) -> String {
-        let others = match self.others() {
+        let after = |mark: &str| match self.others() {
             others if others.is_empty() => ".".to_owned(),
-            others => format!("; {others}."),
+            others => format!("{mark} {others}."),
         };
+        let others = after(";");
         match self.compared {
-            0 => format!(
-                "Nothing was compared: 0 compared{}",
-                others.replacen(';', ",", 1)
-            ),
+            0 => format!("Nothing was compared: 0 compared{}", after(",")),
             all if self.beyond > 0 => format!(
                 "{all} periods were compared, {} beyond the band, as single periods are at times; \
                  none differs so far that it is looked into by itself{others}",

@@ -9,7 +9,7 @@ use crate::dose::index::{DoseIndex, Used};
 use crate::dose::input::{Pregnancy, WorkerFacts};
 use crate::dose::population::{last_day_under_18, population, population_on};
 use crate::dose::total::{Extent, Total};
-use crate::quantity::{Dose, DoseUnit, Overflow, Share};
+use crate::quantity::{Dose, Overflow, Share};
 use crate::rule::{AppliesTo, Level, LevelSort, Reached, RuleSet};
 
 /// How sure a standing is.
@@ -92,36 +92,6 @@ pub struct Whole {
 }
 
 impl Standing<'_> {
-    /// What is left, as people read it. Negative says so; undetermined never
-    /// looks like an allowance.
-    pub fn left_text(&self, unit: DoseUnit) -> String {
-        let over = self.left < Dose::ZERO;
-        let size = if over {
-            Dose::ZERO.checked_sub(self.left)
-        } else {
-            Ok(self.left)
-        };
-        let size = size.unwrap_or(self.left).display(unit);
-        match (self.certainty, over) {
-            (Certainty::NotAssessed, _) => "not assessed".to_string(),
-            (Certainty::Known | Certainty::PartlyAssessed, false) if self.closed => {
-                "closed".to_string()
-            }
-            (Certainty::Known, false) if self.gone() == Some(Gone::AtTheLevel) => {
-                match self.level.sort {
-                    LevelSort::Limit => "at the limit".to_string(),
-                    _ => "at the level".to_string(),
-                }
-            }
-            (Certainty::Known, false) => size,
-            (Certainty::Known, true) => format!("{size} over"),
-            (Certainty::PartlyAssessed, false) => format!("at most {size}, partly assessed"),
-            (Certainty::PartlyAssessed, true) => format!("at least {size} over, partly assessed"),
-            (Certainty::Undetermined, false) => "none: undetermined".to_string(),
-            (Certainty::Undetermined, true) => format!("at least {size} over, undetermined"),
-        }
-    }
-
     /// Whether the allowance is gone, and how.
     pub fn gone(&self) -> Option<Gone> {
         match self.left <= Dose::ZERO {
@@ -159,12 +129,7 @@ pub fn standings<'s>(
         on,
         year: rule_set.year_start,
     };
-    let authorized: Vec<&str> = facts
-        .authorizations
-        .iter()
-        .filter(|one| one.first <= on && on <= one.last)
-        .map(|one| one.level.as_str())
-        .collect();
+    let authorized = facts.authorized_on(on);
     let (now, under_18) = (asked.population(), asked.population_at(true));
     let mut keys: Vec<&str> = Vec::new();
     for who in [now, under_18, AppliesTo::DeclaredPregnancy] {

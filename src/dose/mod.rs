@@ -22,6 +22,7 @@ mod explain;
 pub mod forecast;
 pub mod index;
 pub mod input;
+mod left;
 pub mod level;
 pub mod population;
 pub mod work_status;

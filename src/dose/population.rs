@@ -96,12 +96,7 @@ fn leaves_age_open(rule_set: &RuleSet) -> bool {
 /// lowest where there are several. That of a pregnancy, or of several years
 /// together, is of no one year.
 pub fn year_limits<'s>(rule_set: &'s RuleSet, facts: &WorkerFacts, on: Day) -> Vec<&'s Level> {
-    let authorized: Vec<&str> = facts
-        .authorizations
-        .iter()
-        .filter(|one| one.first <= on && on <= one.last)
-        .map(|one| one.level.as_str())
-        .collect();
+    let authorized = facts.authorized_on(on);
     let keys: Vec<&str> = rule_set
         .levels_of(population_on(rule_set, facts, on), &authorized)
         .filter(|level| level.sort == LevelSort::Limit)

@@ -5,11 +5,7 @@
 //! stands is the rule set's too.
 
 use crate::calendar::{Day, Interval, YearStart};
-use crate::dose::checks::rule_text;
-use crate::rule::{IntervalRule, RuleSet, RuleText, Status};
-
-/// The check of every finding about a qualification, before the colon.
-pub const QUALIFICATION: &str = "qualification";
+use crate::rule::{CheckKey, IntervalRule, RuleSet, RuleText, Status};
 
 /// Something that was done on a day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,7 +99,6 @@ impl Duty {
 
     /// Whether who lacks it stays in. Who has no approval for access works under the eyes of
     /// somebody who has, and who is not trained for shipments prepares and carries none.
-    #[must_use]
     pub const fn stops(self) -> bool {
         !matches!(self, Duty::Access | Duty::Hazmat)
     }
@@ -176,14 +171,13 @@ impl Held {
 
     /// The rule that a finding about it prints: the rule set's on qualifications, with what its own
     /// says where it has one.
-    #[must_use]
-    pub fn rule(&self, rule_set: &RuleSet, harm: &str) -> RuleText {
-        let mut text = rule_text(rule_set, QUALIFICATION, harm);
+    pub fn rule(&self, rule_set: &RuleSet) -> RuleText {
+        let mut text = rule_set.text_of(CheckKey::Qualification);
         if let Some(own) = self.duty.rule_key().and_then(|key| rule_set.rule(key)) {
             text.meaning.clone_from(&own.meaning);
             text.remedy.clone_from(&own.remedy);
         }
-        text.key = format!("{QUALIFICATION}:{}", self.duty.key());
+        text.key = format!("{}:{}", text.key, self.duty.key());
         text.citation.clone_from(&self.citation);
         text.status = self.status;
         text
@@ -203,7 +197,6 @@ const NAMED: usize = 6;
 
 /// On which days a person worked while a duty was not in force, in words: `worked on 8 days since:
 /// 2026-05-21, 2026-05-22 and 6 more`.
-#[must_use]
 pub fn worked_words(days: &[Day], when: &str) -> String {
     let named: Vec<String> = days.iter().take(NAMED).map(ToString::to_string).collect();
     let more = match days.len().saturating_sub(NAMED) {

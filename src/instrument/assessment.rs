@@ -17,7 +17,6 @@ pub struct Ratio {
 
 impl Ratio {
     /// Whether this one reads lower for the same truth. One that shows nothing is the worst.
-    #[must_use]
     pub fn reads_lower_than(self, other: Self) -> bool {
         let mine = i128::from(self.true_value) * i128::from(other.reading);
         let its = i128::from(other.true_value) * i128::from(self.reading);
@@ -61,14 +60,12 @@ pub struct Assessment {
 impl Assessment {
     /// Whether it can stand as a calibration: right as left, and with the points that the rule
     /// asks for.
-    #[must_use]
     pub fn is_good(&self) -> bool {
         self.left_ok == Some(true) && self.gaps.is_empty()
     }
 }
 
 /// Judges the points of one check.
-#[must_use]
 pub fn assess(question: &Question) -> Assessment {
     let points: Vec<PointResult> = question
         .points

@@ -34,7 +34,6 @@ pub struct LookBack {
 
 impl LookBack {
     /// Whether a use on this day is to be looked at again.
-    #[must_use]
     pub fn covers(&self, day: Day) -> bool {
         day <= self.failed_on && self.good_on.is_none_or(|good| good <= day)
     }
@@ -42,7 +41,6 @@ impl LookBack {
 
 /// One span for each check at which the instrument was wrong as found, in the order of the days.
 /// On one day the order of the entries counts.
-#[must_use]
 pub fn look_back(checks: &[CheckFact]) -> Vec<LookBack> {
     let mut ordered = checks.to_vec();
     ordered.sort_by_key(|check| (check.on, check.entry));
@@ -71,7 +69,6 @@ pub fn look_back(checks: &[CheckFact]) -> Vec<LookBack> {
 ///
 /// Nothing where it showed nothing at all, or where the result is larger than a ledger holds:
 /// then the reading has no upper bound.
-#[must_use]
 pub fn raised(reading: i64, worst: Ratio) -> Option<i64> {
     if worst.true_value <= worst.reading {
         return Some(reading);

@@ -2,7 +2,7 @@
 //! first, and needs a reason.
 
 use super::fault::IntakeError;
-use super::taken::{Taken, TakenItem};
+use super::taken::{Taken, taken};
 use crate::answer::{
     AdoptionChanges, House, SaidOfPast, levels_no_more, license_asked, said_of_past,
 };
@@ -36,18 +36,7 @@ pub fn adopt_rule_set(
         if !changes.is_empty() && !has_reason {
             return Err(IntakeError::ChangesPast(Box::new(changes)));
         }
-        let (count, hash) = writer.head();
-        let taken = Taken {
-            items: vec![TakenItem {
-                line: None,
-                kind: Adoption::KIND.word(),
-                key,
-                written,
-            }],
-            head: crate::ledger::head_text(count, &hash),
-            held: Vec::new(),
-            notes: Vec::new(),
-        };
+        let taken = taken(Adoption::KIND.word(), key, written, writer.head());
         Ok((taken, changes))
     })
 }

@@ -8,7 +8,7 @@ use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::named::Finder;
 use super::register::{
-    Amended, CATEGORY_RIGHT, Desk, Follows, UNSAID_CATEGORY, corrected_read, new_faults,
+    Amended, CATEGORY_RIGHT, Follows, RowDesk, UNSAID_CATEGORY, corrected_read, new_faults,
     voided_read,
 };
 use super::reread::read_again;
@@ -178,7 +178,7 @@ fn may_stand(
     body: &Body,
     refused: Vec<Fault>,
 ) -> Result<(), IntakeError> {
-    let desk = Desk {
+    let desk = RowDesk {
         names,
         snapshot,
         today: names.newest_day(now),

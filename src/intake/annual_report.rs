@@ -1,7 +1,7 @@
 //! That the annual report of a year was sent to the authority, or a person's own given to the
 //! person.
 
-use super::event_desk::Desk;
+use super::event_desk::EventDesk;
 use super::fault::IntakeError;
 use super::take::take_one;
 use super::taken::Taken;
@@ -39,7 +39,7 @@ pub fn report_sent(
         for sent in each(&house, &sent, of, now)? {
             let faults = {
                 let snapshot = writer.snapshot()?;
-                let mut desk = Desk::new(&snapshot, &house, now);
+                let mut desk = EventDesk::new(&snapshot, &house, now);
                 check_sent(&mut desk, &sent)?;
                 desk.faults
             };
@@ -82,7 +82,7 @@ fn each(
 }
 
 /// What is wrong with it beside what the ledger knows.
-pub(super) fn check_sent(desk: &mut Desk<'_>, sent: &AnnualReport) -> Result<(), IntakeError> {
+pub(super) fn check_sent(desk: &mut EventDesk<'_>, sent: &AnnualReport) -> Result<(), IntakeError> {
     let today = desk.house.today(desk.now);
     let rule_set = desk.house.rule_set_on(today)?;
     if sent.on > today {

@@ -5,12 +5,12 @@ use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
 use super::fields::Fields;
 use super::grouped::{Batch, Shape, each_group};
-use super::label::{label, refusal_fault};
+use super::label::{label, or_fault};
 use super::register::piece;
-use super::taken::{Taken, TakenItem};
+use super::taken::Taken;
 use crate::answer::{Assessment, House, assess_check};
 use crate::calendar::Day;
-use crate::ledger::{Instant, LedgerError, Writer, Written};
+use crate::ledger::{Instant, Writer, Written};
 use crate::quantity::DoseRate;
 use crate::record::{Body, Check, CheckPoint, CheckResult, CheckSort, Instrument, Record};
 
@@ -92,37 +92,24 @@ pub fn take_calibrations(
         let mut body = Body::from(check);
         columns.number(rows, &mut body);
         let key = label(&house.names, &body);
-        match writer.append(body, transcribed) {
-            Ok(written) => {
-                taken.items.push(TakenItem {
-                    line,
-                    kind: "check",
-                    key,
-                    written,
+        let written = writer.append(body, transcribed);
+        let written = or_fault(writer, &house.names, (line, &key), written, faults)?;
+        if let Some(written) = written {
+            taken.put(line, "check", key, written);
+            if matches!(written, Written::New { .. }) {
+                all.push(Assessed {
+                    instrument,
+                    on,
+                    assessment,
                 });
-                if matches!(written, Written::New { .. }) {
-                    all.push(Assessed {
-                        instrument,
-                        on,
-                        assessment,
-                    });
-                }
             }
-            Err(LedgerError::Refused(refusal)) => {
-                let snapshot = writer.snapshot()?;
-                let names = &house.names;
-                faults.push(refusal_fault(&snapshot, names, line, &key, &refusal)?);
-            }
-            Err(other) => return Err(other.into()),
         }
         Ok(())
     })?;
     if faults.any() {
         return Err(faults.refuse(file.as_deref(), Vec::new()));
     }
-    let (count, hash) = writer.head();
-    taken.head = crate::ledger::head_text(count, &hash);
-    Ok((taken, all))
+    Ok((taken.ending(writer.head()), all))
 }
 
 /// What is wrong with the rows of one check.

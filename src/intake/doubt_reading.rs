@@ -89,7 +89,6 @@ pub(super) fn beyond_range(sheet: &Sheet, names: &Names) -> Vec<Doubt> {
 }
 
 /// Whether a line of readings as it was typed, `0 215 y y`, has more than the dosimeter can show.
-#[must_use]
 pub fn passes_range(names: &Names, dosimeter: &str, typed: &str) -> bool {
     let body = names.item(dosimeter).ok();
     let body = body.and_then(|it| names.instrument_body(it.number()));

@@ -4,7 +4,7 @@
 use super::about_event::{AboutEvent, NewNote, NewPeople};
 use super::authority;
 use super::event_cause::{looked_for_elsewhere, read_cause};
-use super::event_desk::Desk;
+use super::event_desk::EventDesk;
 use super::event_happening::{kind, read_happening};
 use super::event_people::{read_people, stay_in};
 use super::fault::{Fault, Faults, IntakeError};
@@ -15,7 +15,7 @@ use super::taken::Taken;
 use super::words::with_article;
 use crate::answer::{
     Happened, House, NoSuchName, Roughly, duty_changes, happened, missing_to_close, near,
-    notifications_of, notifications_to_close, zone_of,
+    notifications_of, notifications_to_close,
 };
 use crate::calendar::{Day, When};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
@@ -63,7 +63,7 @@ pub fn open_event(
         let house = House::load(&writer.snapshot()?)?;
         let (body, faults) = {
             let snapshot = writer.snapshot()?;
-            let mut desk = Desk::new(&snapshot, &house, now);
+            let mut desk = EventDesk::new(&snapshot, &house, now);
             let event = read_event(&mut desk, new)?;
             (event, desk.faults)
         };
@@ -76,14 +76,14 @@ pub fn open_event(
     })
 }
 
-pub(super) fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, IntakeError> {
+pub(super) fn read_event(desk: &mut EventDesk<'_>, new: &NewEvent) -> Result<Event, IntakeError> {
     let house = desk.house;
     let job = new
         .job
         .as_deref()
         .map(|job| house.names.job(job))
         .transpose()?;
-    let zone = zone_of(house, job.map(|it| it.number()));
+    let zone = house.names.zone_of(job.map(|it| it.number()));
     let occurred = desk.roughly("occurred", &new.occurred, zone);
     let discovered = match &new.discovered {
         Some(at) => desk.roughly("discovered", at, zone),
@@ -159,7 +159,7 @@ pub fn write_about(
             let before = about.turns_duties();
             let before = before.then(|| notifications_of(&snapshot, &house, &event, now));
             let before = before.transpose()?;
-            let mut desk = Desk::new(&snapshot, &house, now);
+            let mut desk = EventDesk::new(&snapshot, &house, now);
             let bodies = read_about(&mut desk, &event, about)?;
             let mut beside = Vec::new();
             for body in &bodies {
@@ -192,7 +192,7 @@ pub fn write_about(
 }
 
 fn read_about(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     about: &AboutEvent,
 ) -> Result<Vec<Body>, IntakeError> {
@@ -240,7 +240,7 @@ fn read_about(
 
 /// The end, with everything that is missing before it.
 pub(super) fn read_end(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     (by, on, words): (&str, Option<Day>, &str),
 ) -> Result<Body, IntakeError> {
@@ -269,7 +269,7 @@ pub(super) fn read_end(
 }
 
 pub(super) fn read_note(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     note: &NewNote,
 ) -> Result<EventNote, IntakeError> {
@@ -337,7 +337,7 @@ pub(super) fn read_note(
 
 /// The planned action of an entry: its record and words.
 pub(super) fn planned(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     entry: i64,
 ) -> Result<Option<(Id<EventAction>, String)>, IntakeError> {
@@ -356,7 +356,7 @@ pub(super) fn planned(
 }
 
 pub(super) fn read_link(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     thing: &str,
     (worker, dosimeter): (Option<&str>, Option<&str>),

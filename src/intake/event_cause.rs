@@ -1,14 +1,14 @@
 //! A cause as it was typed, which the checklist must know.
 
 use super::about_event::NewCause;
-use super::event_desk::Desk;
+use super::event_desk::EventDesk;
 use super::fault::IntakeError;
 use crate::answer::Happened;
 use crate::record::{EventCause, HumanCause, Id, Item, Words};
 
 /// A cause, or that none was found.
 pub(super) fn read_cause(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     new: &NewCause,
 ) -> Result<EventCause, IntakeError> {
@@ -45,7 +45,7 @@ pub(super) fn read_cause(
 /// Other components of the piece whose items look for the failure that a cause names: the one that
 /// failed may be among them, and the trace takes only the one that was named.
 pub(super) fn looked_for_elsewhere(
-    desk: &Desk<'_>,
+    desk: &EventDesk<'_>,
     event: &Happened,
     cause: &EventCause,
 ) -> Result<Option<String>, IntakeError> {
@@ -72,7 +72,7 @@ pub(super) fn looked_for_elsewhere(
 }
 
 /// What people did or left out, by its word.
-fn human_cause(desk: &mut Desk<'_>, word: &str) -> Option<HumanCause> {
+fn human_cause(desk: &mut EventDesk<'_>, word: &str) -> Option<HumanCause> {
     let found = HumanCause::from_word(&word.trim().replace(' ', "-"));
     if found.is_none() {
         let right = HumanCause::list();
@@ -83,7 +83,7 @@ fn human_cause(desk: &mut Desk<'_>, word: &str) -> Option<HumanCause> {
 
 /// The cause to which another led, by its entry.
 fn led_to(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     entry: i64,
 ) -> Result<Option<Id<EventCause>>, IntakeError> {
@@ -104,7 +104,7 @@ fn led_to(
 
 /// Equipment, component and failure mode, each of which the checklist must know.
 fn found(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     [equipment, component, failure]: &[String; 3],
 ) -> Result<(Id<Item>, String, String), IntakeError> {

@@ -38,17 +38,17 @@ fn estimate(text: &str) -> Result<(Option<Dose>, Option<Dose>), String> {
 }
 
 /// What is looked at while words become a record.
-pub(super) struct Desk<'a> {
+pub(super) struct EventDesk<'a> {
     pub snapshot: &'a Snapshot<'a>,
     pub house: &'a House,
     pub now: Instant,
     pub faults: Faults,
 }
 
-impl<'a> Desk<'a> {
+impl<'a> EventDesk<'a> {
     /// One on which nothing is wrong yet.
-    pub fn new(snapshot: &'a Snapshot<'a>, house: &'a House, now: Instant) -> Desk<'a> {
-        Desk {
+    pub fn new(snapshot: &'a Snapshot<'a>, house: &'a House, now: Instant) -> EventDesk<'a> {
+        EventDesk {
             snapshot,
             house,
             now,

@@ -1,6 +1,6 @@
 //! Kinds of events, and what happened in one besides what it was opened with.
 
-use super::event_desk::Desk;
+use super::event_desk::EventDesk;
 use super::fault::IntakeError;
 use crate::answer::{Happened, Roughly, kind_of, kinds_of, near};
 use crate::calendar::{Day, WHEN_UNKNOWN};
@@ -19,7 +19,7 @@ pub struct NewHappening {
 
 /// A kind of event of the rule set of a day.
 pub(super) fn kind(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     field: &str,
     word: &str,
     day: Day,
@@ -41,7 +41,7 @@ pub(super) fn kind(
 
 /// Something more that happened; what it was opened with is one already.
 pub(super) fn read_happening(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     new: &NewHappening,
 ) -> Result<Body, IntakeError> {

@@ -1,7 +1,7 @@
 //! Who had a part in an event: named when it is opened, or later, as a correction of the event.
 
 use super::about_event::NewPeople;
-use super::event_desk::Desk;
+use super::event_desk::EventDesk;
 use super::fault::{Fault, IntakeError};
 use super::taken::{Taken, taken};
 use crate::answer::{House, happened, kept_in};
@@ -9,7 +9,11 @@ use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapsho
 use crate::record::{Body, Event, EventPerson, Record};
 
 /// Adds them to those whom the event names already.
-pub(super) fn read_people(desk: &mut Desk<'_>, new: &NewPeople, people: &mut Vec<EventPerson>) {
+pub(super) fn read_people(
+    desk: &mut EventDesk<'_>,
+    new: &NewPeople,
+    people: &mut Vec<EventPerson>,
+) {
     for text in &new.people {
         people.extend(desk.person("person", text, None));
     }
@@ -41,7 +45,7 @@ pub fn add_people(
         let (entry, key, before, event, transcribed, mut faults) = {
             let snapshot = writer.snapshot()?;
             let it = happened(&snapshot, &house, name)?;
-            let mut desk = Desk::new(&snapshot, &house, now);
+            let mut desk = EventDesk::new(&snapshot, &house, now);
             let mut people = it.body.people.clone();
             read_people(&mut desk, new, &mut people);
             let event = Event {

@@ -5,11 +5,11 @@ use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
 use super::fields::Fields;
 use super::grouped::{Batch, Shape, each_group};
-use super::label::{label, refusal_fault};
-use super::taken::{Taken, TakenItem};
+use super::label::{label, or_fault};
+use super::taken::Taken;
 use crate::answer::{House, near};
 use crate::calendar::Day;
-use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
+use crate::ledger::{Instant, Snapshot, Writer};
 use crate::record::{Body, Inspection, Line, LineResult, Occasion, Record, RecordId, Words};
 use crate::rule::{Checklist, ChecklistItem, INACTIVE};
 
@@ -104,28 +104,17 @@ pub fn take_inspections(
         let mut body = Body::from(inspection);
         columns.number(rows, &mut body);
         let key = label(&house.names, &body);
-        match writer.append(body, transcribed) {
-            Ok(written) => taken.items.push(TakenItem {
-                line,
-                kind: "inspection",
-                key,
-                written,
-            }),
-            Err(LedgerError::Refused(refusal)) => {
-                let snapshot = writer.snapshot()?;
-                let names = &house.names;
-                faults.push(refusal_fault(&snapshot, names, line, &key, &refusal)?);
-            }
-            Err(other) => return Err(other.into()),
+        let written = writer.append(body, transcribed);
+        let written = or_fault(writer, &house.names, (line, &key), written, faults)?;
+        if let Some(written) = written {
+            taken.put(line, "inspection", key, written);
         }
         Ok(())
     })?;
     if faults.any() {
         return Err(faults.refuse(file.as_deref(), Vec::new()));
     }
-    let (count, hash) = writer.head();
-    taken.head = crate::ledger::head_text(count, &hash);
-    Ok(taken)
+    Ok(taken.ending(writer.head()))
 }
 
 /// What is wrong with the rows of one inspection, which corrects an entry.

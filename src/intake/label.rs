@@ -1,10 +1,10 @@
 //! What is said of one record that was taken in or refused: named as people name it, with the
 //! command that would help.
 
-use super::fault::Fault;
+use super::fault::{Fault, Faults, IntakeError};
 use crate::answer::{Difference, Names, Spelling};
 use crate::calendar::Day;
-use crate::ledger::{LedgerError, Refusal, Snapshot};
+use crate::ledger::{LedgerError, Refusal, Snapshot, Writer, Written};
 use crate::record::{Adoption, BadgeResult, Body, Draft, Kind, RecordId, Scope, Sheet, Words};
 use crate::rule::{RuleSet, Terms};
 use crate::text::short;
@@ -113,6 +113,25 @@ pub(super) fn label(names: &Names, body: &Body) -> String {
         ))
     });
     about.unwrap_or(key)
+}
+
+/// What was written; what the ledger refuses is a fault beside the others.
+pub(super) fn or_fault(
+    writer: &Writer<'_>,
+    names: &Names,
+    (line, key): (Option<u64>, &str),
+    written: Result<Written, LedgerError>,
+    faults: &mut Faults,
+) -> Result<Option<Written>, IntakeError> {
+    match written {
+        Ok(written) => Ok(Some(written)),
+        Err(LedgerError::Refused(refusal)) => {
+            let snapshot = writer.snapshot()?;
+            faults.push(refusal_fault(&snapshot, names, line, key, &refusal)?);
+            Ok(None)
+        }
+        Err(other) => Err(other.into()),
+    }
 }
 
 /// The refusal of one row, named as people name it, with the command that would

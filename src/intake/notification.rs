@@ -1,7 +1,7 @@
 //! Answers to the questions of rules about an event, and notices that were given.
 
 use super::about_event::{AboutEvent, NewAnswer, NewNotification};
-use super::event_desk::Desk;
+use super::event_desk::EventDesk;
 use super::fault::IntakeError;
 use crate::answer::{DutyChanges, Happened, Moment, near, notifications_of};
 use crate::calendar::{Instant, parse_instant};
@@ -9,7 +9,7 @@ use crate::notification::{DutyState, Notifications, State};
 use crate::record::{Body, DutyAnswer, DutyDone};
 use crate::rule::{How, LENS_EXTREMITY};
 
-fn moment(desk: &mut Desk<'_>, event: &Happened, field: &str, at: Option<Moment>) -> String {
+fn moment(desk: &mut EventDesk<'_>, event: &Happened, field: &str, at: Option<Moment>) -> String {
     match at {
         Some(at) => desk.moment(field, at, event.zone),
         None => desk.present(event.zone),
@@ -33,7 +33,7 @@ pub(super) fn told_changes(about: &AboutEvent, changes: &DutyChanges) -> Vec<Str
 }
 
 /// A key that stands nowhere: what would be right.
-fn no_key(desk: &mut Desk<'_>, field: &str, key: &str, what: &str, known: &[String]) {
+fn no_key(desk: &mut EventDesk<'_>, field: &str, key: &str, what: &str, known: &[String]) {
     let near = near(key, known.iter().map(String::as_str));
     let right = match (near.first(), known.is_empty()) {
         (Some(near), _) => format!("did you mean `{near}`? one of {}", known.join(", ")),
@@ -45,7 +45,7 @@ fn no_key(desk: &mut Desk<'_>, field: &str, key: &str, what: &str, known: &[Stri
 
 /// The questions that the rules ask of an event, and the duties that can turn on a dose that
 /// nobody measured.
-fn questions(desk: &Desk<'_>, event: &Happened) -> Result<Vec<String>, IntakeError> {
+fn questions(desk: &EventDesk<'_>, event: &Happened) -> Result<Vec<String>, IntakeError> {
     let rule_set = desk.house.duties_at(event.job(desk.house), event.day())?;
     let mut keys: Vec<String> = Vec::new();
     keys.extend(rule_set.facts().iter().map(|it| it.key.clone()));
@@ -67,7 +67,7 @@ fn questions(desk: &Desk<'_>, event: &Happened) -> Result<Vec<String>, IntakeErr
 
 /// An answer, where a rule asks such a question of such an event.
 pub(super) fn read_answer(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     new: &NewAnswer,
 ) -> Result<Body, IntakeError> {
@@ -90,7 +90,7 @@ pub(super) fn read_answer(
 /// A report closes the clocks that run and for whose duties the ledger has every content that a
 /// letter must have; the others stay open. A duty that is named alone is taken at its word.
 pub(super) fn read_given(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     new: &NewNotification,
 ) -> Result<Vec<Body>, IntakeError> {
@@ -144,7 +144,7 @@ fn done(event: &Happened, new: &NewNotification, at: &str, duty: &str, from: Str
 
 /// The clocks that one report closes.
 fn served<'f>(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     found: &'f Notifications,
     new: &NewNotification,
     at: &str,
@@ -179,7 +179,7 @@ fn served<'f>(
 
 /// The clock that was named, which must be one.
 fn asked_for(
-    desk: &mut Desk<'_>,
+    desk: &mut EventDesk<'_>,
     event: &Happened,
     from: Moment,
     clocks: &[&DutyState],
@@ -201,7 +201,11 @@ fn asked_for(
 
 /// The start of the oldest clock that is open, else of one that somebody answered does not apply:
 /// what was told all the same is kept. Of what never arose nothing can have been told.
-fn oldest(desk: &mut Desk<'_>, new: &NewNotification, clocks: &[&DutyState]) -> Option<Instant> {
+fn oldest(
+    desk: &mut EventDesk<'_>,
+    new: &NewNotification,
+    clocks: &[&DutyState],
+) -> Option<Instant> {
     let arose = |it: &&&DutyState| match it.state {
         State::Done(_) => false,
         State::NotApplicable => it.not_since.is_some(),

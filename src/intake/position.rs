@@ -42,7 +42,6 @@ pub struct Positions {
 
 impl Positions {
     /// Figures that cannot be meant, as a refusal of what was handed in.
-    #[must_use]
     pub fn refused(&self, slips: Vec<Slip>) -> IntakeError {
         let mut faults = Faults::default();
         let of_file = slips.iter().any(|it| it.position.is_some());

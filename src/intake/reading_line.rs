@@ -70,7 +70,6 @@ pub fn read_line(typed: &str, asked: usize, wanted: Wanted) -> Result<Line, Stri
 }
 
 /// Whether a line of readings, as it was typed, has one that is off its scale.
-#[must_use]
 pub fn has_off_scale(typed: &str) -> bool {
     let words: Vec<&str> = typed.split_whitespace().collect();
     let parts = words.split(|it| *it == "/");
@@ -125,7 +124,6 @@ fn part(words: &[&str]) -> Option<Part> {
 }
 
 /// Yes or no, as it is typed.
-#[must_use]
 pub fn yes(typed: &str) -> Option<bool> {
     match typed.to_lowercase().as_str() {
         "y" | "yes" => Some(true),

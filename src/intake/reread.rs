@@ -10,7 +10,7 @@ use super::calibration::{self, CALIBRATION_COLUMNS};
 use super::columns::Row;
 use super::event;
 use super::event_cause::read_cause;
-use super::event_desk::Desk;
+use super::event_desk::EventDesk;
 use super::event_happening::{NewHappening, read_happening};
 use super::fault::{Fault, IntakeError, only_new};
 use super::inspection::{self, INSPECTION_COLUMNS};
@@ -106,7 +106,7 @@ impl Again<'_> {
                 in_place(faults, "lines", inspection::OF_A_LINE)
             }
             _ => {
-                let mut desk = Desk::new(self.snapshot, self.house, self.now);
+                let mut desk = EventDesk::new(self.snapshot, self.house, self.now);
                 let read = match self.about_event(&mut desk, body) {
                     // A name that stands no more: admission says so.
                     Err(IntakeError::NoSuchName(_)) => None,
@@ -147,7 +147,11 @@ impl Again<'_> {
 
     /// An event, or what was learned of one; nothing where a moment is none, which the record
     /// says of itself.
-    fn about_event(&self, desk: &mut Desk<'_>, body: &Body) -> Result<Option<Body>, IntakeError> {
+    fn about_event(
+        &self,
+        desk: &mut EventDesk<'_>,
+        body: &Body,
+    ) -> Result<Option<Body>, IntakeError> {
         match body {
             Body::Event(it) => self.event(desk, it),
             Body::EventHappening(it) => {
@@ -212,7 +216,7 @@ impl Again<'_> {
         }
     }
 
-    fn event(&self, desk: &mut Desk<'_>, it: &Event) -> Result<Option<Body>, IntakeError> {
+    fn event(&self, desk: &mut EventDesk<'_>, it: &Event) -> Result<Option<Body>, IntakeError> {
         let (Ok(occurred), Ok(discovered)) =
             (Roughly::parse(&it.occurred), Roughly::parse(&it.discovered))
         else {
@@ -258,7 +262,7 @@ impl Again<'_> {
         })))
     }
 
-    fn note(&self, desk: &mut Desk<'_>, it: &EventNote) -> Result<Option<Body>, IntakeError> {
+    fn note(&self, desk: &mut EventDesk<'_>, it: &EventNote) -> Result<Option<Body>, IntakeError> {
         let event = self.happened(it.event)?;
         let Ok(at) = Roughly::parse(&it.at) else {
             return Ok(None);
@@ -276,7 +280,11 @@ impl Again<'_> {
         Ok(Some(Body::from(EventNote { at, ..it.clone() })))
     }
 
-    fn cause(&self, desk: &mut Desk<'_>, it: &EventCause) -> Result<Option<Body>, IntakeError> {
+    fn cause(
+        &self,
+        desk: &mut EventDesk<'_>,
+        it: &EventCause,
+    ) -> Result<Option<Body>, IntakeError> {
         let event = self.happened(it.event)?;
         let Ok(at) = Moment::parse(&it.known_at) else {
             return Ok(None);
@@ -303,7 +311,7 @@ impl Again<'_> {
         Ok(Some(Body::from(read)))
     }
 
-    fn link(&self, desk: &mut Desk<'_>, it: &EventLink) -> Result<Option<Body>, IntakeError> {
+    fn link(&self, desk: &mut EventDesk<'_>, it: &EventLink) -> Result<Option<Body>, IntakeError> {
         let event = self.happened(it.event)?;
         let names = &self.house.names;
         let worker = it.worker.map(|it| names.label(it.number()));
@@ -312,7 +320,7 @@ impl Again<'_> {
         event::read_link(desk, &event, &it.record.to_string(), of).map(Some)
     }
 
-    fn end(&self, desk: &mut Desk<'_>, it: &EventEnd) -> Result<Option<Body>, IntakeError> {
+    fn end(&self, desk: &mut EventDesk<'_>, it: &EventEnd) -> Result<Option<Body>, IntakeError> {
         let event = self.happened(it.event)?;
         let by = self.house.names.label(it.by.number());
         event::read_end(desk, &event, (&by, Some(it.on), &it.words)).map(Some)

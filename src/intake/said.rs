@@ -56,7 +56,6 @@ impl Merged {
     pub const WORDS: &'static str = "fill: each of the cells has the value; first: the first alone";
 
     /// The one that somebody means.
-    #[must_use]
     pub fn from_word(word: &str) -> Option<Merged> {
         match word {
             "fill" => Some(Merged::Fill),

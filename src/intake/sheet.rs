@@ -8,7 +8,7 @@ use super::doubt::{Nearby, doubts};
 use super::doubt_reading::beyond_range;
 use super::fault::{Fault, Faults, IntakeError, only_new};
 use super::label::{of_sheet, refusal_fault};
-use super::register::Desk;
+use super::register::RowDesk;
 use super::said::TableFile;
 use super::sheet_column::{SHEET_COLUMNS, SHEET_NEEDED, at};
 use super::sheet_rows::{Rows, read_sheet};
@@ -321,7 +321,7 @@ pub(super) fn look_at_again(
 /// What the file of the sheets would refuse of an amended sheet and would not have refused of the
 /// one before.
 pub(super) fn new_sheet_faults(
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     now: Instant,
     before: &Sheet,
     after: &Sheet,
@@ -339,7 +339,6 @@ pub(super) fn new_sheet_faults(
 
 /// What the file of the sheets would refuse of these cells, column and value, in a sheet that is
 /// otherwise sound: each answer of a prompt is checked by it when it is given.
-#[must_use]
 pub fn sheet_cell_fault(names: &Names, now: Instant, given: &[(&str, &str)]) -> Option<Fault> {
     let today = names.newest_day(now).to_string();
     let sound = [
@@ -371,7 +370,7 @@ pub fn sheet_cell_fault(names: &Names, now: Instant, given: &[(&str, &str)]) -> 
 }
 
 /// The rows of a sheet as its file would have them: one for each dosimeter and part.
-fn rows_of(desk: &Desk<'_>, sheet: &Sheet) -> Result<Vec<Row>, LedgerError> {
+fn rows_of(desk: &RowDesk<'_>, sheet: &Sheet) -> Result<Vec<Row>, LedgerError> {
     let body = Body::from(sheet.clone());
     let fields = Spelling::new(desk.snapshot, desk.names).fields(&body)?;
     let mut rows = Vec::new();

@@ -3,13 +3,14 @@
 use super::columns::{Columns, Row};
 use super::doubt_reading::beyond_range;
 use super::fault::{Fault, Faults, IntakeError};
-use super::label::{label, refusal_fault};
+use super::label::{label, or_fault};
 use super::sheet_column::SHEET_COLUMNS;
 use super::sheet_rows::{Rows, read_sheet};
-use super::taken::{Taken, TakenItem};
+use super::taken::{Taken, taken};
 use crate::answer::{House, Names, stops_of};
-use crate::ledger::{Instant, LedgerError, Writer};
+use crate::ledger::{Instant, Writer};
 use crate::record::{Body, Sheet, ShiftStart};
+use crate::rule::CheckKey;
 
 /// Takes in the start of one shift inside a write: a row a person, in the order of the columns of
 /// a sheet.
@@ -48,26 +49,11 @@ pub fn take_start(
     }
     let body = Body::from(ShiftStart::of(&sheet));
     let key = label(&names, &body);
-    let written = match writer.append(body, false) {
-        Ok(written) => written,
-        Err(LedgerError::Refused(refusal)) => {
-            let fault = refusal_fault(&writer.snapshot()?, &names, None, &key, &refusal)?;
-            faults.push(fault);
-            return Err(faults.refuse(None, Vec::new()));
-        }
-        Err(other) => return Err(other.into()),
+    let written = writer.append(body, false);
+    let Some(written) = or_fault(writer, &names, (None, &key), written, &mut faults)? else {
+        return Err(faults.refuse(None, Vec::new()));
     };
-    let (count, hash) = writer.head();
-    Ok(Taken {
-        items: vec![TakenItem {
-            line: None,
-            kind: "shift start",
-            key,
-            written,
-        }],
-        head: crate::ledger::head_text(count, &hash),
-        ..Taken::default()
-    })
+    Ok(taken("shift start", key, written, writer.head()))
 }
 
 /// The refusal of a start, with what it says that must stop somebody.
@@ -82,6 +68,6 @@ fn refused(
     let snapshot = writer.snapshot()?;
     let house = House::load(&snapshot)?;
     let stops = stops_of(&snapshot, &house, &[sheet], house.today(now))?;
-    let off_scale = stops.into_iter().filter(|it| it.check == "off-scale");
+    let off_scale = stops.into_iter().filter(|it| it.is(CheckKey::OffScale));
     Ok(faults.refuse(None, off_scale.collect()))
 }

@@ -4,11 +4,11 @@ use super::cells::Cells;
 use super::columns::{Columns, Row};
 use super::doubt_badge::append_with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
-use super::label::{label_in, refusal_fault};
+use super::label::{label_in, or_fault};
 use super::private::{declare, named};
-use super::register::{Desk, Register, RowBodies, Then, read_row};
+use super::register::{Register, RowBodies, RowDesk, Then, read_row};
 use super::said::TableFile;
-use super::taken::{Taken, TakenItem};
+use super::taken::{Taken, taken};
 use crate::answer::{Names, NoSuchName};
 use crate::calendar::Day;
 use crate::ledger::{
@@ -68,18 +68,9 @@ pub(super) fn keep(
     faults: &mut Faults,
 ) -> Result<(), IntakeError> {
     let key = mapping.name.clone();
-    match writer.append(mapping.into(), false) {
-        Ok(written) => taken.items.push(TakenItem {
-            line: None,
-            kind: "mapping",
-            key,
-            written,
-        }),
-        Err(LedgerError::Refused(refusal)) => {
-            let snapshot = writer.snapshot()?;
-            faults.push(refusal_fault(&snapshot, names, None, &key, &refusal)?);
-        }
-        Err(other) => return Err(other.into()),
+    let written = writer.append(mapping.into(), false);
+    if let Some(written) = or_fault(writer, names, (None, &key), written, faults)? {
+        taken.put(None, "mapping", key, written);
     }
     Ok(())
 }
@@ -126,7 +117,7 @@ impl<'a, 'w> Taking<'a, 'w> {
         row: &Row,
     ) -> Result<(), IntakeError> {
         let read = {
-            let desk = Desk {
+            let desk = RowDesk {
                 names: &self.names,
                 snapshot: &self.writer.snapshot()?,
                 today: self.names.newest_day(self.now),
@@ -174,12 +165,7 @@ impl<'a, 'w> Taking<'a, 'w> {
         match declare(self.writer, &self.names, it.worker, &kept, line)? {
             Ok(written) => {
                 let (kind, key) = named(&self.names, it.worker);
-                self.taken.items.push(TakenItem {
-                    line,
-                    kind,
-                    key,
-                    written,
-                });
+                self.taken.put(line, kind, key, written);
             }
             Err(fault) => self.faults.push(fault),
         }
@@ -191,26 +177,15 @@ impl<'a, 'w> Taking<'a, 'w> {
     fn append(&mut self, body: Body, line: Option<u64>) -> Result<Option<Written>, IntakeError> {
         let kind = body.kind().word();
         let key = label_in(&self.writer.snapshot()?, &self.names, &body)?;
-        match append_with_doubts(self.writer, body, self.transcribed) {
-            Ok(written) => {
-                let snapshot = self.writer.snapshot()?;
-                self.taken.held.extend(held_words(&snapshot, &written)?);
-                self.taken.items.push(TakenItem {
-                    line,
-                    kind,
-                    key,
-                    written,
-                });
-                Ok(Some(written))
-            }
-            Err(LedgerError::Refused(refusal)) => {
-                let snapshot = self.writer.snapshot()?;
-                let fault = refusal_fault(&snapshot, &self.names, line, &key, &refusal)?;
-                self.faults.push(fault);
-                Ok(None)
-            }
-            Err(other) => Err(other.into()),
+        let written = append_with_doubts(self.writer, body, self.transcribed);
+        let (row, faults) = ((line, key.as_str()), &mut self.faults);
+        let written = or_fault(self.writer, &self.names, row, written, faults)?;
+        if let Some(written) = written {
+            let snapshot = self.writer.snapshot()?;
+            self.taken.held.extend(held_words(&snapshot, &written)?);
+            self.taken.put(line, kind, key, written);
         }
+        Ok(written)
     }
 
     /// Refuses everything where there is a fault.
@@ -218,10 +193,7 @@ impl<'a, 'w> Taking<'a, 'w> {
         if self.faults.any() {
             return Err(self.faults.refuse(self.file.as_deref(), Vec::new()));
         }
-        let (count, hash) = self.writer.head();
-        let mut taken = self.taken;
-        taken.head = crate::ledger::head_text(count, &hash);
-        Ok(taken)
+        Ok(self.taken.ending(self.writer.head()))
     }
 }
 
@@ -270,27 +242,11 @@ pub(super) fn take_one(
     if faults.any() {
         return Err(faults.refuse(None, Vec::new()));
     }
-    let written = match writer.append(body, false) {
-        Ok(written) => written,
-        Err(LedgerError::Refused(refusal)) => {
-            let snapshot = writer.snapshot()?;
-            faults.push(refusal_fault(&snapshot, names, None, &key, &refusal)?);
-            return Err(faults.refuse(None, Vec::new()));
-        }
-        Err(other) => return Err(other.into()),
+    let written = writer.append(body, false);
+    let Some(written) = or_fault(writer, names, (None, &key), written, &mut faults)? else {
+        return Err(faults.refuse(None, Vec::new()));
     };
-    let (count, hash) = writer.head();
-    Ok(Taken {
-        items: vec![TakenItem {
-            line: None,
-            kind,
-            key,
-            written,
-        }],
-        head: crate::ledger::head_text(count, &hash),
-        held: Vec::new(),
-        notes: Vec::new(),
-    })
+    Ok(taken(kind, key, written, writer.head()))
 }
 
 /// Appends bodies that were made elsewhere (an adopted rule set), all or none.
@@ -306,16 +262,9 @@ pub fn append_all(
         for body in bodies {
             let (kind, key) = (body.kind().word(), body.key());
             let written = writer.append(body, false)?;
-            taken.items.push(TakenItem {
-                line: None,
-                kind,
-                key,
-                written,
-            });
+            taken.put(None, kind, key, written);
         }
-        let (count, hash) = writer.head();
-        taken.head = crate::ledger::head_text(count, &hash);
-        Ok(taken)
+        Ok(taken.ending(writer.head()))
     })
 }
 
@@ -339,18 +288,7 @@ pub fn answer_finding(
         }
         let key = decision.finding.clone();
         let written = writer.append(decision.into(), false)?;
-        let (count, hash) = writer.head();
-        Ok(Taken {
-            items: vec![TakenItem {
-                line: None,
-                kind: "decision",
-                key,
-                written,
-            }],
-            head: crate::ledger::head_text(count, &hash),
-            held: Vec::new(),
-            notes: Vec::new(),
-        })
+        Ok(taken("decision", key, written, writer.head()))
     })
 }
 
@@ -388,18 +326,7 @@ pub fn rule_on(
         };
         let key = format!("{entry}.{item}");
         let written = writer.append(disposition.into(), false)?;
-        let (count, hash) = writer.head();
-        Ok(Taken {
-            items: vec![TakenItem {
-                line: None,
-                kind: "disposition",
-                key,
-                written,
-            }],
-            head: crate::ledger::head_text(count, &hash),
-            held: Vec::new(),
-            notes: Vec::new(),
-        })
+        Ok(taken("disposition", key, written, writer.head()))
     })
 }
 

@@ -8,17 +8,9 @@ pub(super) fn taken(
     written: Written,
     head: (i64, crate::ledger::Hash),
 ) -> Taken {
-    Taken {
-        items: vec![TakenItem {
-            line: None,
-            kind,
-            key,
-            written,
-        }],
-        head: crate::ledger::head_text(head.0, &head.1),
-        held: Vec::new(),
-        notes: Vec::new(),
-    }
+    let mut taken = Taken::default();
+    taken.put(None, kind, key, written);
+    taken.ending(head)
 }
 
 /// One record that was taken in, or was there already.
@@ -48,6 +40,28 @@ pub struct Taken {
 }
 
 impl Taken {
+    /// One more record.
+    pub(super) fn put(
+        &mut self,
+        line: Option<u64>,
+        kind: &'static str,
+        key: String,
+        written: Written,
+    ) {
+        self.items.push(TakenItem {
+            line,
+            kind,
+            key,
+            written,
+        });
+    }
+
+    /// All of it, with the head of the ledger after it.
+    pub(super) fn ending(mut self, (count, hash): (i64, crate::ledger::Hash)) -> Taken {
+        self.head = crate::ledger::head_text(count, &hash);
+        self
+    }
+
     /// What was taken after it.
     pub(super) fn add(&mut self, next: Taken) {
         self.items.extend(next.items);
@@ -57,7 +71,6 @@ impl Taken {
     }
 
     /// The entries that are new: what was there already was told when it came.
-    #[must_use]
     pub fn new_entries(&self) -> Vec<i64> {
         let new = self.items.iter().map(|item| item.written);
         let new = new.filter(|it| matches!(it, Written::New { .. }));

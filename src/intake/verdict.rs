@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use super::authority;
 use super::effect::{days_of, with_changes};
 use super::fault::{Fault, Faults, IntakeError};
-use super::label::{label_in, refusal_fault};
+use super::label::{label_in, or_fault};
 use super::register::today;
-use super::taken::{Taken, TakenItem};
+use super::taken::Taken;
 use crate::answer::{Names, NoSuchName, near};
 use crate::calendar::{Day, Span};
 use crate::ledger::{
@@ -286,24 +286,13 @@ pub(super) fn append_all(
     for body in bodies {
         let kind = body.kind().word();
         let key = label_in(&writer.snapshot()?, names, &body)?;
-        match writer.append(body, false) {
-            Ok(written) => taken.items.push(TakenItem {
-                line: None,
-                kind,
-                key,
-                written,
-            }),
-            Err(LedgerError::Refused(refusal)) => {
-                let snapshot = writer.snapshot()?;
-                faults.push(refusal_fault(&snapshot, names, None, &key, &refusal)?);
-            }
-            Err(other) => return Err(other.into()),
+        let written = writer.append(body, false);
+        if let Some(written) = or_fault(writer, names, (None, &key), written, &mut faults)? {
+            taken.put(None, kind, key, written);
         }
     }
     if faults.any() {
         return Err(faults.refuse(None, Vec::new()));
     }
-    let (count, hash) = writer.head();
-    taken.head = crate::ledger::head_text(count, &hash);
-    Ok(taken)
+    Ok(taken.ending(writer.head()))
 }

@@ -271,21 +271,7 @@ fn refuse_if_referred(
     what: String,
 ) -> Result<(), LedgerError> {
     const SHOWN: usize = 12;
-    let mut referrers: Vec<i64> = Vec::new();
-    for (table, column) in derive::reference_columns(conn)? {
-        // A doubt mentions the sheet that it contradicts; it lapses with it.
-        if (table.as_str(), column.as_str()) == ("held", "other") {
-            continue;
-        }
-        let sql = format!("SELECT entry FROM {table} WHERE {column} = ?1 AND ended_by IS NULL");
-        let found: Vec<i64> = conn
-            .prepare(&sql)?
-            .query_map([record], |row| row.get(0))?
-            .collect::<Result<_, _>>()?;
-        referrers.extend(found);
-    }
-    referrers.sort_unstable();
-    referrers.dedup();
+    let referrers = derive::referrers(conn, record)?;
     if referrers.is_empty() {
         return Ok(());
     }

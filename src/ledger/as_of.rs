@@ -12,7 +12,6 @@ use crate::calendar::Day;
 impl<'a> Snapshot<'a> {
     /// The same unchanging state as it was known when an earlier entry was the newest; with none
     /// before it nothing is known.
-    #[must_use]
     pub fn as_of(&self, entry: i64) -> Snapshot<'a> {
         Snapshot {
             conn: self.conn,
@@ -23,7 +22,6 @@ impl<'a> Snapshot<'a> {
 
     /// The same state without what is about a later day: how things stood on that day, by what
     /// is known now.
-    #[must_use]
     pub fn until(&self, day: Day) -> Snapshot<'a> {
         Snapshot {
             until: Some(self.capped(day)),
@@ -32,7 +30,6 @@ impl<'a> Snapshot<'a> {
     }
 
     /// The same state with what is about later days.
-    #[must_use]
     pub fn whole(&self) -> Snapshot<'a> {
         Snapshot {
             until: None,

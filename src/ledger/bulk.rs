@@ -20,7 +20,6 @@ const PUT_OFF: [&str; 6] = [
 
 /// The statements that make the dropped indexes again.
 #[derive(Debug, Default)]
-#[must_use]
 pub(super) struct PutOff {
     statements: Vec<String>,
 }

@@ -81,7 +81,6 @@ pub struct Cut {
 impl Cut {
     /// The same for something that was written down in an entry: whatever is in the ledger
     /// from that entry on came later, whatever any clock says.
-    #[must_use]
     pub fn told_in(self, entry: i64) -> Cut {
         Cut {
             known: self.known.min(entry - 1),
@@ -90,13 +89,11 @@ impl Cut {
     }
 
     /// The first and the last entry of which it cannot be told.
-    #[must_use]
     pub fn unsure_entries(&self) -> Option<[i64; 2]> {
         (self.known < self.unsure).then_some([self.known + 1, self.unsure])
     }
 
     /// Whether it cannot be told of an entry.
-    #[must_use]
     pub const fn is_unsure(&self, entry: i64) -> bool {
         self.known < entry && entry <= self.unsure
     }
@@ -113,7 +110,6 @@ impl Clocks {
     /// Judges readings in the order in which they were made: entries by number, a copy after the
     /// newest entry in it. `longest` is the longest pause that the clock is believed without
     /// question.
-    #[must_use]
     pub fn judge(readings: &[Reading], longest: TimeDelta) -> Clocks {
         let why = Scan::new(readings, longest).run();
         if why.iter().all(Option::is_none) {
@@ -125,7 +121,6 @@ impl Clocks {
     }
 
     /// Whether no moment of writing is in doubt.
-    #[must_use]
     pub fn all_trusted(&self) -> bool {
         self.readings.is_empty()
     }
@@ -137,7 +132,6 @@ impl Clocks {
     }
 
     /// Whether the moment of an entry is in doubt.
-    #[must_use]
     pub fn is_doubted(&self, entry: i64) -> bool {
         let found = self.place(entry).and_then(|at| self.readings.get(at));
         found.is_some_and(|(_, why)| why.is_some())
@@ -158,7 +152,6 @@ impl Clocks {
     }
 
     /// Between which moments an entry was written; what it says itself where that is trusted.
-    #[must_use]
     pub fn bounds(&self, entry: i64, says: Instant) -> Bounds {
         match self.place(entry).filter(|_| self.is_doubted(entry)) {
             Some(place) => Bounds {
@@ -173,7 +166,6 @@ impl Clocks {
     }
 
     /// Every run of entries whose moments are in doubt.
-    #[must_use]
     pub fn doubted(&self) -> Vec<Doubted> {
         let mut runs: Vec<Doubted> = Vec::new();
         let mut open = false;
@@ -202,7 +194,6 @@ impl Clocks {
     }
 
     /// How entries lie to a moment, where some are in doubt.
-    #[must_use]
     pub fn cut(&self, moment: Instant, newest: i64) -> Cut {
         let trusted = || self.readings.iter().filter(|(_, why)| why.is_none());
         let known = trusted().filter(|(it, _)| it.at <= moment);

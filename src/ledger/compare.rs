@@ -223,7 +223,8 @@ fn first_difference(
     choice: Option<&Chosen<'_>>,
 ) -> Result<Option<String>, LedgerError> {
     let names = columns(live, table)?;
-    let sql = format!("SELECT * FROM {table} ORDER BY 1, 2, 3");
+    let order = if names.len() > 2 { "1, 2, 3" } else { "1, 2" };
+    let sql = format!("SELECT * FROM {table} ORDER BY {order}");
     let is_chosen = |row: &Row<'_>| choice.map_or(Ok(true), |it| it.has(table, &names, row));
     first_unequal_row(
         &mut live.prepare(&sql)?,

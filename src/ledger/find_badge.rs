@@ -174,13 +174,13 @@ impl Snapshot<'_> {
     fn numbers_from(&self, number: &str, letters: usize) -> Result<Vec<String>, LedgerError> {
         let start: String = number.chars().take(letters).collect();
         let end = format!("{start}\u{10ffff}");
-        let mut statement = self.conn().prepare_cached(
+        self.rows(
             "SELECT DISTINCT badge FROM badge
              WHERE badge >= ?1 COLLATE NOCASE AND badge < ?2 COLLATE NOCASE
                AND ended_by IS NULL LIMIT 5000",
-        )?;
-        let rows = statement.query_map(params![start, end], |row| row.get(0))?;
-        Ok(rows.collect::<Result<_, _>>()?)
+            params![start, end],
+            |row| row.get(0),
+        )
     }
 
     /// The results of a report, by entry: record and entry.
@@ -190,12 +190,12 @@ impl Snapshot<'_> {
 
     /// Numbers of the newest reports, for near spellings.
     pub fn newest_reports(&self) -> Result<Vec<String>, LedgerError> {
-        let mut statement = self.conn().prepare_cached(
+        self.rows(
             "SELECT report FROM badge_result WHERE ended_by IS NULL
              GROUP BY report ORDER BY max(entry) DESC LIMIT 500",
-        )?;
-        let rows = statement.query_map([], |row| row.get(0))?;
-        Ok(rows.collect::<Result<_, _>>()?)
+            [],
+            |row| row.get(0),
+        )
     }
 
     fn wear_rows(
@@ -248,8 +248,7 @@ impl Snapshot<'_> {
             "SELECT entry, record, report, reported_on, total_nsv FROM badge_result
              WHERE {which} AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1) ORDER BY entry"
         );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(values, |row| {
+        self.rows(&sql, values, |row| {
             Ok(ResultName {
                 entry: row.get(0)?,
                 record: row.get(1)?,
@@ -257,7 +256,6 @@ impl Snapshot<'_> {
                 reported_on: row.get(3)?,
                 total: row.get::<_, Option<i64>>(4)?.map(Dose::from_nsv),
             })
-        })?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        })
     }
 }

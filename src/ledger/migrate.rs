@@ -12,6 +12,7 @@ const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0001_entry.sql"),
     include_str!("../../migrations/0002_watch.sql"),
     include_str!("../../migrations/0003_private.sql"),
+    include_str!("../../migrations/0004_kind.sql"),
 ];
 
 /// As it stands in every file, spaces and all.
@@ -27,6 +28,28 @@ fn version(conn: &Connection) -> Result<i64, LedgerError> {
 
 fn digest(text: &str) -> String {
     Hash(Sha256::digest(text.as_bytes()).into()).to_string()
+}
+
+/// Statements without comments and with one space between words: what of their text counts.
+/// What stands in quotes stays as it is.
+pub(super) fn bare(sql: &str) -> String {
+    let (mut bare, mut quoted) = (String::new(), false);
+    for line in sql.lines() {
+        for (at, next) in line.char_indices() {
+            quoted ^= next == '\'';
+            match next {
+                _ if quoted => bare.push(next),
+                '-' if line[at..].starts_with("--") => break,
+                _ if next.is_whitespace() && bare.ends_with(' ') => {}
+                _ if next.is_whitespace() => bare.push(' '),
+                _ => bare.push(next),
+            }
+        }
+        if quoted || !bare.ends_with(' ') {
+            bare.push(if quoted { '\n' } else { ' ' });
+        }
+    }
+    bare
 }
 
 /// The digest that the file notes for a form of its own.
@@ -47,7 +70,7 @@ pub(super) fn notes() -> Vec<(String, String)> {
     let mut notes: Vec<_> = entry
         .map(|(at, sql)| (format!("entry {}", at + 1), digest(sql)))
         .collect();
-    notes.push(("derived".to_owned(), digest(DERIVED)));
+    notes.push(("derived".to_owned(), digest(bare(DERIVED).trim())));
     notes
 }
 
@@ -88,7 +111,7 @@ pub(super) fn needs_upgrade(conn: &Connection) -> Result<bool, LedgerError> {
     if version(conn)? < current() {
         return Ok(true);
     }
-    Ok(noted(conn, "derived")?.is_some_and(|it| it != digest(DERIVED)))
+    Ok(noted(conn, "derived")?.is_some_and(|it| it != digest(bare(DERIVED).trim())))
 }
 
 /// Runs the migrations of `entry` that are missing.
@@ -116,7 +139,7 @@ pub(super) fn run(tx: &Transaction<'_>) -> Result<(), LedgerError> {
 
 /// Notes which form of the derived tables stands in the file.
 pub(super) fn record_derived(conn: &Connection) -> Result<(), LedgerError> {
-    note(conn, "derived", &digest(DERIVED))
+    note(conn, "derived", &digest(bare(DERIVED).trim()))
 }
 
 /// Writes a note of a form, or the one that must stand there.
@@ -127,4 +150,37 @@ pub(super) fn note(conn: &Connection, name: &str, digest: &str) -> Result<(), Le
         (name, digest),
     )?;
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_comment_and_blank_space_do_not_count_and_what_is_quoted_does() {
+        let made = "CREATE TABLE a (\n    b TEXT, -- what it's for\n    c TEXT\n);";
+        for (text, same) in [
+            (
+                "CREATE TABLE a (\n  b TEXT,\n\n  -- Of c.\n  c TEXT\n);\n",
+                true,
+            ),
+            ("CREATE TABLE a (\n    b TEXT -- , c TEXT\n);", false),
+            ("CREATE TABLE a (\n    b TEXT,\n    d TEXT\n);", false),
+        ] {
+            assert_eq!(bare(made).trim() == bare(text).trim(), same, "{text}");
+        }
+        let made = "SELECT 1 WHERE a = 'prior dose'";
+        for text in [
+            "'prior  dose'",
+            "'prior--x\ndose'",
+            "'prior\ndose'",
+            "'prior dose--'",
+        ] {
+            assert_ne!(
+                bare(made),
+                bare(&format!("SELECT 1 WHERE a = {text}")),
+                "{text}"
+            );
+        }
+    }
 }

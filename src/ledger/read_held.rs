@@ -47,13 +47,12 @@ impl Snapshot<'_> {
         let mut statement = self.conn().prepare_cached(
             "SELECT held.entry, held.ordinal, entry.record,
                     coalesce(sheet.day, badge.first_day, badge_result.reported_on,
-                             equipment.activity_on) AS on_day,
+                             entry.body ->> 'activity_on') AS on_day,
                     held.person, held.part, held.reading, held.sort, held.about
              FROM held JOIN entry ON entry.seq = held.entry
              LEFT JOIN sheet ON sheet.entry = held.entry
              LEFT JOIN badge ON badge.entry = held.entry
              LEFT JOIN badge_result ON badge_result.entry = held.entry
-             LEFT JOIN equipment ON equipment.entry = held.entry
              WHERE held.entry <= ?1 AND (held.ended_by IS NULL OR held.ended_by > ?1)
              ORDER BY on_day, held.entry, held.ordinal",
         )?;

@@ -2,11 +2,11 @@
 
 use std::collections::HashMap;
 
-use rusqlite::{OptionalExtension, Row, params};
+use rusqlite::{OptionalExtension, Params, Row, params};
 
 use super::{LedgerError, Snapshot};
 use crate::calendar::Day;
-use crate::record::{LineResult, Occasion, RecordId, Words};
+use crate::record::{Kind, LineResult, Occasion, RecordId, Words};
 
 /// The head of one inspection.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -89,6 +89,9 @@ const LINE: &str = "l.line, l.result, l.value, l.note, l.action, l.other";
 
 const FROM: &str = "FROM inspection AS i JOIN entry AS w ON w.seq = i.record";
 
+const LINES: &str = "FROM inspection AS i JOIN entry AS w ON w.seq = i.record
+     JOIN inspection_line AS l ON l.entry = i.entry";
+
 const STANDS: &str = "i.entry <= ?1 AND (i.ended_by IS NULL OR i.ended_by > ?1)";
 
 fn head(row: &Row<'_>) -> rusqlite::Result<InspectionRow> {
@@ -132,6 +135,20 @@ fn use_row(row: &Row<'_>) -> rusqlite::Result<UseRow> {
 }
 
 impl Snapshot<'_> {
+    /// Heads of the inspections that stand, which and in what order.
+    fn heads(&self, which: &str, values: impl Params) -> Result<Vec<InspectionRow>, LedgerError> {
+        let sql = format!("SELECT {HEAD} {FROM} WHERE {STANDS} AND {which}");
+        self.rows(&sql, values, head)
+    }
+
+    /// Their lines, without those of a later day than this state stands for.
+    fn lines(&self, which: &str, values: impl Params) -> Result<Vec<LineRow>, LedgerError> {
+        let sql = format!("SELECT {HEAD}, {LINE} {LINES} WHERE {STANDS} AND {which}");
+        let mut lines = self.rows(&sql, values, line)?;
+        lines.retain(|it| !self.is_later(it.of.on));
+        Ok(lines)
+    }
+
     /// The inspections of a piece over days, by day, hour and entry.
     pub fn inspections_of(
         &self,
@@ -139,16 +156,10 @@ impl Snapshot<'_> {
         first: Day,
         last: Day,
     ) -> Result<Vec<InspectionRow>, LedgerError> {
-        let sql = format!(
-            "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.item = ?2 AND i.on_day BETWEEN ?3 AND ?4
-             ORDER BY i.on_day, i.at, i.entry"
-        );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(
+        self.heads(
+            "i.item = ?2 AND i.on_day BETWEEN ?3 AND ?4 ORDER BY i.on_day, i.at, i.entry",
             params![self.known_at(), item, first, self.capped(last)],
-            head,
-        )?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        )
     }
 
     /// The lines of mating checks in which a piece was the other one, over days.
@@ -158,28 +169,18 @@ impl Snapshot<'_> {
         first: Day,
         last: Day,
     ) -> Result<Vec<LineRow>, LedgerError> {
-        let sql = format!(
-            "SELECT {HEAD}, {LINE} {FROM} JOIN inspection_line AS l ON l.entry = i.entry
-             WHERE {STANDS} AND l.other = ?2 AND i.on_day BETWEEN ?3 AND ?4
-             ORDER BY i.on_day, i.at, i.entry"
-        );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(
+        self.lines(
+            "l.other = ?2 AND i.on_day BETWEEN ?3 AND ?4 ORDER BY i.on_day, i.at, i.entry",
             params![self.known_at(), item, first, self.capped(last)],
-            line,
-        )?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        )
     }
 
     /// All inspections over days, by day, hour and entry.
     pub fn inspections(&self, first: Day, last: Day) -> Result<Vec<InspectionRow>, LedgerError> {
-        let sql = format!(
-            "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.on_day BETWEEN ?2 AND ?3
-             ORDER BY i.on_day, i.at, i.entry"
-        );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), first, self.capped(last)], head)?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        self.heads(
+            "i.on_day BETWEEN ?2 AND ?3 ORDER BY i.on_day, i.at, i.entry",
+            params![self.known_at(), first, self.capped(last)],
+        )
     }
 
     /// The inspections of a piece for an occasion on or before a day, the last first.
@@ -189,14 +190,11 @@ impl Snapshot<'_> {
         occasion: Occasion,
         on: Day,
     ) -> Result<Vec<InspectionRow>, LedgerError> {
-        let sql = format!(
-            "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.item = ?2 AND i.on_day <= ?3
-             AND i.occasion = ?4 ORDER BY i.on_day DESC, i.at DESC, i.entry DESC"
-        );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let parameters = params![self.known_at(), item, self.capped(on), occasion.stored()];
-        let rows = statement.query_map(parameters, head)?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        self.heads(
+            "i.item = ?2 AND i.on_day <= ?3 AND i.occasion = ?4
+             ORDER BY i.on_day DESC, i.at DESC, i.entry DESC",
+            params![self.known_at(), item, self.capped(on), occasion.stored()],
+        )
     }
 
     /// Every line of the inspections of a piece over days, also where it was the other
@@ -207,49 +205,32 @@ impl Snapshot<'_> {
         first: Day,
         last: Day,
     ) -> Result<Vec<LineRow>, LedgerError> {
-        let columns = format!("{HEAD}, {LINE}, l.ordinal");
-        let from = format!("{FROM} JOIN inspection_line AS l ON l.entry = i.entry");
+        let columns = format!("SELECT {HEAD}, {LINE}, l.ordinal {LINES} WHERE {STANDS}");
+        let days = "i.on_day BETWEEN ?3 AND ?4";
+        // One condition of the two would read every inspection.
         let sql = format!(
-            "SELECT {columns} {from} WHERE {STANDS} AND i.item = ?2
-               AND i.on_day BETWEEN ?3 AND ?4
-             UNION ALL
-             SELECT {columns} {from} WHERE {STANDS} AND l.other = ?2
-               AND i.on_day BETWEEN ?3 AND ?4
+            "{columns} AND i.item = ?2 AND {days} UNION ALL {columns} AND l.other = ?2 AND {days}
              ORDER BY 5, 6, 1, 19"
         );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(
-            params![self.known_at(), item, first, self.capped(last)],
-            line,
-        )?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        let values = params![self.known_at(), item, first, self.capped(last)];
+        self.rows(&sql, values, line)
     }
 
     /// Every line with a measure of some days, by piece, line and day.
     pub fn measures_between(&self, first: Day, last: Day) -> Result<Vec<LineRow>, LedgerError> {
-        let sql = format!(
-            "SELECT {HEAD}, {LINE} {FROM}
-             JOIN inspection_line AS l ON l.entry = i.entry
-             WHERE {STANDS} AND l.value IS NOT NULL AND i.on_day BETWEEN ?2 AND ?3
-             ORDER BY i.item, l.line, i.on_day, i.at, i.entry"
-        );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), first, self.capped(last)], line)?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        self.lines(
+            "l.value IS NOT NULL AND i.on_day BETWEEN ?2 AND ?3
+             ORDER BY i.item, l.line, i.on_day, i.at, i.entry",
+            params![self.known_at(), first, self.capped(last)],
+        )
     }
 
     /// Every line that says `defect`, by day, hour and entry.
     pub fn defects(&self) -> Result<Vec<LineRow>, LedgerError> {
-        let sql = format!(
-            "SELECT {HEAD}, {LINE} {FROM}
-             JOIN inspection_line AS l ON l.entry = i.entry
-             WHERE {STANDS} AND l.result = ?2
-             ORDER BY i.on_day, i.at, i.entry"
-        );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows =
-            statement.query_map(params![self.known_at(), LineResult::Defect.stored()], line)?;
-        self.known_lines(rows.collect())
+        self.lines(
+            "l.result = ?2 ORDER BY i.on_day, i.at, i.entry",
+            params![self.known_at(), LineResult::Defect.stored()],
+        )
     }
 
     /// The lines of one key on a piece from a day on, by day, hour and entry.
@@ -259,25 +240,10 @@ impl Snapshot<'_> {
         key: &str,
         first: Day,
     ) -> Result<Vec<LineRow>, LedgerError> {
-        let sql = format!(
-            "SELECT {HEAD}, {LINE} {FROM}
-             JOIN inspection_line AS l ON l.entry = i.entry
-             WHERE {STANDS} AND i.item = ?2 AND l.line = ?3 AND i.on_day >= ?4
-             ORDER BY i.on_day, i.at, i.entry"
-        );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), item, key, first], line)?;
-        self.known_lines(rows.collect())
-    }
-
-    /// Without those of a later day than this state stands for.
-    fn known_lines(
-        &self,
-        rows: rusqlite::Result<Vec<LineRow>>,
-    ) -> Result<Vec<LineRow>, LedgerError> {
-        let mut lines = rows?;
-        lines.retain(|it| !self.is_later(it.of.on));
-        Ok(lines)
+        self.lines(
+            "i.item = ?2 AND l.line = ?3 AND i.on_day >= ?4 ORDER BY i.on_day, i.at, i.entry",
+            params![self.known_at(), item, key, first],
+        )
     }
 
     /// The sheets that used a piece over days, by day and entry. Of one piece it never reads the
@@ -307,15 +273,14 @@ impl Snapshot<'_> {
              AND s.day BETWEEN ?3 AND ?4";
         let is_meter: bool = self
             .conn()
-            .prepare_cached("SELECT EXISTS (SELECT 1 FROM instrument WHERE record = ?1)")?
-            .query_row([item], |row| row.get(0))?;
+            .prepare_cached("SELECT EXISTS (SELECT 1 FROM record WHERE id = ?1 AND kind = ?2)")?
+            .query_row((item, Kind::Instrument.stored()), |row| row.get(0))?;
         let sql = if is_meter { OF_METER } else { OF_EQUIPMENT }.replace("{stands}", stands);
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(
+        self.rows(
+            &sql,
             params![self.known_at(), item, first, self.capped(last)],
             use_row,
-        )?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        )
     }
 
     /// The storage surveys of a device over days, the last first, at most so many.
@@ -384,9 +349,7 @@ impl Snapshot<'_> {
              JOIN inspection_line AS l ON l.entry = i.entry
              WHERE {STANDS} AND l.value IS NOT NULL ORDER BY i.item"
         );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map([self.known_at()], |row| row.get(0))?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        self.rows(&sql, [self.known_at()], |row| row.get(0))
     }
 
     /// The sheets on which somebody wore a ratemeter over days, by day and entry.
@@ -396,17 +359,14 @@ impl Snapshot<'_> {
         first: Day,
         last: Day,
     ) -> Result<Vec<(i64, Day)>, LedgerError> {
-        let mut statement = self.conn().prepare_cached(
+        self.rows(
             "SELECT entry, day FROM crew
              WHERE ratemeter = ?2 AND day BETWEEN ?3 AND ?4
                AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
              ORDER BY day, entry",
-        )?;
-        let rows = statement.query_map(
             params![self.known_at(), ratemeter, first, self.capped(last)],
             |row| Ok((row.get(0)?, row.get(1)?)),
-        )?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        )
     }
 
     /// On how many sheets a kind of thing was used, by the word of the registers; nothing where

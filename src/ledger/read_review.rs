@@ -147,15 +147,12 @@ impl Snapshot<'_> {
         first: Day,
         last: Day,
     ) -> Result<Vec<i64>, LedgerError> {
-        let mut statement = self.conn().prepare_cached(
+        self.rows(
             "SELECT entry FROM sheet
              WHERE job = ?2 AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
                AND day BETWEEN ?3 AND ?4 ORDER BY day, entry",
-        )?;
-        let rows = statement.query_map(
             params![self.known_at(), job, first, self.capped(last)],
             |row| row.get(0),
-        )?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        )
     }
 }

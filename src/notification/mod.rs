@@ -29,7 +29,6 @@ use crate::calendar::Instant;
 use crate::rule::{Clock, Duty, How, RuleSet, Within};
 
 /// One fact of an event, by its key in the rule set; nothing where the rule set has none.
-#[must_use]
 pub fn fact(rule_set: &RuleSet, facts: &Facts, key: &str) -> Option<FactState> {
     facts_of(rule_set, facts)
         .into_iter()
@@ -39,7 +38,6 @@ pub fn fact(rule_set: &RuleSet, facts: &Facts, key: &str) -> Option<FactState> {
 /// The duties of an event, the most pressing first.
 ///
 /// A deadline beyond the calendar is none, and its clock stays open.
-#[must_use]
 pub fn notifications(rule_set: &RuleSet, facts: &Facts) -> Notifications {
     if rule_set.notifications().is_empty() {
         return Notifications {
@@ -53,7 +51,7 @@ pub fn notifications(rule_set: &RuleSet, facts: &Facts) -> Notifications {
     }
     let mut duties: Vec<DutyState> = Vec::new();
     let states = facts_of(rule_set, facts);
-    let desk = Desk {
+    let desk = NotificationDesk {
         rule_set,
         facts,
         states: &states,
@@ -81,13 +79,13 @@ pub fn notifications(rule_set: &RuleSet, facts: &Facts) -> Notifications {
     }
 }
 
-struct Desk<'a> {
+struct NotificationDesk<'a> {
     rule_set: &'a RuleSet,
     facts: &'a Facts,
     states: &'a [FactState],
 }
 
-impl Desk<'_> {
+impl NotificationDesk<'_> {
     /// How many duties come before it.
     fn depth(&self, duty: &Duty) -> usize {
         let mut before = duty.after.as_deref();
@@ -227,7 +225,7 @@ impl Desk<'_> {
     /// Whom: an authority with rules of its own by its name, and each with its telephone.
     fn to(&self, duty: &Duty) -> String {
         let theirs = self.facts.authority.as_ref();
-        let Some(it) = theirs.filter(|_| duty.to.starts_with("the authority")) else {
+        let Some(it) = theirs.filter(|_| duty.is_to_the_authority()) else {
             return duty.to.clone();
         };
         let above = it.binding(&duty.citation).filter(|_| it.equivalent);

@@ -22,7 +22,6 @@ pub enum Applies {
 
 impl Applies {
     /// As printed.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Yes => "applies",
@@ -76,7 +75,6 @@ pub enum Progress {
 
 impl Progress {
     /// As printed.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Overdue => "overdue",
@@ -89,7 +87,6 @@ impl Progress {
     }
 
     /// Whether somebody still has to do it.
-    #[must_use]
     pub const fn is_open(self) -> bool {
         matches!(self, Self::Overdue | Self::Open | Self::NotBegun)
     }
@@ -103,7 +100,6 @@ impl Serialize for Progress {
 
 impl State {
     /// How it stands, in a word.
-    #[must_use]
     pub const fn progress(&self) -> Progress {
         match self {
             State::Overdue => Progress::Overdue,
@@ -179,7 +175,6 @@ pub struct DutyState {
 
 impl DutyState {
     /// Whether somebody still has to do it.
-    #[must_use]
     pub fn is_open(&self) -> bool {
         self.state.progress().is_open()
     }

@@ -83,7 +83,6 @@ fields! { EventCause {
 
 impl EventCause {
     /// Whether it says that no cause was found.
-    #[must_use]
     pub const fn is_not_found(&self) -> bool {
         self.failure.is_none() && self.human.is_none()
     }

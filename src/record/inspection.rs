@@ -197,7 +197,6 @@ impl Record for FittedPart {
 
 impl FittedPart {
     /// Nominal and limit of the part, where its record gives both.
-    #[must_use]
     pub fn figures(&self) -> Option<(Amount, Amount)> {
         let read = |text: &Option<String>| Amount::parse(text.as_deref()?, None).ok();
         Some((read(&self.nominal)?, read(&self.limit)?))

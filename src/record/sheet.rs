@@ -241,7 +241,6 @@ fields! { Sheet {
 
 impl Sheet {
     /// A sheet that says no more than the start of its shift.
-    #[must_use]
     pub fn started(start: &ShiftStart) -> Sheet {
         let reading = |it: &StartReading| Reading {
             dosimeter: it.dosimeter.clone(),
@@ -356,7 +355,6 @@ impl Record for Sheet {
 
 impl ShiftStart {
     /// The start of a shift as its sheet has it.
-    #[must_use]
     pub fn of(sheet: &Sheet) -> ShiftStart {
         let person = |it: &Person| StartPerson {
             alarm_tested: it.alarm_tested,

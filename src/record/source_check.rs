@@ -38,13 +38,11 @@ words! {
 
 impl SourceCheckSort {
     /// Whether it is made when a source comes.
-    #[must_use]
     pub const fn is_on_receipt(self) -> bool {
         matches!(self, Self::ReceiptSurvey | Self::Lodged)
     }
 
     /// Whether a number of it is asked for: a look or a place has none.
-    #[must_use]
     pub const fn has_reference(self) -> bool {
         !matches!(
             self,
@@ -90,7 +88,6 @@ fields! { SourceCheck {
 
 impl SourceCheck {
     /// Minutes from the coming of the package to the survey, where both hours are told.
-    #[must_use]
     pub fn minutes(&self) -> Option<i64> {
         let time = |it: &Option<String>| parse_time(it.as_deref()?).ok();
         let (arrived, at) = (time(&self.arrived)?, time(&self.at)?);

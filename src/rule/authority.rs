@@ -100,14 +100,12 @@ pub(super) fn letters(text: &str) -> String {
 
 impl Authority {
     /// Whether a jurisdiction, as a job or a license names it, is its.
-    #[must_use]
     pub fn is_of(&self, jurisdiction: &str) -> bool {
         let asked = letters(jurisdiction);
         self.jurisdictions.iter().any(|it| letters(it) == asked)
     }
 
     /// Whether both are one.
-    #[must_use]
     pub fn is(&self, other: &Authority) -> bool {
         match self.key.is_empty() || other.key.is_empty() {
             true => self.jurisdictions.iter().any(|it| other.is_of(it)),
@@ -117,7 +115,6 @@ impl Authority {
 
     /// A citation of the rule set `of` as this authority numbers it: each section by the longest
     /// beginning that its map has, and what the map has not as the state equivalent.
-    #[must_use]
     pub fn cite(&self, of: &str, citation: &str) -> String {
         if !self.equivalent {
             return citation.to_owned();
@@ -134,7 +131,6 @@ impl Authority {
     }
 
     /// The other authority that binds everybody by what is cited.
-    #[must_use]
     pub fn binding(&self, citation: &str) -> Option<&Above> {
         let binds = |it: &&Above| {
             it.binds
@@ -145,7 +141,6 @@ impl Authority {
     }
 
     /// Its own time for a notice.
-    #[must_use]
     pub fn own_time(&self, notification: &str) -> Option<Within> {
         let mut own = self.times.iter();
         own.find(|(key, _)| key == notification).map(|it| it.1)
@@ -153,7 +148,6 @@ impl Authority {
 
     /// Whether the time of the rule set `of` is taken for a duty, for want of one of its own.
     /// Nothing is sooner than at once, and what binds everybody has no other.
-    #[must_use]
     pub fn borrows_time(&self, of: &str, duty: &Duty) -> bool {
         let is_length = !matches!(duty.within, Within::AtOnce | Within::WithTheReport);
         self.equivalent
@@ -172,7 +166,6 @@ impl Authority {
 
     /// A sentence with the papers that are called by another authority as this one calls them, or
     /// as their equivalent.
-    #[must_use]
     pub fn name_papers(&self, text: &str) -> String {
         let papers = self.above.iter().flat_map(|it| &it.papers);
         papers.fold(text.to_owned(), |text, paper| match self.mapped(paper) {

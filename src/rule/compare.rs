@@ -79,7 +79,6 @@ pub(super) fn compare(base: &RuleSet, site: &RuleSet) -> Vec<Caution> {
 
 /// The levels and limits that another rule set in its place does not hold: the site's own, and
 /// those of the law where both started from the same rule set.
-#[must_use]
 pub fn levels_gone(before: &RuleSet, after: &RuleSet) -> Vec<Caution> {
     let root = offer::offer(before.root()).and_then(|it| RuleSet::parse(it.text).ok());
     let of_law = |level: &Level| {

@@ -96,7 +96,6 @@ impl RuleSet {
     /// The rule set as it holds at a job under a jurisdiction: with what its own authority has of
     /// its own only there, and the citations as the authority of the job numbers them. Nothing
     /// where it holds as it is written.
-    #[must_use]
     pub fn at_job(&self, jurisdiction: &str) -> Option<RuleSet> {
         let theirs = self.authority(jurisdiction)?;
         let own = self.jurisdiction().and_then(|it| self.authority(it));

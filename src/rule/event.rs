@@ -75,6 +75,19 @@ pub struct KeyedText {
     pub text: String,
 }
 
+impl KeyedText {
+    /// Whether a content of a report is to have the form of the material: it is asked for by
+    /// telephone alone, 10 CFR 30.50(c)(1).
+    pub fn asks_for_the_form(&self) -> bool {
+        self.text.contains("form")
+    }
+
+    /// Whether one is to have the cause and the maker: in writing, 10 CFR 30.50(c)(2).
+    pub fn asks_for_the_cause(&self) -> bool {
+        self.text.contains("cause")
+    }
+}
+
 /// A dose from which a duty arises.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct DoseThreshold {
@@ -88,7 +101,6 @@ pub struct DoseThreshold {
 
 impl DoseThreshold {
     /// Whether a dose has reached it.
-    #[must_use]
     pub fn is_reached_by(&self, dose: Dose) -> bool {
         match self.at_or_above {
             true => dose >= self.dose,
@@ -197,7 +209,6 @@ impl Duty {
     /// Whether its clock begins when somebody learns a dose: one of learning, of a duty that
     /// arises of a dose alone, whatever happened. What must be told at once is told of what may
     /// have been: it waits for nobody's dose.
-    #[must_use]
     pub fn is_of_a_learned_dose(&self) -> bool {
         let of_dose_alone = !self.doses.is_empty()
             && self.of.is_empty()
@@ -207,21 +218,23 @@ impl Duty {
         waits && (self.above_a_limit || of_dose_alone)
     }
 
+    /// Whether a rule set has it told to the authority, whoever that is at a job.
+    pub fn is_to_the_authority(&self) -> bool {
+        self.to.starts_with("the authority")
+    }
+
     /// Whether it may arise of such a happening.
-    #[must_use]
     pub fn is_of(&self, kind: &str) -> bool {
         self.of.is_empty() || self.of.iter().any(|it| it == kind)
     }
 
     /// Whether it can turn on a fact.
-    #[must_use]
     pub fn turns_on(&self, fact: &str) -> bool {
         let asked = self.questions.iter().map(|it| &it.key);
         asked.chain(self.when.iter().flatten()).any(|it| it == fact)
     }
 
     /// The report that serves it.
-    #[must_use]
     pub fn report(&self) -> &str {
         self.report.as_deref().unwrap_or(&self.key)
     }

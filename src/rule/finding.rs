@@ -3,6 +3,7 @@
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+use super::checks::CheckKey;
 use super::requirement::RuleText;
 use super::word::{Status, words};
 
@@ -47,33 +48,35 @@ pub struct Finding {
     pub private: bool,
 }
 
-/// The command that does what a stop asks for, by the check's name; a level's key stands behind a
-/// colon.
-fn command_of(check: &str) -> Option<&'static str> {
-    let check = check.split(':').next().unwrap_or(check);
+/// The command that does what a stop of this check asks for.
+fn command_of(check: CheckKey) -> Option<&'static str> {
     Some(match check {
-        "storage-survey-limit" => {
+        CheckKey::StorageSurveyLimit => {
             "a survey within the limit on a later day's sheet ends it: wearbook sheet enter"
         }
-        "off-scale" | "off-scale-on-demand" | "electronic-over-shift-limit" | "undetermined" => {
+        CheckKey::OffScale | CheckKey::ElectronicOverShiftLimit | CheckKey::Undetermined => {
             "wearbook determination enter, or wearbook badge accept once the result is there"
         }
-        "limit-exceeded" | "level-reached" => "what counts in it: wearbook dose show ID --why",
-        "withdrawn-used" => "wearbook equipment return, once it is right",
-        "used-with-defect" => {
+        CheckKey::LimitExceeded | CheckKey::LevelReached => {
+            "what counts in it: wearbook dose show ID --why"
+        }
+        CheckKey::WithdrawnUsed => "wearbook equipment return, once it is right",
+        CheckKey::UsedWithDefect => {
             "wearbook equipment out-of-service; once it is found good: wearbook inspect enter"
         }
-        "passed-beyond-limit" => {
+        CheckKey::PassedBeyondLimit => {
             "wearbook equipment out-of-service; with a new part: wearbook equipment install"
         }
-        "leaking-source" => "wearbook equipment out-of-service",
-        "equipment-inspection" => "wearbook inspect enter",
-        "leak-test" | "shield-leak-test" => "wearbook equipment leak-test",
-        "meter-calibration" | "ratemeter-calibration" => "wearbook instrument calibrate",
-        "response-check" => "wearbook instrument check",
-        "look-back" => "wearbook determination enter",
-        "badge-not-worn" => "wearbook badge issue",
-        "qualification" => "wearbook worker qualification",
+        CheckKey::LeakingSource => "wearbook equipment out-of-service",
+        CheckKey::EquipmentInspection => "wearbook inspect enter",
+        CheckKey::LeakTest | CheckKey::ShieldLeakTest => "wearbook equipment leak-test",
+        CheckKey::MeterCalibration | CheckKey::RatemeterCalibration => {
+            "wearbook instrument calibrate"
+        }
+        CheckKey::ResponseCheck => "wearbook instrument check",
+        CheckKey::LookBack => "wearbook determination enter",
+        CheckKey::BadgeNotWorn => "wearbook badge issue",
+        CheckKey::Qualification => "wearbook worker qualification",
         _ => return None,
     })
 }
@@ -82,14 +85,19 @@ impl Finding {
     /// Makes it one that stops somebody: then it names the command that ends it.
     pub fn stop(&mut self) {
         self.severity = Severity::Stop;
-        let command = command_of(&self.check).filter(|_| !self.remedy.contains("wearbook "));
+        let command = CheckKey::of(&self.check).and_then(command_of);
+        let command = command.filter(|_| !self.remedy.contains("wearbook "));
         if let Some(command) = command {
             self.remedy = format!("{} ({command})", self.remedy.trim_end());
         }
     }
 
+    /// Whether it is of this check, whichever level or qualification it names.
+    pub fn is(&self, check: CheckKey) -> bool {
+        CheckKey::of(&self.check) == Some(check)
+    }
+
     /// A finding that prints the rule text of its rule set.
-    #[must_use]
     pub fn new(
         severity: Severity,
         rule: &RuleText,
@@ -127,7 +135,6 @@ impl Finding {
 
     /// The finding as anybody may read it: of what is private, that there is something and whom
     /// to ask.
-    #[must_use]
     pub fn masked(self) -> Self {
         if !self.private {
             return self;
@@ -154,7 +161,6 @@ impl Finding {
     /// when another entry takes the place of one of these, and the finding then returns. Many
     /// entries stand as the first, the last, how many, and a digest of all: a key is to be pasted
     /// from one line of a screen.
-    #[must_use]
     pub fn key(&self) -> String {
         let (Some(first), Some(last)) = (self.entries.iter().min(), self.entries.iter().max())
         else {
@@ -175,7 +181,6 @@ impl Finding {
     }
 
     /// The same with every entry: how answers of older ledgers name a finding.
-    #[must_use]
     pub fn long_key(&self) -> String {
         let entries: Vec<String> = self.entries.iter().map(i64::to_string).collect();
         format!(
@@ -187,7 +192,6 @@ impl Finding {
     }
 
     /// The citation, followed by `(to be confirmed)` where the text was not read.
-    #[must_use]
     pub fn cited(&self) -> String {
         super::word::cited(&self.citation, self.status)
     }
@@ -286,7 +290,7 @@ mod tests {
             Finding::new(severity, &rule, "W07", "x", vec![]).remedy
         };
         assert!(of(Severity::Stop, "Stop.").contains("(wearbook determination enter"));
-        let survey = command_of("storage-survey-limit").unwrap();
+        let survey = command_of(CheckKey::StorageSurveyLimit).unwrap();
         assert!(survey.contains("wearbook sheet enter"));
         assert_eq!(of(Severity::Act, "Stop."), "Stop.");
         // A remedy that names one already is left as it is.

@@ -34,19 +34,16 @@ pub(super) fn reciprocity(
 
 impl RuleSet {
     /// The rule set whose sections it cites: its own, or the one that it started from.
-    #[must_use]
     pub fn root(&self) -> &str {
         self.based_on.as_deref().unwrap_or(&self.key)
     }
 
     /// Whose licensees it is for, where it says.
-    #[must_use]
     pub fn jurisdiction(&self) -> Option<&str> {
         self.jurisdiction.as_deref()
     }
 
     /// Whether it is for the licensees of this jurisdiction, by whichever name.
-    #[must_use]
     pub fn is_for(&self, jurisdiction: &str) -> bool {
         let Some(own) = self.jurisdiction() else {
             return false;
@@ -59,13 +56,11 @@ impl RuleSet {
     }
 
     /// The authorities that it names.
-    #[must_use]
     pub fn authorities(&self) -> &[Authority] {
         &self.authorities
     }
 
     /// The rule set as it holds for a license of a jurisdiction; of none, for its own licensees.
-    #[must_use]
     pub fn for_license(&self, jurisdiction: Option<&str>) -> RuleSet {
         let held = jurisdiction.or(self.jurisdiction());
         held.and_then(|it| self.under(it))
@@ -74,7 +69,6 @@ impl RuleSet {
 
     /// The rule set as it holds for a licensee of this jurisdiction; nothing where it holds as it
     /// is written.
-    #[must_use]
     pub fn under(&self, jurisdiction: &str) -> Option<RuleSet> {
         let mine = self.authority(jurisdiction)?;
         let root = self.root().to_owned();

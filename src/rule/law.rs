@@ -39,7 +39,6 @@ pub struct OtherLaws(Vec<String>);
 impl RuleSet {
     /// The laws that are of a built-in rule set, neither this one nor the one that it starts from,
     /// and that it does not cite either.
-    #[must_use]
     pub fn other_laws(&self) -> OtherLaws {
         let citations = super::open::every_citation(self);
         let is_own =
@@ -57,7 +56,6 @@ impl OtherLaws {
 
     /// A basis without the parts that cite another law. Of a part that says what it is the basis
     /// of, that stays: what is good does not become another law's by the part before it.
-    #[must_use]
     pub fn left_out(&self, basis: &str) -> String {
         if !self.in_text(basis) {
             return basis.to_owned();

@@ -72,14 +72,12 @@ pub struct PregnancyRule {
 impl Level {
     /// Whether who reached it stays in. What no rule set says is decided by the sort: a limit and
     /// an administrative level do, an investigation level asks the RSO to look.
-    #[must_use]
     pub fn is_stopping(&self) -> bool {
         let by_sort = matches!(self.sort, LevelSort::Limit | LevelSort::Administrative);
         self.stops.unwrap_or(by_sort)
     }
 
     /// Whether a dose has reached this level.
-    #[must_use]
     pub fn is_reached_by(&self, dose: Dose) -> bool {
         match self.reached {
             Reached::Above => dose > self.dose,
@@ -88,7 +86,6 @@ impl Level {
     }
 
     /// The window of the calendar, nothing for a shift level.
-    #[must_use]
     pub const fn over(&self) -> Option<Window> {
         match self.window {
             LevelWindow::Shift => None,

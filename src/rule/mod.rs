@@ -13,6 +13,7 @@
 mod authority;
 mod check;
 mod checklist;
+mod checks;
 mod compare;
 mod draft;
 mod elsewhere;
@@ -54,6 +55,7 @@ pub use checklist::{
     Half, INACTIVE, ItemMeasure, ItemStatus, Joint, OpenMeasure, PartFigures, Sense, Standing,
     THINGS, When, diff, is_wear,
 };
+pub use checks::{CheckKey, Section};
 pub use compare::levels_gone;
 pub use event::{
     CategoryQuantity, Clock, DoseThreshold, Duty, EXPOSURE_POSSIBLE, EventFact, EventKind,

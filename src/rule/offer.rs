@@ -41,13 +41,11 @@ const OFFERS: &[Offer] = &[
 ];
 
 /// Every built-in rule set, the default first.
-#[must_use]
 pub fn builtin() -> &'static [Offer] {
     OFFERS
 }
 
 /// The built-in rule set of this name, in capitals or not.
-#[must_use]
 pub fn offer(name: &str) -> Option<&'static Offer> {
     let named = |offer: &&Offer| offer.name.eq_ignore_ascii_case(name);
     OFFERS.iter().find(named)
@@ -59,13 +57,11 @@ const CHECKLISTS: &[Offer] = &[Offer {
 }];
 
 /// Every built-in checklist, the default first.
-#[must_use]
 pub fn checklists() -> &'static [Offer] {
     CHECKLISTS
 }
 
 /// The built-in checklist of this name.
-#[must_use]
 pub fn checklist_offer(name: &str) -> Option<&'static Offer> {
     CHECKLISTS.iter().find(|offer| offer.name == name)
 }

@@ -25,7 +25,6 @@ fn open(what: impl Into<String>, which: impl IntoIterator<Item = String>) -> Lef
 }
 
 /// What a rule set leaves open.
-#[must_use]
 pub fn left_open(rule_set: &RuleSet) -> Vec<LeftOpen> {
     let mut found = Vec::new();
     let Some(jurisdiction) = rule_set.jurisdiction() else {

@@ -29,7 +29,6 @@ impl RuleSetProblems {
     }
 
     /// The problems, in the order of the file.
-    #[must_use]
     pub fn as_slice(&self) -> &[RuleSetProblem] {
         &self.0
     }

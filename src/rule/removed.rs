@@ -112,13 +112,11 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Op
 
 impl RuleSet {
     /// What of the rule set that it started from it leaves out, with the reasons.
-    #[must_use]
     pub fn removed(&self) -> &[Removed] {
         &self.removed
     }
 
     /// The caution that goes with an output, with what is left out of it and why.
-    #[must_use]
     pub fn caution_of(&self, tells: Tells) -> String {
         let mut words = self.confirm.clone();
         for it in self.removed.iter().filter(|it| tells.is_changed_by(it.of)) {
@@ -129,7 +127,6 @@ impl RuleSet {
     }
 
     /// That something is left out, `though` it would hold here, by whom and why.
-    #[must_use]
     pub fn left_out(&self, it: &Removed, though: &str) -> String {
         let by = match it.by.as_deref().filter(|by| *by != self.key) {
             Some(by) => format!("the rules of {by}"),

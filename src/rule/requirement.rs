@@ -79,7 +79,6 @@ pub struct RuleText {
 
 impl Tolerance {
     /// The thousandths, if it is a share.
-    #[must_use]
     pub const fn permille(&self) -> Option<i64> {
         match self.value {
             ToleranceValue::Permille(permille) => Some(permille),
@@ -88,7 +87,6 @@ impl Tolerance {
     }
 
     /// The dose, if it is one.
-    #[must_use]
     pub const fn dose(&self) -> Option<Dose> {
         match self.value {
             ToleranceValue::Dose(dose) => Some(dose),
@@ -97,7 +95,6 @@ impl Tolerance {
     }
 
     /// The dose rate, if it is one.
-    #[must_use]
     pub const fn rate(&self) -> Option<DoseRate> {
         match self.value {
             ToleranceValue::Rate(rate) => Some(rate),
@@ -106,7 +103,6 @@ impl Tolerance {
     }
 
     /// The activity, if it is one.
-    #[must_use]
     pub const fn activity(&self) -> Option<Activity> {
         match self.value {
             ToleranceValue::Activity(activity) => Some(activity),
@@ -115,7 +111,6 @@ impl Tolerance {
     }
 
     /// The hours, if it is a time in hours.
-    #[must_use]
     pub const fn hours(&self) -> Option<i64> {
         match self.value {
             ToleranceValue::Hours(hours) => Some(hours),
@@ -124,7 +119,6 @@ impl Tolerance {
     }
 
     /// The days, if it is a time in days.
-    #[must_use]
     pub const fn days(&self) -> Option<i64> {
         match self.value {
             ToleranceValue::Days(days) => Some(days),
@@ -133,7 +127,6 @@ impl Tolerance {
     }
 
     /// The years, if it is an age.
-    #[must_use]
     pub const fn years(&self) -> Option<i64> {
         match self.value {
             ToleranceValue::Years(years) => Some(years),
@@ -142,7 +135,6 @@ impl Tolerance {
     }
 
     /// The day of the year, if it is one.
-    #[must_use]
     pub const fn by_day(&self) -> Option<YearStart> {
         match self.value {
             ToleranceValue::ByDay(day) => Some(day),

@@ -60,13 +60,11 @@ pub(super) fn retention(
 impl RuleSet {
     /// Whether it was adopted before the built-in rule set that it starts from said how long
     /// records are kept.
-    #[must_use]
     pub fn retention_came_later(&self) -> bool {
         self.retention.is_empty() && has_section(self.root(), "[[retention]]")
     }
 
     /// How long records are kept; none where the rule set does not say.
-    #[must_use]
     pub fn retention(&self) -> &[Retention] {
         &self.retention
     }

@@ -76,39 +76,33 @@ pub struct WorkerFacts {
 
 impl RuleSet {
     /// The level of this key.
-    #[must_use]
     pub fn level(&self, key: &str) -> Option<&Level> {
         self.levels.iter().find(|level| level.key == key)
     }
 
     /// The rule text of this key; every key of [`RULE_KEYS`](super::RULE_KEYS) has one.
-    #[must_use]
     pub fn rule(&self, key: &str) -> Option<&RuleText> {
         self.rules.iter().find(|rule| rule.key == key)
     }
 
     /// The interval of this key; every key of [`INTERVAL_KEYS`](super::INTERVAL_KEYS) has one.
-    #[must_use]
     pub fn interval(&self, key: &str) -> Option<&IntervalRule> {
         self.intervals.iter().find(|interval| interval.key == key)
     }
 
     /// The tolerance of this key; every key of [`TOLERANCE_KEYS`](super::TOLERANCE_KEYS) has
     /// one, of the sort that the checks expect.
-    #[must_use]
     pub fn tolerance(&self, key: &str) -> Option<&Tolerance> {
         self.tolerances.iter().find(|one| one.key == key)
     }
 
     /// What an RSO should look at before adopting this rule set; nothing for the built-in ones.
-    #[must_use]
     pub fn cautions(&self) -> &[Caution] {
         &self.cautions
     }
 
     /// Which levels are this worker's own. Other people come first, since theirs are the lowest;
     /// an apprentice under 18 has apprentice levels only where the rule set knows them.
-    #[must_use]
     pub fn population(&self, worker: WorkerFacts) -> AppliesTo {
         let knows = |who| self.levels.iter().any(|level| level.applies_to == who);
         match worker {
@@ -176,38 +170,32 @@ impl RuleSet {
 
 impl RuleSet {
     /// The kinds of events; none in a rule set adopted before they stood in rule sets.
-    #[must_use]
     pub fn events(&self) -> &[EventKind] {
         &self.events
     }
 
     /// What must be told about events; none where the rule set does not know.
-    #[must_use]
     pub fn notifications(&self) -> &[Duty] {
         &self.notifications
     }
 
     /// What duties turn on.
-    #[must_use]
     pub fn facts(&self) -> &[EventFact] {
         &self.facts
     }
 
     /// The fact of this key.
-    #[must_use]
     pub fn fact(&self, key: &str) -> Option<&EventFact> {
         self.facts.iter().find(|it| it.key == key)
     }
 
     /// From which activity a nuclide's sources are of category 2.
-    #[must_use]
     pub fn category(&self, nuclide: &str) -> Option<&CategoryQuantity> {
         let mut all = self.categories.iter();
         all.find(|it| it.key.eq_ignore_ascii_case(nuclide))
     }
 
     /// Whether it tells categories of sources at all.
-    #[must_use]
     pub fn has_categories(&self) -> bool {
         !self.categories.is_empty()
     }
@@ -215,7 +203,6 @@ impl RuleSet {
     /// Whom to tell under a jurisdiction; nothing where the rule set names no authority at all.
     /// One that it does not name, where it names others, has an authority of its own with rules
     /// that are equivalent to those cited.
-    #[must_use]
     pub fn authority(&self, jurisdiction: &str) -> Option<Authority> {
         let named = self
             .authorities
@@ -245,13 +232,11 @@ impl RuleSet {
     }
 
     /// The kind of this key.
-    #[must_use]
     pub fn event(&self, key: &str) -> Option<&EventKind> {
         self.events.iter().find(|it| it.key == key)
     }
 
     /// The duty of this key.
-    #[must_use]
     pub fn duty(&self, key: &str) -> Option<&Duty> {
         self.notifications.iter().find(|it| it.key == key)
     }
@@ -260,7 +245,6 @@ impl RuleSet {
 /// The kinds that come with the program: they stand in for those of a rule set without any.
 ///
 /// Nothing should the built-in text not be readable, which a test excludes.
-#[must_use]
 pub fn event_kinds() -> &'static [EventKind] {
     use std::sync::OnceLock;
     static KINDS: OnceLock<Vec<EventKind>> = OnceLock::new();

@@ -18,7 +18,6 @@ pub enum Terms {
 
 impl Terms {
     /// The short name: for a column, or before `limit`.
-    #[must_use]
     pub const fn short(self, quantity: Quantity) -> &'static str {
         match (self, quantity) {
             (Self::Personal, Quantity::Deep) => "Hp(10)",
@@ -28,13 +27,11 @@ impl Terms {
     }
 
     /// The same of a name that a program reads; of another word, that word.
-    #[must_use]
     pub fn short_of(self, name: &str) -> &str {
         Quantity::from_name(name).map_or(name, |it| self.short(it))
     }
 
     /// The name in a sentence.
-    #[must_use]
     pub const fn dose(self, quantity: Quantity) -> &'static str {
         match (self, quantity) {
             (Self::Depth, Quantity::Deep) => "deep dose",
@@ -47,7 +44,6 @@ impl Terms {
     }
 
     /// The dose of the whole body at the beginning of a sentence.
-    #[must_use]
     pub const fn heading(self) -> &'static str {
         match self {
             Self::Depth => "Deep dose",
@@ -58,20 +54,17 @@ impl Terms {
 
 impl RuleSet {
     /// A dose rate as findings of this rule set print it.
-    #[must_use]
     pub fn print_rate(&self, rate: DoseRate) -> String {
         rate.display(self.rate_unit())
     }
 
     /// A dose as tables of this rule set print it.
-    #[must_use]
     pub fn print(&self, dose: Dose) -> String {
         dose.display(self.unit)
     }
 
     /// The bands of dose of its law; of a rule set that was written out while it named them without
     /// their edges, those of the built-in rule set that it starts from.
-    #[must_use]
     pub fn dose_bands(&self) -> Option<DoseBands> {
         self.bands.clone().or_else(|| {
             self.rule("dose-bands")?;
@@ -82,7 +75,6 @@ impl RuleSet {
 
     /// Whose names the doses have under this rule set: the depths where it, or the one that it
     /// starts from, has a form that names them so.
-    #[must_use]
     pub fn terms(&self) -> Terms {
         match self.form.is_some() || has_section(self.root(), "[form]") {
             true => Terms::Depth,

@@ -21,13 +21,11 @@ macro_rules! words {
             pub const ALL: &'static [Self] = &[$( Self::$member ),+];
 
             /// The name in files and on the screen.
-            #[must_use]
             pub const fn name(self) -> &'static str {
                 match self { $( Self::$member => $name ),+ }
             }
 
             /// The one that has this name, if any.
-            #[must_use]
             pub fn from_name(name: &str) -> Option<Self> {
                 Self::ALL.iter().copied().find(|one| one.name() == name)
             }
@@ -91,7 +89,6 @@ words! {
 
 impl LevelSort {
     /// What a sentence calls a level of this sort.
-    #[must_use]
     pub const fn level_name(self) -> &'static str {
         match self {
             Self::Limit => "limit",
@@ -135,7 +132,6 @@ macro_rules! has_citation {
     ($($kind:ty),+) => { $(
         impl $kind {
             /// The citation, followed by `(to be confirmed)` where the text was not read.
-            #[must_use]
             pub fn cited(&self) -> String {
                 $crate::rule::word::cited(&self.citation, self.status)
             }

@@ -11,7 +11,6 @@ use crate::quantity::{ActivityUnit, DoseRateUnit};
 impl RuleSet {
     /// The text of a file that stands alone and reads back as this rule set. A ledger keeps this
     /// for a file with `extends`. Each unit prints every dose exactly.
-    #[must_use]
     pub fn to_toml(&self) -> String {
         let mut out = Text::default();
         self.write_head(&mut out);

@@ -30,7 +30,6 @@ pub enum Category {
 
 impl Category {
     /// As printed.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Category::Below => "below category 2",
@@ -47,14 +46,12 @@ const DAYS_AHEAD: u64 = 36_525;
 const REACHED: f64 = 1.0 - NOISE;
 
 /// The sum of fractions at an hour, by the activity on the high side. No unit.
-#[must_use]
 pub fn sum_of_fractions(parts: &[Part], day: Day, time: TimeOfDay) -> f64 {
     let fraction = |it: &Part| it.source.activity_at(day, time).high / it.from.bq() as f64;
     parts.iter().map(fraction).sum()
 }
 
 /// The category at an hour. At the quantity itself it is reached.
-#[must_use]
 pub fn category(parts: &[Part], day: Day, time: TimeOfDay) -> Category {
     match sum_of_fractions(parts, day, time) {
         sum if sum >= 100.0 * REACHED => Category::One,
@@ -67,7 +64,6 @@ pub fn category(parts: &[Part], day: Day, time: TimeOfDay) -> Category {
 
 /// The first day from `day` on that begins with less than category 2, where it is not the day
 /// itself; nothing where they are below already, or will not be for a century.
-#[must_use]
 pub fn below_from(parts: &[Part], day: Day) -> Option<Day> {
     let later = |days: u64| day.checked_add_days(Days::new(days));
     let is_below = |days: u64| {

@@ -30,7 +30,6 @@ pub enum Measure {
 
 impl Measure {
     /// As it is printed.
-    #[must_use]
     pub const fn words(self, in_si: bool) -> &'static str {
         match self {
             Self::AmbientDose => "ambient dose equivalent H*(10)",
@@ -82,7 +81,6 @@ impl GammaUnit {
     ];
 
     /// The symbol as printed, plain ASCII.
-    #[must_use]
     pub const fn symbol(self) -> &'static str {
         match self {
             Self::MicroSievert => "uSv m2/(h GBq)",
@@ -97,7 +95,6 @@ impl GammaUnit {
     }
 
     /// What a constant in it is a rate of, where nothing more is said.
-    #[must_use]
     pub const fn measure(self) -> Measure {
         match self {
             Self::MicroSievert | Self::MilliSievert => Measure::DoseEquivalent,
@@ -140,7 +137,6 @@ pub struct Spread {
 
 impl Spread {
     /// One figure without a spread.
-    #[must_use]
     pub const fn one(value: f64) -> Self {
         Self {
             low: value,
@@ -150,7 +146,6 @@ impl Spread {
     }
 
     /// From low to high, central in the middle.
-    #[must_use]
     pub const fn between(low: f64, high: f64) -> Self {
         Self {
             low,
@@ -160,7 +155,6 @@ impl Spread {
     }
 
     /// Each figure with the one of the same side.
-    #[must_use]
     pub fn with(self, other: Self, join: impl Fn(f64, f64) -> f64) -> Self {
         Self {
             low: join(self.low, other.low),
@@ -189,7 +183,6 @@ pub struct Constant {
 
 impl Constant {
     /// A constant that somebody writes with its unit.
-    #[must_use]
     pub const fn written(value: f64, unit: GammaUnit) -> Self {
         Self {
             key: "as written",
@@ -202,14 +195,12 @@ impl Constant {
     }
 
     /// Nanosievert an hour at one metre of one becquerel, by the conventions of [`Measure`].
-    #[must_use]
     pub fn nsv_per_hour_bq(&self) -> Spread {
         self.value
             .with(Spread::one(self.unit.size()), |value, size| value * size)
     }
 
     /// As `137 to 139.1 uSv m2/(h GBq)`; as it was published, or in SI units to four digits.
-    #[must_use]
     pub fn figures(&self, in_si: bool) -> String {
         let Spread { low, high, .. } = self.value;
         let si = GammaUnit::MicroSievert;
@@ -227,7 +218,6 @@ impl Constant {
     }
 
     /// The figures and what they are a rate of.
-    #[must_use]
     pub fn words(&self, in_si: bool) -> String {
         format!("{}, {}", self.figures(in_si), self.measure.words(in_si))
     }
@@ -375,7 +365,6 @@ const CS137: &[Constant] = &[
 
 /// The constants of a nuclide; the first is used unless another is asked for, the second is the
 /// same source in exposure, which is what a pocket dosimeter shows.
-#[must_use]
 pub const fn constants_of(nuclide: Nuclide) -> &'static [Constant] {
     match nuclide {
         Nuclide::Ir192 => IR192,
@@ -387,7 +376,6 @@ pub const fn constants_of(nuclide: Nuclide) -> &'static [Constant] {
 }
 
 /// The constant of a name.
-#[must_use]
 pub fn constant(nuclide: Nuclide, key: &str) -> Option<Constant> {
     let all = constants_of(nuclide).iter();
     all.copied()

@@ -27,7 +27,6 @@ pub enum DecayError {
 
 /// The share of an activity that is left after `days` (a part of a day counts; below zero it is
 /// the time before the reference day, and the share is above one). No unit.
-#[must_use]
 pub fn share_left(nuclide: Nuclide, days: f64) -> f64 {
     (-days / nuclide.half_life_days()).exp2()
 }

@@ -33,7 +33,6 @@ impl Material {
     ];
 
     /// The word for it.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Lead => "lead",
@@ -45,7 +44,6 @@ impl Material {
     }
 
     /// The material of a word.
-    #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
         let word = word.trim().to_lowercase();
         match word.as_str() {
@@ -131,7 +129,6 @@ pub const LAYERS: &[Layer] = &[
 ];
 
 /// The layer of a nuclide in a material, where one is known.
-#[must_use]
 pub fn layer_of(nuclide: Nuclide, material: Material) -> Option<&'static Layer> {
     LAYERS
         .iter()

@@ -45,7 +45,6 @@ impl Nuclide {
     ];
 
     /// Symbol and mass number, as `Ir-192`.
-    #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
             Self::Ir192 => "Ir-192",
@@ -71,19 +70,16 @@ impl Nuclide {
     }
 
     /// Half-life in days (ENSDF).
-    #[must_use]
     pub fn half_life_days(self) -> f64 {
         f64::from(self.half_life().0) / PER_DAY
     }
 
     /// Standard deviation of the half-life in days (ENSDF).
-    #[must_use]
     pub fn half_life_deviation_days(self) -> f64 {
         f64::from(self.half_life().1) / PER_DAY
     }
 
     /// What the half-life is taken from, to be printed beside a computed activity.
-    #[must_use]
     pub const fn half_life_source(self) -> &'static str {
         "half-life: ENSDF evaluation"
     }

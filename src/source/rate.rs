@@ -10,20 +10,17 @@ use crate::calendar::{Day, TimeOfDay};
 use crate::quantity::{Activity, DoseRate, Length, Overflow};
 
 /// What is behind a shield: 2^-(thickness / half-value layer). No unit.
-#[must_use]
 pub fn transmission(thickness_mm: f64, layer_mm: f64) -> f64 {
     (-thickness_mm / layer_mm).exp2()
 }
 
 /// Nanosievert an hour at a distance: `per_bq` in nSv m2/(h Bq), activity in Bq, distance in m,
 /// the share that shielding lets through.
-#[must_use]
 pub fn rate_at(per_bq: f64, activity_bq: f64, metres: f64, through: f64) -> f64 {
     per_bq * activity_bq / (metres * metres) * through
 }
 
 /// Metres at which the rate is `nsv_per_hour`.
-#[must_use]
 pub fn distance_to(nsv_per_hour: f64, per_bq: f64, activity_bq: f64, through: f64) -> f64 {
     (per_bq * activity_bq * through / nsv_per_hour).sqrt()
 }
@@ -42,7 +39,6 @@ pub struct Source {
 impl Source {
     /// The activity at an hour, in becquerel. A certificate states no hour: its day counts from
     /// its end on the high side, from its beginning on the low side, from noon in between.
-    #[must_use]
     pub fn activity_at(&self, day: Day, time: TimeOfDay) -> Spread {
         let hours = |time: TimeOfDay| {
             let from_midnight = time.signed_duration_since(TimeOfDay::MIN);
@@ -80,7 +76,6 @@ fn whole(value: f64) -> Option<i64> {
 }
 
 /// The rates at a distance with a constant: low, central and high, in nanosievert an hour.
-#[must_use]
 pub fn rates(constant: &Constant, activity: Spread, distance: Length, through: Spread) -> Spread {
     let metres = distance.nm() as f64 / 1e9;
     constant

@@ -43,7 +43,6 @@ fn parts(name: &str) -> Option<(String, String)> {
 }
 
 /// What a name of a nuclide says.
-#[must_use]
 pub fn named(name: &str) -> Named {
     if let Ok(nuclide) = name.parse() {
         return Named::Known(nuclide);
@@ -108,7 +107,6 @@ const fn usual_curies(nuclide: Nuclide) -> (i64, i64) {
 const CURIE: i64 = 37_000_000_000;
 
 /// What is unusual about the stated activity of a source; not about what is left of it.
-#[must_use]
 pub fn unusual(nuclide: Nuclide, stated: Activity) -> Option<Unusual> {
     let (least, most) = usual_curies(nuclide);
     let (what, meant) = if stated.bq() < least * CURIE {
@@ -138,7 +136,6 @@ pub fn unusual(nuclide: Nuclide, stated: Activity) -> Option<Unusual> {
 }
 
 /// As `3 GBq (0.08 Ci)`.
-#[must_use]
 pub fn shown(activity: Activity) -> String {
     format!(
         "{} ({})",

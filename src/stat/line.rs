@@ -2,7 +2,7 @@
 //! reaches its limit.
 
 use super::interval::{Side, student_factor};
-use super::regression::{Fit, FitError, Intercept, Prediction, least_squares};
+use super::regression::{Fit, FitError, Prediction, least_squares};
 use super::special::beta_tails;
 use super::sum::sum;
 use serde::Serialize;
@@ -58,7 +58,7 @@ impl Squares {
     /// at one place.
     pub fn of(points: &[(f64, f64)]) -> Self {
         let (places, measures): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
-        least_squares(&[places], &measures, Intercept::Fitted).map_or(Self::default(), |fit| Self {
+        least_squares(&places, &measures).map_or(Self::default(), |fit| Self {
             sum: fit.residual_sd().powi(2) * fit.freedom() as f64,
             freedom: fit.freedom(),
         })
@@ -134,7 +134,7 @@ impl Line {
         let (places, measures): (Vec<f64>, Vec<f64>) = sorted.into_iter().unzip();
         let last = places.last().copied().unwrap_or_default();
         let middle = sum(places.iter().copied()) / places.len() as f64;
-        let fit = least_squares(&[places], &measures, Intercept::Fitted)?;
+        let fit = least_squares(&places, &measures)?;
         let own = Squares {
             sum: fit.residual_sd().powi(2) * fit.freedom() as f64,
             freedom: fit.freedom(),
@@ -166,18 +166,14 @@ impl Line {
     /// A confidence outside 0 to 1.
     pub fn leans(&self, limit: Limit, confidence: f64) -> Result<bool, FitError> {
         let factor = student_factor(self.fit.freedom(), confidence, Side::Upper)?;
-        let error = self
-            .fit
-            .standard_errors()
-            .get(1)
-            .copied()
-            .unwrap_or_default();
+        let [_, error] = self.fit.standard_errors();
         Ok(self.room(limit).1 + factor * error < 0.0)
     }
 
     /// The change of the measure for one step of the place.
     pub fn slope(&self) -> f64 {
-        self.fit.coefficients().get(1).copied().unwrap_or_default()
+        let [_, slope] = self.fit.coefficients();
+        slope
     }
 
     /// The place of the last point.
@@ -187,7 +183,7 @@ impl Line {
 
     /// The line's value at a place.
     pub fn value_at(&self, place: f64) -> f64 {
-        self.fit.value_at(&[place])
+        self.fit.value_at(place)
     }
 
     /// The line's value at a place with the two-sided intervals of its mean and of the
@@ -196,7 +192,7 @@ impl Line {
     /// # Errors
     /// A confidence outside 0 to 1.
     pub fn predict(&self, place: f64, confidence: f64) -> Result<Prediction, FitError> {
-        self.fit.predict(&[place], confidence)
+        self.fit.predict(place, confidence)
     }
 
     /// Where the line itself reaches a limit: the likely place.
@@ -222,8 +218,8 @@ impl Line {
     pub fn may_reach(&self, limit: Limit, confidence: f64) -> Result<Reach, FitError> {
         let factor = student_factor(self.fit.freedom(), confidence, Side::Upper)?;
         let (room, slope) = self.room(limit);
-        let errors = self.fit.standard_errors();
-        let slope_error = factor * errors.get(1).copied().unwrap_or_default();
+        let [_, error] = self.fit.standard_errors();
+        let slope_error = factor * error;
         let at_middle = factor * self.fit.residual_sd() * (1.0 + 1.0 / self.points()).sqrt();
         let left = |from_middle: f64| {
             room + slope * from_middle - at_middle.hypot(slope_error * from_middle)

@@ -91,7 +91,6 @@ impl Behind {
     }
 
     /// The chance that the sum over so many days to come is above `room`.
-    #[must_use]
     pub fn above(&self, ahead: i64, room: f64) -> f64 {
         if ahead <= 0 {
             return if room < 0.0 { 1.0 } else { 0.0 };
@@ -103,7 +102,6 @@ impl Behind {
     }
 
     /// The sum over so many days to come that is not passed with this probability.
-    #[must_use]
     pub fn quantile(&self, ahead: i64, probability: f64) -> f64 {
         if ahead <= 0 {
             return 0.0;
@@ -122,13 +120,11 @@ impl Behind {
 
     /// The least chance that the days behind can tell from none: that a stretch is above each of
     /// the N before it has a chance of 1/(N + 1) where all are alike.
-    #[must_use]
     pub fn least(&self) -> f64 {
         1.0 / (self.stretches + 1) as f64
     }
 
     /// Into how many stretches the days were cut.
-    #[must_use]
     pub fn stretches(&self) -> i64 {
         self.stretches
     }

@@ -36,7 +36,6 @@ const IN_SI: &[(&str, &str)] = &[
 const UNITS: &str = "write it with one of ";
 
 /// What would be right, for somebody who counts doses in sievert.
-#[must_use]
 pub fn in_si(right: &str) -> String {
     let put = |text: String, (rem, si): &(&str, &str)| text.replace(rem, si);
     IN_SI.iter().fold(right.to_owned(), put)
@@ -44,7 +43,6 @@ pub fn in_si(right: &str) -> String {
 
 /// What is wrong with a value, for the same: of the units that it lists, those of the SI. The
 /// value stands before them and stays as it was typed.
-#[must_use]
 pub fn si_units_of(what: &str) -> String {
     let Some((value, units)) = what.split_once(UNITS) else {
         return what.to_owned();

@@ -60,7 +60,6 @@ pub struct HumanFact {
 }
 
 /// The barrier that was missing where people did this, and how it stood.
-#[must_use]
 pub const fn missing(human: HumanCause) -> Option<(&'static str, BarrierState)> {
     match human {
         HumanCause::SurveyNotMade => Some(("survey", BarrierState::Absent)),
@@ -74,7 +73,6 @@ pub const fn missing(human: HumanCause) -> Option<(&'static str, BarrierState)> 
 /// Whether a barrier could have shown or stopped what people did, until the RSO concludes it. The
 /// one that was missing could have; a survey and a ratemeter stand in for each other. Of every
 /// other nothing is established.
-#[must_use]
 pub fn by_human(human: HumanCause, barrier: &str) -> Coverage {
     let own = missing(human).is_some_and(|(it, _)| it == barrier);
     let other = match human {
@@ -92,7 +90,6 @@ pub fn by_human(human: HumanCause, barrier: &str) -> Coverage {
 /// The barriers, each note on one of them on a line, and a line for one without a note. A human
 /// cause tells of the barrier that was missing, where no note does. `concluded` gives what the RSO
 /// concluded on a barrier; lock and boundary stand there only where something is told of them.
-#[must_use]
 pub fn barriers(
     notes: &[BarrierNote],
     humans: &[HumanFact],

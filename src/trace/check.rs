@@ -81,7 +81,6 @@ impl Beside {
     ];
 
     /// As printed.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Inventory => "inventory",
@@ -96,7 +95,6 @@ impl Beside {
     /// do with either. By what such a check is for, not concluded by anybody: what failed is not
     /// established where no cause is known, nor is a check that only might have kept it from
     /// going unnoticed.
-    #[must_use]
     pub fn could(self, failed: &Failed, kinds: &[&str]) -> Option<Coverage> {
         let (_, modes, shown, unnoticed) = SHOWS.iter().find(|it| it.0 == self)?;
         let is_mode = |mode: &str| modes.contains(&mode);
@@ -136,7 +134,6 @@ pub enum CheckWord {
 
 impl CheckWord {
     /// As printed.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Failed => "failed",
@@ -272,7 +269,6 @@ fn is_newer(one: &Done, than: Option<&Done>) -> bool {
 
 /// What the record shows: what was found and not heeded; what was due and is not there, or only
 /// by what nobody can place or an entry that was written afterwards; passed.
-#[must_use]
 pub fn judge(known: &Known) -> CheckLine {
     let (event, then) = (known.event, known.then.as_ref());
     let perhaps = known.perhaps.as_ref().filter(|it| is_newer(it, then));
@@ -329,7 +325,6 @@ fn line(asked: &Asked, record: CheckWord, told: String) -> CheckLine {
 /// What the sheet of the shift shows: done, said not to be done, or not said. The sheet is written
 /// at the end of the shift, so its entry is no late one. Where the day of the event is not known
 /// nobody can tell whether the sheet is that of its shift.
-#[must_use]
 pub fn of_sheet(
     asked: &Asked,
     event: Occurred,
@@ -359,7 +354,6 @@ pub fn of_sheet(
 
 /// The one that the finding is about where no item leads: of those that could have shown it the
 /// one that tells most.
-#[must_use]
 pub fn best(lines: &[CheckLine]) -> Option<&CheckLine> {
     let told = |it: &CheckLine| {
         CheckWord::TELLING

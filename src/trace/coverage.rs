@@ -41,7 +41,6 @@ pub struct Beside {
 
 impl Beside {
     /// What a component meets, by a list; nothing where it is no half of a joint.
-    #[must_use]
     pub fn of(list: &Checklist, on: &str, component: &str) -> Self {
         let mut found = Self::default();
         for joint in list.joints_of(on, component) {
@@ -52,7 +51,6 @@ impl Beside {
     }
 
     /// Whether a joint has it.
-    #[must_use]
     pub fn has(&self, item: &ChecklistItem) -> bool {
         let is = |it: &Half| it.on == item.on && it.component == item.component;
         self.mating.contains(&item.key) || self.halves.iter().any(is)
@@ -95,7 +93,6 @@ fn word<S: Serializer>(coverage: &Coverage, serializer: S) -> Result<S::Ok, S::E
 
 impl Covered {
     /// In words: who says so.
-    #[must_use]
     pub fn said_by(&self) -> String {
         match &self.source {
             Source::Checklist => "by the checklist's data, not yet concluded".to_owned(),
@@ -109,7 +106,6 @@ impl Covered {
     }
 
     /// Whether the RSO concluded it.
-    #[must_use]
     pub const fn is_concluded(&self) -> bool {
         matches!(self.source, Source::Concluded { .. })
     }
@@ -122,7 +118,6 @@ impl Covered {
 /// component of the same kind, or a mating check against that kind, that names the mode looks at
 /// another place: not established. Where no cause is known every item that names a mode in
 /// question is not established.
-#[must_use]
 pub fn by_data(item: &ChecklistItem, failed: &Failed) -> Option<Coverage> {
     match failed {
         Failed::Human => None,

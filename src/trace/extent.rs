@@ -48,7 +48,6 @@ pub struct Extent {
 
 /// What the other pieces of the kind have in common with the one that failed, the most reasons
 /// first. `lot` is that of the part that failed.
-#[must_use]
 pub fn extent(lot: Option<&str>, others: &[Elsewhere]) -> Vec<Extent> {
     let mut all: Vec<Extent> = others
         .iter()

@@ -67,7 +67,6 @@ fn coverage(row: &Seen<'_>) -> Coverage {
 
 /// The item that the finding is about: of those that could have shown it the one whose record
 /// tells most, concluded ones first; else one that looks for it and found nothing yet.
-#[must_use]
 pub fn lead<'r, 't>(rows: &'r [Seen<'t>]) -> Option<&'r Seen<'t>> {
     let rank = |it: &&Seen<'_>| {
         let word = it.verdict.record.word;
@@ -89,7 +88,6 @@ pub fn lead<'r, 't>(rows: &'r [Seen<'t>]) -> Option<&'r Seen<'t>> {
 }
 
 /// The four sentences.
-#[must_use]
 pub fn finding(told: &Told<'_>) -> Vec<String> {
     let lead = lead(&told.rows);
     let check = check_that_leads(told);
@@ -286,7 +284,6 @@ fn barriers_stood(told: &Told<'_>) -> String {
 }
 
 /// The last look that counts, of those before the event.
-#[must_use]
 pub fn counted(verdict: &Verdict) -> Option<&Look> {
     let counts = |mark| {
         matches!(

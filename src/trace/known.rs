@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::look::{Look, World};
-use super::occurred::{Moment, Occurred};
+use super::occurred::{DoneAt, Occurred};
 use crate::calendar::{Day, Interval, YearStart};
 use crate::record::RecordId;
 use crate::rule::ChecklistItem;
@@ -64,9 +64,9 @@ pub struct Trigger {
     /// The entry that tells it.
     pub entry: i64,
     /// From when on a look surely answers it: its latest moment.
-    pub moment: Moment,
+    pub moment: DoneAt,
     /// From when on a look may answer it, where that is not the same.
-    pub from: Moment,
+    pub from: DoneAt,
     /// What it was, such as `E-3: drop or fire`.
     pub what: String,
     /// The component, where it concerns one alone: a part that was fitted.

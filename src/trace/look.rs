@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::occurred::{Moment, Occurred};
+use super::occurred::{DoneAt, Occurred};
 use crate::calendar::Day;
 use crate::record::{LineResult, Occasion, RecordId, Words};
 use crate::rule::Standing;
@@ -34,13 +34,13 @@ pub struct Look {
     pub written_at: String,
     /// The same on the office's clock.
     #[serde(skip)]
-    pub written: Moment,
+    pub written: DoneAt,
     /// Whether that clock cannot be trusted.
     pub clock_doubted: bool,
     /// Whether it was copied from paper.
     pub transcribed: bool,
     /// When it was done.
-    pub moment: Moment,
+    pub moment: DoneAt,
     /// What it was made for.
     pub occasion: Occasion,
     /// Who looked.
@@ -63,7 +63,6 @@ pub struct Look {
 
 impl Look {
     /// How it lies to the event.
-    #[must_use]
     pub fn placed(&self, event: Occurred) -> Placed {
         if event.is_after(self.moment) {
             Placed::Before
@@ -79,7 +78,6 @@ impl Look {
     }
 
     /// Whether it counts as before the event.
-    #[must_use]
     pub fn is_before(&self, event: Occurred) -> bool {
         match self.placed(event) {
             Placed::Before | Placed::TakenAsBefore => true,
@@ -89,19 +87,16 @@ impl Look {
     }
 
     /// Whether it may have been before the event.
-    #[must_use]
     pub fn may_be_before(&self, event: Occurred) -> bool {
         self.placed(event) != Placed::After
     }
 
     /// Whether the item was looked at.
-    #[must_use]
     pub fn is_done(&self) -> bool {
         self.result.is_some_and(|it| it != LineResult::NotDone)
     }
 
     /// Whether the item was asked for and not looked at.
-    #[must_use]
     pub fn is_left_out(&self) -> bool {
         match self.result {
             Some(result) => result == LineResult::NotDone,
@@ -111,7 +106,6 @@ impl Look {
 
     /// Whether it vouches for the item: found good, or measured within the limit, and no figure
     /// past it.
-    #[must_use]
     pub fn is_good(&self) -> bool {
         match self.result {
             Some(LineResult::Good) => self.standing != Some(Standing::Beyond),
@@ -123,20 +117,17 @@ impl Look {
     }
 
     /// Whether it let a figure past the limit through.
-    #[must_use]
     pub fn is_beyond(&self) -> bool {
         matches!(self.result, Some(LineResult::Good | LineResult::Measured))
             && self.standing == Some(Standing::Beyond)
     }
 
     /// The order of looks: by moment, then by entry.
-    #[must_use]
-    pub fn order(&self) -> (Moment, i64) {
+    pub fn order(&self) -> (DoneAt, i64) {
         (self.moment, self.entry)
     }
 
     /// What was found, in a word.
-    #[must_use]
     pub fn found(&self) -> &'static str {
         match self.result {
             Some(result) => result.word(),
@@ -145,7 +136,6 @@ impl Look {
     }
 
     /// In one line: moment, occasion, who, what, entry.
-    #[must_use]
     pub fn told(&self) -> String {
         let value = self.value.as_deref().map(|it| format!(" {it}"));
         format!(

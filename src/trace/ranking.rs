@@ -151,7 +151,6 @@ fn is_aftermath(defect: &DefectFact, event: &EventFact, pieces: &[RecordId]) -> 
 
 /// Ranks items and failure modes. `pieces` gives the equipment of an event by its name; `shifts`
 /// the number of shifts on which a kind of thing was used.
-#[must_use]
 pub fn ranking(
     events: &[EventFact],
     defects: &[DefectFact],

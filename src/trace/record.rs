@@ -51,7 +51,6 @@ impl RecordWord {
     ];
 
     /// As printed.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::KnownDefectUsed => "known defect, used",
@@ -80,7 +79,6 @@ impl Serialize for RecordWord {
 }
 
 /// Why what an entry tells counts neither for nor against.
-#[must_use]
 pub fn order_unknown(entry: i64, event: Occurred) -> String {
     match event.is_exact() {
         true => format!("order unknown: the clock of entry {entry} cannot be trusted"),
@@ -114,7 +112,6 @@ impl Judged {
 impl Facts<'_> {
     /// Looks that exist only by an entry of which nobody can tell whether it was written before
     /// the event.
-    #[must_use]
     pub fn unplaced(&self) -> Vec<&Look> {
         let perhaps = self.perhaps.iter().flat_map(|it| &it.looks);
         perhaps.filter(|it| !has(&self.known, it.record)).collect()
@@ -129,7 +126,6 @@ impl Facts<'_> {
     }
 
     /// Why a look counts neither for nor against.
-    #[must_use]
     pub fn why_unordered(&self, look: &Look) -> String {
         match look.placed(self.event) {
             Placed::SameDay => "same day, order unknown".to_owned(),
@@ -141,7 +137,6 @@ impl Facts<'_> {
     }
 
     /// Looks that exist only by an entry written after the event.
-    #[must_use]
     pub fn claims(&self) -> Vec<&Look> {
         let perhaps = |record| self.perhaps.as_ref().is_some_and(|it| has(it, record));
         let now = self.now.looks.iter();
@@ -161,13 +156,11 @@ impl Facts<'_> {
     }
 
     /// The looks that had to be there, by what was written before the event.
-    #[must_use]
     pub fn required(&self) -> Vec<Required> {
         required(self, &self.known, &self.unproven())
     }
 
     /// The record word, by what was written before the event.
-    #[must_use]
     pub fn judged(&self) -> Judged {
         self.judge(&self.known, &self.unproven())
     }
@@ -175,7 +168,6 @@ impl Facts<'_> {
     /// What the word would be if everything had been before the event of which nobody can tell,
     /// what was made as what was written, and the event at its latest; nothing where it would be
     /// the same.
-    #[must_use]
     pub fn as_if_before(&self) -> Option<Judged> {
         let mut late = self.clone();
         late.event = self.event.at_its_latest();
@@ -188,7 +180,6 @@ impl Facts<'_> {
 
     /// What the word would be if everything were true that was written afterwards; nothing where
     /// it would be the same.
-    #[must_use]
     pub fn as_claimed(&self) -> Option<Judged> {
         let mut claimed = self.clone();
         claimed.known = claimed.now.clone();

@@ -7,7 +7,7 @@ use super::known::Learned;
 use super::known::Trigger;
 use super::known::{Facts, Unproven};
 use super::look::{Look, World};
-use super::occurred::Moment;
+use super::occurred::DoneAt;
 use super::occurred::Occurred;
 use crate::calendar::{Day, DueStatus};
 use crate::record::{Occasion, Words};
@@ -214,7 +214,7 @@ fn called_for(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<
     };
     let of = |trigger: &Trigger| {
         let since =
-            |it: &Look, from: Moment| it.occasion != Occasion::Daily && !it.moment.is_before(from);
+            |it: &Look, from: DoneAt| it.occasion != Occasion::Daily && !it.moment.is_before(from);
         let mut met = met(facts, world, unproven, |it| since(it, trigger.moment));
         if met == Met::No {
             let perhaps = |it: &&Look| it.is_done() && since(it, trigger.from);

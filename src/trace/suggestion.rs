@@ -19,7 +19,6 @@ pub struct Ruled<'v> {
 
 /// What to think about, one line each; the RSO decides. Items that cannot show the failure
 /// suggest nothing by their record.
-#[must_use]
 pub fn suggestions(failed: &Failed, rows: &[Ruled<'_>]) -> Vec<String> {
     let mut all = Vec::new();
     if let Failed::Found {

@@ -44,7 +44,6 @@ pub enum FlagWord {
 
 impl FlagWord {
     /// As printed.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::WarningShown => "warning shown before",
@@ -113,7 +112,6 @@ pub enum Mark {
 
 impl Mark {
     /// As printed.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Counts => "counts",
@@ -186,7 +184,6 @@ pub struct Verdict {
 }
 
 /// The verdict on one item.
-#[must_use]
 pub fn verdict(
     facts: &Facts<'_>,
     covered: Covered,
@@ -206,7 +203,6 @@ pub fn verdict(
 }
 
 /// Every look at the item in every world, each once.
-#[must_use]
 pub fn seen(facts: &Facts<'_>) -> Vec<Seen> {
     let touches = |it: &Look| it.is_done() || it.is_left_out();
     let counts = |mark| matches!(mark, Mark::Counts | Mark::TakenAsBefore);
@@ -276,7 +272,6 @@ fn mark(facts: &Facts<'_>, look: &Look) -> Mark {
 }
 
 /// The last look before the event, as known then, that vouches for the item.
-#[must_use]
 pub fn last_good(facts: &Facts<'_>) -> Option<LastGood> {
     let good = facts.known.before(facts.event).rfind(|it| it.is_good())?;
     let event = facts.event;

@@ -67,7 +67,6 @@ pub enum Outlook {
 
 impl Outlook {
     /// As printed.
-    #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
             Self::Beyond => "already beyond",
@@ -128,7 +127,6 @@ pub struct Forecast {
 
 impl Series {
     /// Where the part is heading.
-    #[must_use]
     pub fn forecast(&self, terms: &Terms<'_>) -> Forecast {
         let by_cycles = self.by_cycles(terms);
         let by_days = self.by_days(terms);

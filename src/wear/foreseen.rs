@@ -25,7 +25,6 @@ pub enum Foreseeable {
 
 impl Foreseeable {
     /// The day, where there is one.
-    #[must_use]
     pub fn day(self) -> Option<Day> {
         match self {
             Self::Since(point) => Some(point.day),
@@ -34,7 +33,6 @@ impl Foreseeable {
     }
 
     /// As printed after `foreseeable`.
-    #[must_use]
     pub fn words(self) -> String {
         match self {
             Self::Since(point) => format!(
@@ -56,7 +54,6 @@ impl Series {
     /// since the part's first measure, and with the inspection that fell due next after that day.
     ///
     /// A measure past the limit ends what could be foreseen, and begins nothing.
-    #[must_use]
     pub fn foreseeable(
         &self,
         measure: &ItemMeasure,

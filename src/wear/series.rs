@@ -49,7 +49,6 @@ pub struct Series {
 /// Parts the measures of one item at each fitting of its part. A measure on the day of a fitting
 /// belongs to the new part, which is measured when it is fitted. The result begins with the
 /// earliest part and has one series a fitting, also where it was never measured.
-#[must_use]
 pub fn series(points: &[Point], fittings: &[Fitting]) -> Vec<Series> {
     let mut points = points.to_vec();
     points.sort_unstable();
@@ -137,7 +136,6 @@ impl Others {
     }
 
     /// These without some that are among them.
-    #[must_use]
     pub fn without(self, some: Self) -> Self {
         Self {
             cycles: self.cycles.without(some.cycles),

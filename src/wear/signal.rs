@@ -113,7 +113,6 @@ fn least_scatter(parts: &[Vec<i64>], step: f64) -> Option<(usize, f64)> {
 /// the gauge's step, whatever digits are written, at any of the places at which such a run could
 /// begin (the sum of their chances). A gauge that is coarse against the scatter repeats itself
 /// honestly, so that of it nothing is told, and a copied figure cannot be told from a good one.
-#[must_use]
 pub fn same_figure(
     lines: &[Measured],
     others: &[Vec<i64>],
@@ -179,7 +178,6 @@ pub struct NeverMeasured {
 }
 
 /// Told from the first inspection on that should have measured it and did not.
-#[must_use]
 pub fn never_measured(coverage: &Coverage) -> Option<NeverMeasured> {
     let since = coverage.inspections.iter().map(|(_, day)| *day).min()?;
     (coverage.measured == 0).then(|| NeverMeasured {

@@ -278,7 +278,7 @@ fn an_export_cut_at_any_line_is_refused() {
 fn a_copy_of_the_one_file_is_whole_after_another_journal_mode() {
     let place = with_sheet("tamper, wal");
     let conn = raw(&place);
-    conn.execute_batch("PRAGMA journal_mode = WAL; UPDATE worker SET name = name || ' x'")
+    conn.execute_batch("PRAGMA journal_mode = WAL; UPDATE sheet SET note = note || ' x'")
         .expect("another journal");
     // While the other program has it open, nothing is written.
     let said = place.quiet("entry void 28 --reason why");

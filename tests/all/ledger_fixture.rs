@@ -331,12 +331,12 @@ pub fn refusal(error: &LedgerError) -> String {
     }
 }
 
-/// Every row of every table but SQLite's own and those beside the chain, as one line a row: what
-/// a plain tool sees.
+/// Every row of every table and view but SQLite's own and those beside the chain, as one line a
+/// row: what a plain tool sees.
 pub fn dump(path: &Path) -> Vec<String> {
     let conn = Connection::open(path).expect("a plain connection");
     let mut tables: Vec<String> = conn
-        .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name")
+        .prepare("SELECT name FROM sqlite_schema WHERE type IN ('table', 'view') ORDER BY name")
         .and_then(|mut it| it.query_map([], |row| row.get(0))?.collect())
         .expect("the names of the tables");
     // What stands beside the chain belongs to one file and not to what it says.

@@ -19,7 +19,7 @@ fn a_backup_is_verified_and_the_same_and_leaves_nothing_else() {
     // While somebody else is in the middle of a write.
     let other = bench.raw();
     other
-        .execute_batch("BEGIN IMMEDIATE; UPDATE worker SET name = 'not yet'")
+        .execute_batch("BEGIN IMMEDIATE; UPDATE record SET key = 'not yet' WHERE id = 3")
         .expect("a write that is not done");
     let report = bench.ledger.backup(&to, first_instant()).expect("a backup");
     other.execute_batch("ROLLBACK").expect("not done");

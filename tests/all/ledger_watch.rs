@@ -317,7 +317,11 @@ fn what_a_person_rests_on_is_compared_whoever_else_is_wrong() {
             false,
         ),
         ("UPDATE crew SET worker = 11 WHERE entry = 8", false, false),
-        ("UPDATE job SET zone = 'UTC'", false, false),
+        (
+            "UPDATE record SET key = 'J9' WHERE kind = 'job'",
+            false,
+            false,
+        ),
     ] {
         let mut bench = Bench::of_ten_entries();
         bench.append(worker("W09", "B. Novak"));

@@ -154,15 +154,16 @@ fn an_upgrade_makes_the_tables_of_maintenance_and_fills_them() {
     let raw = Connection::open(place.ledger()).expect("the file");
     let tables: Vec<String> = raw
         .prepare(
-            "SELECT name FROM sqlite_schema WHERE type = 'table' AND (name LIKE '%inspection%' \
-             OR name LIKE '%loading%' OR name LIKE '%inventory%' OR name LIKE '%part%')",
+            "SELECT type || ' ' || name FROM sqlite_schema WHERE type IN ('table', 'view') \
+             AND (name LIKE '%inspection%' OR name LIKE '%loading%' \
+             OR name LIKE '%inventory%' OR name LIKE '%part%')",
         )
         .and_then(|mut it| it.query_map([], |row| row.get(0))?.collect())
         .expect("names");
     assert!(tables.len() >= 4, "{tables:?}");
     raw.execute_batch("PRAGMA foreign_keys = OFF").expect("off");
     for table in &tables {
-        raw.execute_batch(&format!("DROP TABLE {table}"))
+        raw.execute_batch(&format!("DROP {table}"))
             .expect("it goes");
     }
     raw.execute_batch("UPDATE form SET digest = 'older' WHERE name = 'derived'")

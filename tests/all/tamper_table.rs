@@ -210,15 +210,15 @@ pub const ROWS: &[Row] = &[
     (
         "form lowered",
         Sql("PRAGMA user_version = 1"),
-        "(user_version) is 1; its own notes say 3",
-        "(user_version) is 1; its own notes say 3",
+        "(user_version) is 1; its own notes say 4",
+        "(user_version) is 1; its own notes say 4",
         true,
     ),
     (
         "form raised",
         Sql("PRAGMA user_version = 7"),
-        "(user_version) is 7; its own notes say 3",
-        "(user_version) is 7; its own notes say 3",
+        "(user_version) is 7; its own notes say 4",
+        "(user_version) is 7; its own notes say 4",
         true,
     ),
     (
@@ -282,8 +282,8 @@ pub const ROWS: &[Row] = &[
     ),
     (
         "nothing that can be seen",
-        Sql("BEGIN; UPDATE worker SET name = name || 'x'; UPDATE worker
-             SET name = substr(name, 1, length(name) - 1); COMMIT"),
+        Sql("BEGIN; UPDATE record SET key = key || 'x'; UPDATE record
+             SET key = substr(key, 1, length(key) - 1); COMMIT"),
         OTHER,
         WHOLE,
         true,

@@ -6,7 +6,9 @@ use std::collections::{BTreeMap, HashMap};
 
 use chrono::Months;
 
-use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, data, figures, under};
+use super::{
+    Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, data, figures, under,
+};
 use crate::answer::crew::needed_by_all;
 use crate::answer::error::AnswerError;
 use crate::answer::here::{NO_RECORD, keep_here};
@@ -95,7 +97,7 @@ impl OfSheet {
 }
 
 impl Taken {
-    fn of(desk: &Desk<'_, '_>, span: Span) -> Result<Taken, AnswerError> {
+    fn of(desk: &RecordsDesk<'_, '_>, span: Span) -> Result<Taken, AnswerError> {
         let (snapshot, house) = (desk.snapshot, desk.house);
         let sheets = snapshot.sheets(span.first, span.last)?.into_iter();
         let mut taken = Taken {
@@ -180,7 +182,7 @@ pub fn breakdown(
     house: &House,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = Desk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(snapshot, house, span);
     let title = format!("{} by job, client, work and crew", house.terms().heading());
     let mut list = desk.list("breakdown", &title, &["programme-review"])?;
     let before_span = a_year_before(desk.span);
@@ -270,7 +272,7 @@ fn client(house: &House, sheet: &Sheet) -> Option<String> {
     (!client.is_empty()).then(|| client.to_owned())
 }
 
-impl Desk<'_, '_> {
+impl RecordsDesk<'_, '_> {
     /// What the tables are of.
     fn said(
         &self,

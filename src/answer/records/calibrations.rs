@@ -4,7 +4,8 @@
 use std::collections::BTreeSet;
 
 use super::{
-    Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, data, figures, under,
+    Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
+    under,
 };
 use crate::answer::calibration::Judged;
 use crate::answer::error::AnswerError;
@@ -76,7 +77,7 @@ pub fn calibrations(
     instrument: Option<&str>,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = Desk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(snapshot, house, span);
     let only = instrument
         .map(|it| house.names.instrument(it))
         .transpose()?;
@@ -131,7 +132,7 @@ pub fn calibrations(
 }
 
 /// The row of an instrument that was there and had no check of the sort in the span.
-fn missing(desk: &Desk<'_, '_>, record: RecordId, asked: CheckSort) -> Option<Vec<Cell>> {
+fn missing(desk: &RecordsDesk<'_, '_>, record: RecordId, asked: CheckSort) -> Option<Vec<Cell>> {
     let house = desk.house;
     let body = house.names.instrument_body(record)?;
     let checks = house.service.checks_of(record).iter();
@@ -160,7 +161,7 @@ fn missing(desk: &Desk<'_, '_>, record: RecordId, asked: CheckSort) -> Option<Ve
     ])
 }
 
-fn row(desk: &Desk<'_, '_>, (record, judged): (RecordId, &Judged)) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_, '_>, (record, judged): (RecordId, &Judged)) -> Vec<Cell> {
     let body = desk.house.names.instrument_body(record);
     let [maker, model, serial] = desk.plate(Some(record));
     let line = check_line(judged);

@@ -2,7 +2,8 @@
 //! was not seen.
 
 use super::{
-    Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, data, figures, under,
+    Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
+    under,
 };
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
@@ -44,7 +45,7 @@ pub fn inventories(
     house: &House,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = Desk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(snapshot, house, span);
     let mut list = desk.list("inventories", "Inventories", &["record-inventory"])?;
     let of = ("item seen", "items seen");
     let mut seen = RecordsPart::new("seen", "What was seen", of, COLUMNS);
@@ -83,7 +84,7 @@ pub fn inventories(
     Ok(list)
 }
 
-fn row(desk: &Desk<'_, '_>, inventory: &Stored<Inventory>, item: RecordId) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_, '_>, inventory: &Stored<Inventory>, item: RecordId) -> Vec<Cell> {
     let body = desk.house.names.equipment_body(item);
     let [maker, model, serial] = desk.plate(Some(item));
     let [nuclide, activity, activity_on, uranium] = desk.material(item);

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Cell, Column, Desk, RecordsPart, column, under};
+use super::{Cell, Column, RecordsDesk, RecordsPart, column, under};
 use crate::quantity::ActivityUnit;
 use crate::record::{EquipmentSort, RecordId};
 
@@ -18,7 +18,7 @@ const COLUMNS: &[Column] = &[
     under("uranium", "uranium"),
 ];
 
-impl Desk<'_, '_> {
+impl RecordsDesk<'_, '_> {
     /// The labels of some things, by id.
     pub fn labels(&self, things: BTreeSet<RecordId>) -> RecordsPart {
         let title = "On the labels, by the register";

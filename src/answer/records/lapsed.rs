@@ -1,7 +1,7 @@
 //! Who worked while a qualification was not in force, every day of it: also of those that are in
 //! force again.
 
-use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, under};
+use super::{Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, under};
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
 use crate::answer::qualification_findings::lapsed_days;
@@ -30,7 +30,7 @@ pub fn lapsed(
     worker: Option<&str>,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = Desk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(snapshot, house, span);
     let only = worker.map(|it| house.names.worker(it)).transpose()?;
     let only = only.map(|it| it.number());
     let rules = ["qualification", "record-training"];

@@ -1,7 +1,8 @@
 //! Leak tests of all sources and shields, and the pieces that had none in the span.
 
 use super::{
-    Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, data, figures, under,
+    Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
+    under,
 };
 use crate::answer::error::AnswerError;
 use crate::answer::item_facts::leak_limit;
@@ -44,7 +45,7 @@ pub fn leak_tests(
     item: Option<&str>,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = Desk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(snapshot, house, span);
     let only = item.map(|it| house.names.equipment(it)).transpose()?;
     let only = only.map(|it| it.number());
     let rules = ["record-leak-test", "leak-test"];
@@ -107,7 +108,7 @@ fn state(house: &House, piece: RecordId, on: Day) -> Cell {
     })
 }
 
-fn row(desk: &Desk<'_, '_>, it: &Stored<LeakTest>, limit: Activity) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_, '_>, it: &Stored<LeakTest>, limit: Activity) -> Vec<Cell> {
     let test = &it.body;
     let item = test.item.number();
     let [maker, model, serial] = desk.plate(Some(item));

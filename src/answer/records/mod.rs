@@ -80,7 +80,6 @@ impl Cell {
     }
 
     /// As it is printed.
-    #[must_use]
     pub fn words(&self) -> String {
         match self {
             Cell::NotOnRecord => "not on record".to_owned(),
@@ -198,13 +197,11 @@ impl RecordsPart {
     }
 
     /// How many rows there are, without those that sum up others.
-    #[must_use]
     pub fn count(&self) -> usize {
         self.rows.len().saturating_sub(self.sums)
     }
 
     /// How many rows there are, in words.
-    #[must_use]
     pub fn counted(&self) -> String {
         let (one, many) = self.of;
         match self.count() {
@@ -214,7 +211,6 @@ impl RecordsPart {
     }
 
     /// How many rows lack something.
-    #[must_use]
     pub fn lacking(&self) -> usize {
         let lacks = |row: &&Vec<Cell>| row.contains(&Cell::NotOnRecord);
         self.rows.iter().take(self.count()).filter(lacks).count()
@@ -297,23 +293,27 @@ pub struct RecordsSpan {
 }
 
 /// Where a list is put together.
-pub(super) struct Desk<'d, 's> {
+pub(super) struct RecordsDesk<'d, 's> {
     pub snapshot: &'d Snapshot<'s>,
     pub house: &'d House,
     pub span: Span,
     pub on: Day,
 }
 
-impl<'d, 's> Desk<'d, 's> {
+impl<'d, 's> RecordsDesk<'d, 's> {
     /// What is after today has not happened yet.
-    pub fn new(snapshot: &'d Snapshot<'s>, house: &'d House, asked: RecordsSpan) -> Desk<'d, 's> {
+    pub fn new(
+        snapshot: &'d Snapshot<'s>,
+        house: &'d House,
+        asked: RecordsSpan,
+    ) -> RecordsDesk<'d, 's> {
         let RecordsSpan { span, on } = asked;
         let last = match span.first <= on {
             true => span.last.min(on),
             false => span.last,
         };
         let first = span.first;
-        Desk {
+        RecordsDesk {
             snapshot,
             house,
             span: Span { first, last },

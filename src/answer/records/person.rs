@@ -1,7 +1,9 @@
 //! One person's file: roles, monitoring, training, certification, inspections of job performance,
 //! badges, the doses of each year, events. Nothing private is in it.
 
-use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, figures, under};
+use super::{
+    Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, figures, under,
+};
 use crate::answer::error::AnswerError;
 use crate::answer::happened::all_happened;
 use crate::answer::here::{NO_RECORD, has_badge, keep_here};
@@ -76,7 +78,7 @@ pub fn person(
     worker: &str,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let mut desk = Desk::new(snapshot, house, span);
+    let mut desk = RecordsDesk::new(snapshot, house, span);
     let worker = house.names.worker(worker)?.number();
     if desk.span.first == Day::MIN {
         desk.span.first = first_day(&desk, worker)?;
@@ -137,7 +139,7 @@ pub fn person(
 }
 
 /// The first day of which anything of a person is on record.
-fn first_day(desk: &Desk<'_, '_>, worker: RecordId) -> Result<Day, AnswerError> {
+fn first_day(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<Day, AnswerError> {
     let facts = desk.house.facts(worker)?;
     let all = desk.house.qualifications.iter();
     let mine = all.filter(|it| it.body.worker.number() == worker);
@@ -151,7 +153,7 @@ fn first_day(desk: &Desk<'_, '_>, worker: RecordId) -> Result<Day, AnswerError> 
     Ok(first.unwrap_or(desk.on).min(desk.on))
 }
 
-fn roles(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn roles(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let mut part = RecordsPart::new("roles", "Roles", ("role", "roles"), ROLES);
     let mut all = Vec::new();
     if let Some(it) = desk.snapshot.one::<Worker>(worker)? {
@@ -175,7 +177,7 @@ fn roles(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerErr
     Ok(part)
 }
 
-fn monitored(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn monitored(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let of = ("time", "times");
     let mut part = RecordsPart::new("monitored", "Monitored", of, MONITORED);
     for it in &desk.house.facts(worker)?.monitored {
@@ -194,7 +196,7 @@ fn monitored(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, Answe
 }
 
 /// How the qualifications stand on the day.
-fn standing(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn standing(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let (house, on) = (desk.house, desk.on);
     let title = format!("Qualifications on {on}");
     let mut part = RecordsPart::new("standing", title, ("line", "lines"), STANDING);
@@ -223,7 +225,7 @@ fn standing(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, Answer
 }
 
 fn done(
-    desk: &Desk<'_, '_>,
+    desk: &RecordsDesk<'_, '_>,
     worker: RecordId,
     (sort, key, title): (QualificationSort, &'static str, &str),
 ) -> RecordsPart {
@@ -259,7 +261,7 @@ fn is_named(rule_set: &RuleSet, sort: QualificationSort) -> bool {
     rule_set.interval(interval).is_some()
 }
 
-fn badges(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn badges(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let mut part = RecordsPart::new("badges", "Badges", ("badge", "badges"), BADGES);
     let (first, last) = (desk.span.first, desk.span.last);
     for it in desk.snapshot.badges(Some(worker), first, last)? {
@@ -303,7 +305,7 @@ fn result(terms: Terms, badge: &BadgeRow) -> Cell {
     Cell::Text(format!("{values}; {report}, {accepted}"))
 }
 
-fn years(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn years(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let (house, snapshot) = (desk.house, desk.snapshot);
     let title = "Doses of each year, with this licensee";
     let mut part = RecordsPart::new("years", title, ("year", "years"), YEARS);
@@ -367,7 +369,7 @@ fn years(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerErr
     Ok(part)
 }
 
-fn events(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn events(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let mut part = RecordsPart::new("events", "Events", ("event", "events"), EVENTS);
     for it in all_happened(desk.snapshot, desk.house)? {
         let people = it.body.people.iter();

@@ -2,7 +2,8 @@
 //! taken out of it, withdrawn, transferred. Papers and people are as their entries name them.
 
 use super::{
-    Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, data, figures, under,
+    Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
+    under,
 };
 use crate::answer::category::{PlaceLine, places};
 use crate::answer::error::AnswerError;
@@ -67,7 +68,7 @@ pub fn sources(
     source: Option<&str>,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = Desk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(snapshot, house, span);
     let only = source.map(|it| house.names.equipment(it)).transpose()?;
     let only = only.map(|it| it.number());
     let rules = ["record-source", "record-byproduct"];
@@ -105,7 +106,7 @@ pub fn sources(
 /// The category of sources by place on the day that counts as today; nothing where the rule set
 /// tells none.
 pub(super) fn categories(
-    desk: &Desk<'_, '_>,
+    desk: &RecordsDesk<'_, '_>,
     only: Option<RecordId>,
 ) -> Result<Option<RecordsPart>, AnswerError> {
     let places = places(desk.house, desk.on)?;
@@ -154,7 +155,7 @@ fn is_kept(body: Option<&Equipment>) -> bool {
     })
 }
 
-fn received(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
+fn received(desk: &RecordsDesk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
     let all = desk.snapshot.all::<Equipment>()?.into_iter();
     let steps = all.filter_map(|it| {
         Some(Step {
@@ -172,7 +173,7 @@ fn received(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
 }
 
 /// Each exchange is two steps: the source that goes in, and the one that was there before.
-fn exchanged(desk: &Desk<'_, '_>) -> Vec<Step> {
+fn exchanged(desk: &RecordsDesk<'_, '_>) -> Vec<Step> {
     let all = desk.house.maintenance.loadings();
     let mut steps = Vec::new();
     for (at, it) in all.iter().enumerate() {
@@ -194,7 +195,7 @@ fn exchanged(desk: &Desk<'_, '_>) -> Vec<Step> {
     steps
 }
 
-fn step(desk: &Desk<'_, '_>, it: &Stored<Loading>, item: RecordId, what: &str) -> Step {
+fn step(desk: &RecordsDesk<'_, '_>, it: &Stored<Loading>, item: RecordId, what: &str) -> Step {
     let device = desk.house.names.label(it.body.device.number());
     Step {
         on: it.body.on,
@@ -208,7 +209,7 @@ fn step(desk: &Desk<'_, '_>, it: &Stored<Loading>, item: RecordId, what: &str) -
     }
 }
 
-fn withdrawn(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
+fn withdrawn(desk: &RecordsDesk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
     let back = desk.snapshot.all::<ServiceReturn>()?;
     // What came back was not transferred: nothing is lacking.
     let came_back = |it: &Withdrawal| {
@@ -253,7 +254,7 @@ fn withdrawn(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
     Ok(out.into_iter().chain(back).collect())
 }
 
-fn row(desk: &Desk<'_, '_>, it: Step) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_, '_>, it: Step) -> Vec<Cell> {
     let [maker, model, serial] = desk.plate(Some(it.item));
     let [nuclide, activity, activity_on, uranium] = desk.material(it.item);
     vec![
@@ -277,7 +278,7 @@ fn row(desk: &Desk<'_, '_>, it: Step) -> Vec<Cell> {
 
 /// What the register has without the day on which it came.
 fn without_receipt(
-    desk: &Desk<'_, '_>,
+    desk: &RecordsDesk<'_, '_>,
     asked: impl Fn(RecordId) -> bool,
 ) -> Result<RecordsPart, AnswerError> {
     let of = ("piece", "pieces");

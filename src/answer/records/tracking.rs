@@ -3,7 +3,9 @@
 //! the receiver, approvals and training. Nothing here says how a site is secured.
 
 use super::sources::{categories, place_row};
-use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, figures, under};
+use super::{
+    Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, figures, under,
+};
 use crate::answer::category::stores;
 use crate::answer::error::AnswerError;
 use crate::answer::handling::{ACCESS, HAZMAT, Handling};
@@ -80,7 +82,7 @@ pub fn tracking(
     house: &House,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = Desk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(snapshot, house, span);
     let title = "Tracking of sources: checks, reports, transfers and approvals";
     let mut list = desk.list("tracking", title, RULES)?;
     list.notes.push(
@@ -105,7 +107,7 @@ pub fn tracking(
     Ok(list)
 }
 
-fn checks(desk: &Desk<'_, '_>) -> RecordsPart {
+fn checks(desk: &RecordsDesk<'_, '_>) -> RecordsPart {
     let of = ("record", "records");
     let mut part = RecordsPart::new("checks", "Checks and reports on record", of, CHECKS);
     let all = desk.house.maintenance.source_checks().iter();
@@ -140,7 +142,7 @@ fn checks(desk: &Desk<'_, '_>) -> RecordsPart {
 
 /// The checklist of controls, each item with the last time that somebody wrote that it was looked
 /// at. How a vehicle or a place is secured is written nowhere.
-fn controls(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
+fn controls(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let title = format!("Checklist of controls, as known on {}", desk.on);
     let mut part = RecordsPart::new("controls", title, ("item", "items"), CONTROLS);
     let rule_set = desk.house.rule_set_on(desk.on)?;
@@ -169,7 +171,7 @@ fn controls(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
 
 /// What was asked for in the days, and when it was done. A presence check in time is in the list
 /// above alone.
-fn asked(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
+fn asked(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let of = ("line", "lines");
     let title = format!("What was asked for, as known on {}", desk.on);
     let mut part = RecordsPart::new("asked", title, of, ASKED);
@@ -207,7 +209,7 @@ fn asked(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     Ok(part)
 }
 
-fn transfers(desk: &Desk<'_, '_>) -> RecordsPart {
+fn transfers(desk: &RecordsDesk<'_, '_>) -> RecordsPart {
     let of = ("transfer", "transfers");
     let mut part = RecordsPart::new("transfers", "Transfers", of, TRANSFERS);
     let all = desk.house.maintenance.transfers().iter();
@@ -225,7 +227,7 @@ fn transfers(desk: &Desk<'_, '_>) -> RecordsPart {
     part
 }
 
-fn people(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
+fn people(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let of = ("record", "records");
     let title = "Approvals for unescorted access and hazmat training";
     let mut part = RecordsPart::new("people", title, of, PEOPLE);

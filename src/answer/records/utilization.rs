@@ -4,7 +4,8 @@
 use std::collections::BTreeSet;
 
 use super::{
-    Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, data, figures, under,
+    Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
+    under,
 };
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
@@ -65,7 +66,7 @@ pub fn utilization(
     asked: &UseAsked,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = Desk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(snapshot, house, span);
     let names = &house.names;
     let equipment = |it: &Option<String>| {
         let found = it.as_deref().map(|it| names.equipment(it));
@@ -148,7 +149,7 @@ fn source_of(house: &House, sheet: &Sheet) -> Option<(RecordId, bool)> {
     Some((source, false))
 }
 
-fn row(desk: &Desk<'_, '_>, sheet: &Stored<Sheet>) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_, '_>, sheet: &Stored<Sheet>) -> Vec<Cell> {
     let (house, body) = (desk.house, &sheet.body);
     let device = body.device.as_ref().and_then(Ref::number);
     let [maker, model, serial] = desk.plate(device);
@@ -204,7 +205,7 @@ fn survey(house: &House, sheet: &Sheet) -> Option<String> {
 }
 
 /// The radiographers of the crew: a source is assigned to nobody else.
-fn assigned(desk: &Desk<'_, '_>, sheet: &Sheet) -> Cell {
+fn assigned(desk: &RecordsDesk<'_, '_>, sheet: &Sheet) -> Cell {
     const MAY_HAVE_IT: [Role; 3] = [Role::Radiographer, Role::Rso, Role::RsoDesignee];
     let people = sheet.people.iter();
     let names = people
@@ -221,7 +222,7 @@ fn assigned(desk: &Desk<'_, '_>, sheet: &Sheet) -> Cell {
     Cell::text(Some(names.join(", ")))
 }
 
-fn signed(desk: &Desk<'_, '_>, sheet: &Sheet) -> Cell {
+fn signed(desk: &RecordsDesk<'_, '_>, sheet: &Sheet) -> Cell {
     let by = sheet.signed_by.as_ref().or(sheet.attested_by.as_ref());
     match (by, &sheet.paper) {
         (_, Some(paper)) => Cell::Text(format!("{} on paper {}", paper.signer, paper.date)),

@@ -1,6 +1,8 @@
 //! Whether and when the report of each year was given to the authority, and to each person.
 
-use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, figures, under};
+use super::{
+    Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, figures, under,
+};
 use crate::answer::annual_report::{
     ANNUAL, AnnualState, SentLine, annual_report, given, is_of_somebody, sent,
 };
@@ -41,7 +43,7 @@ pub fn yearly_reports(
     house: &House,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = Desk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(snapshot, house, span);
     let rule_set = house.rule_set_on(desk.on)?;
     let title = "Yearly reports";
     let mut list = desk.list("yearly-reports", title, &[ANNUAL])?;
@@ -69,7 +71,7 @@ pub fn yearly_reports(
 
 /// Everybody of a year: one row a giving, or one that says that there is none.
 fn people_rows(
-    desk: &Desk<'_, '_>,
+    desk: &RecordsDesk<'_, '_>,
     rule_set: &RuleSet,
     year: i32,
 ) -> Result<Vec<Vec<Cell>>, AnswerError> {
@@ -120,7 +122,11 @@ fn people_rows(
 }
 
 /// The rows of one year: one a sending, or one that says why there is none.
-fn rows(desk: &Desk<'_, '_>, rule_set: &RuleSet, year: i32) -> Result<Vec<Vec<Cell>>, AnswerError> {
+fn rows(
+    desk: &RecordsDesk<'_, '_>,
+    rule_set: &RuleSet,
+    year: i32,
+) -> Result<Vec<Vec<Cell>>, AnswerError> {
     let (snapshot, house, on) = (desk.snapshot, desk.house, desk.on);
     let last = rule_set.year_start.year(year).last;
     let standing = annual_report(snapshot, rule_set, year, on)?;

@@ -1,10 +1,10 @@
 //! Checks of the people on a sheet: who was there, and what they wore.
 
 use crate::dose::checks::Found;
-use crate::dose::checks::equipment::out_of_date;
+use crate::dose::checks::equipment::uncalibrated;
 use crate::dose::checks::input::{Person, SheetFacts};
 use crate::record::{Role, Setting, Words, Work};
-use crate::rule::{RuleSet, Severity};
+use crate::rule::{CheckKey, RuleSet, Severity};
 
 /// A shift on which the sheet says that the badge was not worn.
 pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
@@ -13,7 +13,14 @@ pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
         .iter()
         .filter(|person| person.badge_worn == Some(false));
     without
-        .map(|person| about(sheet, person, "the badge was not worn".to_string()))
+        .map(|person| {
+            Found::of_person(
+                Severity::Act,
+                sheet,
+                person,
+                "the badge was not worn".to_string(),
+            )
+        })
         .collect()
 }
 
@@ -23,7 +30,7 @@ pub(super) fn too_young(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let near = people_near_a_source(sheet);
     near.filter_map(|person| {
         let (severity, what) = person.too_young.clone()?;
-        let mut found = about(sheet, person, what);
+        let mut found = Found::of_person(Severity::Act, sheet, person, what);
         found.severity = severity;
         Some(found)
     })
@@ -101,7 +108,14 @@ pub(super) fn ratemeter_not_worn(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> 
     }
     let without = people_near_a_source(sheet).filter(|it| it.ratemeter.is_none());
     without
-        .map(|person| about(sheet, person, "no alarm ratemeter worn".to_owned()))
+        .map(|person| {
+            Found::of_person(
+                Severity::Act,
+                sheet,
+                person,
+                "no alarm ratemeter worn".to_owned(),
+            )
+        })
         .collect()
 }
 
@@ -121,7 +135,7 @@ pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found
                 )
             }
         };
-        found.push(about(sheet, person, said));
+        found.push(Found::of_person(Severity::Act, sheet, person, said));
     }
     found
 }
@@ -132,18 +146,8 @@ pub(super) fn ratemeter_calibration(sheet: &SheetFacts, rule_set: &RuleSet) -> V
         .people
         .iter()
         .filter_map(|person| person.ratemeter.as_ref());
-    worn.filter_map(|meter| {
-        let key = "ratemeter-calibration";
-        out_of_date(
-            sheet,
-            rule_set,
-            key,
-            &meter.item.id,
-            meter.calibrated,
-            "calibration",
-        )
-    })
-    .collect()
+    let check = |meter| uncalibrated(sheet, rule_set, CheckKey::RatemeterCalibration, meter);
+    worn.filter_map(check).collect()
 }
 
 /// Those who take part in work at a source. Carrying a closed device or
@@ -157,18 +161,4 @@ fn people_near_a_source(sheet: &SheetFacts) -> impl Iterator<Item = &Person> {
         .people
         .iter()
         .filter(move |person| near && person.role != Role::Other)
-}
-
-fn about(sheet: &SheetFacts, person: &Person, what: String) -> Found {
-    Found {
-        severity: Severity::Act,
-        subject: person.worker.clone(),
-        what: format!(
-            "{} {}, {}: {what}",
-            person.worker,
-            person.name,
-            sheet.name()
-        ),
-        entries: vec![sheet.entry],
-    }
 }

@@ -283,18 +283,7 @@ fn each_person(
     severity: Severity,
     say: impl Fn(&Person) -> Option<String>,
 ) -> Vec<Found> {
-    let found = |person: &Person| {
-        say(person).map(|what| Found {
-            severity,
-            subject: person.worker.clone(),
-            what: format!(
-                "{} {}, {}: {what}",
-                person.worker,
-                person.name,
-                sheet.name()
-            ),
-            entries: vec![sheet.entry],
-        })
-    };
+    let found =
+        |person: &Person| say(person).map(|what| Found::of_person(severity, sheet, person, what));
     sheet.people.iter().filter_map(found).collect()
 }

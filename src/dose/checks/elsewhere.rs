@@ -1,17 +1,13 @@
 //! Badges of other employers of which nobody said whether they measured dose of ours.
 
 use crate::calendar::Span;
-use crate::dose::checks::rule_text;
 use crate::dose::input::History;
-use crate::rule::{Finding, RuleSet, Severity};
-
-/// The harm that this check prevents.
-const HARM: &str = "Dose of another employer is counted twice, or in no total at all.";
+use crate::rule::{CheckKey, Finding, RuleSet, Severity};
 
 /// A badge of another employer over shifts here that is on hold, with the command that
 /// ends it.
 pub fn badges_elsewhere(history: &History, span: Span, rule_set: &RuleSet) -> Vec<Finding> {
-    let rule = rule_text(rule_set, "held-item", HARM);
+    let rule = rule_set.text_of(CheckKey::HeldItem);
     let facts = &history.facts;
     let open = history.open_elsewhere().filter(|it| {
         let mut shifts = history.shifts_on(it);

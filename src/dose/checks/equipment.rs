@@ -2,9 +2,9 @@
 
 use crate::calendar::DueStatus;
 use crate::dose::checks::Found;
-use crate::dose::checks::input::{Item, LastCheck, SheetFacts};
+use crate::dose::checks::input::{Instrument, Item, LastCheck, SheetFacts};
 use crate::record::Work;
-use crate::rule::{RuleSet, Severity};
+use crate::rule::{CheckKey, RuleSet, Severity};
 
 /// A survey meter out of calibration on the day it was used, or radiography
 /// without any meter on the sheet.
@@ -21,17 +21,7 @@ pub(super) fn meter_calibration(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<F
             entries: vec![sheet.entry],
         }];
     }
-    let check = |meter: &super::input::Instrument| {
-        let key = "meter-calibration";
-        out_of_date(
-            sheet,
-            rule_set,
-            key,
-            &meter.item.id,
-            meter.calibrated,
-            "calibration",
-        )
-    };
+    let check = |meter| uncalibrated(sheet, rule_set, CheckKey::MeterCalibration, meter);
     sheet.meters.iter().filter_map(check).collect()
 }
 
@@ -69,11 +59,7 @@ pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
         let (on, reason, sheet_name) = (withdrawn.on, &withdrawn.reason, sheet.name());
         let (used, same_day) = (sheet.used(), on == sheet.day && !sheet.at_start);
         found.push(Found {
-            severity: if same_day {
-                Severity::Watch
-            } else {
-                Severity::Stop
-            },
+            severity: super::used_unfit(same_day),
             subject: id.clone(),
             what: if same_day {
                 format!(
@@ -111,6 +97,17 @@ pub(super) fn no_survey_at_storage(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found
         what: format!("{}: {what}", sheet.name()),
         entries: vec![sheet.entry],
     }]
+}
+
+/// An instrument out of calibration.
+pub(super) fn uncalibrated(
+    sheet: &SheetFacts,
+    rule_set: &RuleSet,
+    check: CheckKey,
+    it: &Instrument,
+) -> Option<Found> {
+    let (id, last) = (&it.item.id, it.calibrated);
+    out_of_date(sheet, rule_set, check.key(), id, last, "calibration")
 }
 
 /// A check that is not in force on the sheet's day: never done, overdue, or

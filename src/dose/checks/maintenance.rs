@@ -129,11 +129,7 @@ pub(super) fn used_with_defect(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
         let same_day = defect.on == sheet.day && !sheet.at_start;
         let (id, on, what) = (&item.id, defect.on, &defect.what);
         Some(Found {
-            severity: if same_day {
-                Severity::Watch
-            } else {
-                Severity::Stop
-            },
+            severity: super::used_unfit(same_day),
             subject: id.clone(),
             what: if same_day {
                 format!("{id} was used and found with a defect on {on} ({what}): which came first?")

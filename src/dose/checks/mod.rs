@@ -23,16 +23,49 @@ pub use standing::{judged, level_findings};
 pub use stopped::work_while_undetermined;
 pub use waiting::with_result;
 
-use crate::dose::checks::input::SheetFacts;
-use crate::rule::{Finding, RuleSet, RuleText, Severity, Status};
+use crate::dose::checks::input::{Person, SheetFacts};
+use crate::rule::CheckKey::*;
+use crate::rule::{CheckKey, Finding, RuleSet, RuleText, Severity};
 
 /// One check of a sheet.
 pub struct Check {
-    /// Its name, which is the key of its rule text.
-    pub name: &'static str,
-    /// The harm that it prevents.
-    pub harm: &'static str,
-    find: fn(&SheetFacts, &RuleSet) -> Vec<Found>,
+    /// Which it is.
+    pub key: CheckKey,
+    find: Find,
+    /// Whether it is of what a crew does at a job, where the rules there hold. What is left is of
+    /// doses, badges, records and calibration, which hang on the license.
+    at_the_job: bool,
+    /// Whether it is of what stands before the work: it holds when a shift begins.
+    pub at_start: bool,
+}
+
+type Find = fn(&SheetFacts, &RuleSet) -> Vec<Found>;
+
+const fn license(key: CheckKey, find: Find) -> Check {
+    let (at_the_job, at_start) = (false, false);
+    Check {
+        key,
+        find,
+        at_the_job,
+        at_start,
+    }
+}
+
+const fn job(key: CheckKey, find: Find) -> Check {
+    let at_the_job = true;
+    Check {
+        at_the_job,
+        ..license(key, find)
+    }
+}
+
+impl Check {
+    const fn at_start(self) -> Check {
+        Check {
+            at_start: true,
+            ..self
+        }
+    }
 }
 
 /// What a check found, before the rule set's rule text is put to it.
@@ -43,240 +76,72 @@ struct Found {
     entries: Vec<i64>,
 }
 
+impl Found {
+    /// What a sheet says of one person.
+    fn of_person(severity: Severity, sheet: &SheetFacts, person: &Person, what: String) -> Found {
+        let (id, name) = (&person.worker, &person.name);
+        Found {
+            severity,
+            subject: id.clone(),
+            what: format!("{id} {name}, {}: {what}", sheet.name()),
+            entries: vec![sheet.entry],
+        }
+    }
+}
+
+/// Use of what was not fit for it stops; where both are of one day, which came first is left to
+/// somebody.
+const fn used_unfit(same_day: bool) -> Severity {
+    match same_day {
+        true => Severity::Watch,
+        false => Severity::Stop,
+    }
+}
+
 /// The checks of a sheet, in the order in which a person reads them.
 pub const CHECKS: &[Check] = &[
-    Check {
-        name: "off-scale",
-        harm: "A person with an unknown and maybe large dose goes on working.",
-        find: dosimeter::off_scale,
-    },
-    Check {
-        name: "electronic-over-shift-limit",
-        harm: "A large dose on one shift passes as one number among many.",
-        find: dosimeter::electronic_over_shift_limit,
-    },
-    Check {
-        name: "level-reached",
-        harm: "A large dose on one shift is looked into only when the month is over.",
-        find: dosimeter::shift_level,
-    },
-    Check {
-        name: "no-dosimeter",
-        harm: "A shift that nobody measured is later taken for a shift without dose.",
-        find: dosimeter::no_dosimeter,
-    },
-    Check {
-        name: "held-item",
-        harm: "A doubtful reading is forgotten, and its dose with it.",
-        find: dosimeter::held_item,
-    },
-    Check {
-        name: "two-dosimeters-disagree",
-        harm: "One of two dosimeters is broken, and the next person trusts it alone.",
-        find: dosimeter::two_disagree,
-    },
-    Check {
-        name: "start-not-last-end",
-        harm: "Dose received between two sheets stands on neither.",
-        find: dosimeter::start_not_last_end,
-    },
-    Check {
-        name: "not-recharged",
-        harm: "A dosimeter that starts part of the way up is off-scale before the shift is over.",
-        find: dosimeter::not_recharged,
-    },
-    Check {
-        name: "response-check",
-        harm: "A dosimeter that reads low hides dose until somebody checks it.",
-        find: dosimeter::response_check,
-    },
-    Check {
-        name: "badge-not-worn",
-        harm: "The badge's result is taken for the dose of a shift on which it hung in the office.",
-        find: crew::badge_not_worn,
-    },
-    Check {
-        name: "minor",
-        harm: "Somebody whom the law keeps from exposed work receives dose at work.",
-        find: crew::too_young,
-    },
-    Check {
-        name: "two-person",
-        harm: "A person alone with a stuck source has nobody to help or to keep others away.",
-        find: crew::two_person,
-    },
-    Check {
-        name: "ratemeter-not-worn",
-        harm: "Without a ratemeter nothing tells somebody who walks up to an exposed source.",
-        find: crew::ratemeter_not_worn,
-    },
-    Check {
-        name: "ratemeter-not-tested",
-        harm: "A silent ratemeter lets somebody walk up to an exposed source.",
-        find: crew::ratemeter_not_tested,
-    },
-    Check {
-        name: "ratemeter-calibration",
-        harm: "A ratemeter that has drifted sounds too late.",
-        find: crew::ratemeter_calibration,
-    },
-    Check {
-        name: "meter-calibration",
-        harm: "A survey with a wrong meter says that the source is home when it is not.",
-        find: equipment::meter_calibration,
-    },
-    Check {
-        name: "withdrawn-used",
-        harm: "A known defect meets a crew that was not told.",
-        find: equipment::withdrawn_used,
-    },
-    Check {
-        name: "used-with-defect",
-        harm: "A defect that somebody saw and wrote down meets a crew that was not told.",
-        find: maintenance::used_with_defect,
-    },
-    Check {
-        name: "daily-check",
-        harm: "A worn connector that an inspection would have shown parts with the source outside.",
-        find: maintenance::daily_check,
-    },
-    Check {
-        name: "checked-after-use",
-        harm: "A check written after the work vouches for what nobody inspected.",
-        find: maintenance::checked_after_use,
-    },
-    Check {
-        name: "leak-test",
-        harm: "A leaking source contaminates people and equipment until somebody tests it.",
-        find: maintenance::leak_test,
-    },
-    Check {
-        name: "shield-leak-test",
-        harm: "A shield tube worn through to the uranium sheds it, and the source hangs in it.",
-        find: maintenance::shield_leak_test,
-    },
-    Check {
-        name: "equipment-inspection",
-        harm: "Wear that only the bench inspection shows goes on until the part fails.",
-        find: maintenance::equipment_inspection,
-    },
-    Check {
-        name: "serviced-not-calibrated",
-        harm: "A repair moves a meter's scale, and the next survey is believed.",
-        find: maintenance::serviced_not_calibrated,
-    },
-    Check {
-        name: "no-survey-at-storage",
-        harm: "A source left outside its shield goes into storage unseen.",
-        find: equipment::no_survey_at_storage,
-    },
-    Check {
-        name: "not-locked",
-        harm: "A device that stands unlocked is opened or carried off by anybody.",
-        find: equipment::not_locked,
-    },
-    Check {
-        name: "storage-survey-limit",
-        harm: "A source that did not come home goes into storage, and people stand beside it.",
-        find: figures::storage_survey_limit,
-    },
-    Check {
-        name: "storage-survey-distance",
-        harm: "A rate that was read far from the device passes for one at its surface.",
-        find: figures::storage_survey_distance,
-    },
-    Check {
-        name: "storage-survey-rise",
-        harm: "A source that sits short of its place, or a shield worn through, passes as usual.",
-        find: figures::storage_survey_rise,
-    },
-    Check {
-        name: "boundary-rate",
-        harm: "People outside the boundary receive a dose that nobody meant them to have.",
-        find: figures::boundary_rate,
-    },
-    Check {
-        name: "source-out-too-long",
-        harm: "A dose is later estimated from minutes that cannot be right.",
-        find: figures::source_out_too_long,
-    },
-    Check {
-        name: "hours-at-odds",
-        harm: "A return that was written wrong hides where the device was in between.",
-        find: figures::hours_at_odds,
-    },
-    Check {
-        name: "source-not-in-device",
-        harm: "A dose is estimated from another source, or one is not where it is looked for.",
-        find: figures::source_not_in_device,
-    },
-    Check {
-        name: "hours-ahead",
-        harm: "A return and a survey that had not been made yet are believed.",
-        find: figures::hours_ahead,
-    },
-    Check {
-        name: "signed-by-no-radiographer",
-        harm: "Nobody who may answer for the device stands for its use.",
-        find: paper::signed_by_no_radiographer,
-    },
-    Check {
-        name: "recorded-late",
-        harm: "A check or reading remembered at the end passes for one made before the work.",
-        find: paper::recorded_late,
-    },
-    Check {
-        name: "not-as-started",
-        harm: "A reading is changed after the dose is known.",
-        find: paper::not_as_started,
-    },
-    Check {
-        name: "late-entry",
-        harm: "A number remembered days later passes for one that was read.",
-        find: paper::late_entry,
-    },
-    Check {
-        name: "not-attested",
-        harm: "Nobody who was there stands for what the sheet says.",
-        find: paper::not_attested,
-    },
-];
-
-/// The checks of what a crew does at a job: the rules there hold for them. What is left is of
-/// doses, badges, records and calibration, which hang on the license.
-const AT_THE_JOB: &[&str] = &[
-    "two-person",
-    "ratemeter-not-tested",
-    "withdrawn-used",
-    "used-with-defect",
-    "daily-check",
-    "checked-after-use",
-    "no-survey-at-storage",
-    "not-locked",
-    "storage-survey-limit",
-    "storage-survey-distance",
-    "storage-survey-rise",
-    "boundary-rate",
-];
-
-/// The checks of what stands before the work: those that hold when a shift begins.
-pub const AT_THE_START: &[&str] = &[
-    "not-recharged",
-    "response-check",
-    "badge-not-worn",
-    "minor",
-    "two-person",
-    "ratemeter-not-worn",
-    "ratemeter-not-tested",
-    "ratemeter-calibration",
-    "meter-calibration",
-    "withdrawn-used",
-    "used-with-defect",
-    "daily-check",
-    "leak-test",
-    "shield-leak-test",
-    "equipment-inspection",
-    "serviced-not-calibrated",
+    license(OffScale, dosimeter::off_scale),
+    license(
+        ElectronicOverShiftLimit,
+        dosimeter::electronic_over_shift_limit,
+    ),
+    license(LevelReached, dosimeter::shift_level),
+    license(NoDosimeter, dosimeter::no_dosimeter),
+    license(HeldItem, dosimeter::held_item),
+    license(TwoDosimetersDisagree, dosimeter::two_disagree),
+    license(StartNotLastEnd, dosimeter::start_not_last_end),
+    license(NotRecharged, dosimeter::not_recharged).at_start(),
+    license(ResponseCheck, dosimeter::response_check).at_start(),
+    license(BadgeNotWorn, crew::badge_not_worn).at_start(),
+    license(Minor, crew::too_young).at_start(),
+    job(TwoPerson, crew::two_person).at_start(),
+    license(RatemeterNotWorn, crew::ratemeter_not_worn).at_start(),
+    job(RatemeterNotTested, crew::ratemeter_not_tested).at_start(),
+    license(RatemeterCalibration, crew::ratemeter_calibration).at_start(),
+    license(MeterCalibration, equipment::meter_calibration).at_start(),
+    job(WithdrawnUsed, equipment::withdrawn_used).at_start(),
+    job(UsedWithDefect, maintenance::used_with_defect).at_start(),
+    job(DailyCheck, maintenance::daily_check).at_start(),
+    job(CheckedAfterUse, maintenance::checked_after_use),
+    license(LeakTest, maintenance::leak_test).at_start(),
+    license(ShieldLeakTest, maintenance::shield_leak_test).at_start(),
+    license(EquipmentInspection, maintenance::equipment_inspection).at_start(),
+    license(ServicedNotCalibrated, maintenance::serviced_not_calibrated).at_start(),
+    job(NoSurveyAtStorage, equipment::no_survey_at_storage),
+    job(NotLocked, equipment::not_locked),
+    job(StorageSurveyLimit, figures::storage_survey_limit),
+    job(StorageSurveyDistance, figures::storage_survey_distance),
+    job(StorageSurveyRise, figures::storage_survey_rise),
+    job(BoundaryRate, figures::boundary_rate),
+    license(SourceOutTooLong, figures::source_out_too_long),
+    license(HoursAtOdds, figures::hours_at_odds),
+    license(SourceNotInDevice, figures::source_not_in_device),
+    license(HoursAhead, figures::hours_ahead),
+    license(SignedByNoRadiographer, paper::signed_by_no_radiographer),
+    license(RecordedLate, paper::recorded_late),
+    license(NotAsStarted, paper::not_as_started),
+    license(LateEntry, paper::late_entry),
+    license(NotAttested, paper::not_attested),
 ];
 
 /// Every finding of one sheet, in the order of [`CHECKS`]: by the rules of the license, and by
@@ -285,15 +150,15 @@ pub fn sheet_findings(sheet: &SheetFacts, license: &RuleSet, job: &RuleSet) -> V
     CHECKS
         .iter()
         .flat_map(|check| {
-            let rule_set = match AT_THE_JOB.contains(&check.name) {
+            let rule_set = match check.at_the_job {
                 true => job,
                 false => license,
             };
-            let rule = rule_text(rule_set, check.name, check.harm);
+            let rule = rule_set.text_of(check.key);
             (check.find)(sheet, rule_set)
                 .into_iter()
                 .map(move |mut found| {
-                    let badge = badge_to_read(sheet, check.name, &found.subject);
+                    let badge = badge_to_read(sheet, check.key, &found.subject);
                     let rule = match badge {
                         Some(_) => start_read_text(rule_set, rule.clone()),
                         None => rule.clone(),
@@ -314,7 +179,7 @@ pub fn sheet_findings(sheet: &SheetFacts, license: &RuleSet, job: &RuleSet) -> V
 }
 
 /// The badge of the person found that is read on demand and goes to no processor.
-fn badge_to_read<'a>(sheet: &'a SheetFacts, check: &str, subject: &str) -> Option<&'a str> {
+fn badge_to_read<'a>(sheet: &'a SheetFacts, check: CheckKey, subject: &str) -> Option<&'a str> {
     let mut people = sheet.people.iter().filter(|it| it.worker == subject);
     let sends = waiting::SENDS_BADGE.contains(&check);
     people.find_map(|it| it.on_demand.as_deref().filter(|_| sends))
@@ -338,14 +203,7 @@ pub(crate) fn start_read_text(rule_set: &RuleSet, sends: RuleText) -> RuleText {
     }
 }
 
-/// The rule set's rule text. A rule set without one loses no finding: the harm
-/// that the check prevents stands in for the rule.
-pub(crate) fn rule_text(rule_set: &RuleSet, key: &str, harm: &str) -> RuleText {
-    rule_set.rule(key).cloned().unwrap_or_else(|| RuleText {
-        key: key.to_string(),
-        citation: "good practice, no rule text in this rule set".to_string(),
-        status: Status::ToBeConfirmed,
-        meaning: harm.to_string(),
-        remedy: "Tell the RSO.".to_string(),
-    })
+/// Whether a finding of a sheet is of what stands before the work.
+pub fn is_at_start(finding: &Finding) -> bool {
+    CHECKS.iter().any(|it| it.at_start && finding.is(it.key))
 }

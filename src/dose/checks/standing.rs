@@ -1,14 +1,10 @@
 //! Findings of one worker's standing against the levels of a rule set.
 
-use crate::dose::checks::rule_text;
 use crate::dose::index::DoseIndex;
 use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Gone, Standing, is_passed};
 use crate::quantity::{Dose, Overflow};
-use crate::rule::{AppliesTo, Finding, LevelSort, RuleSet, Severity, Status};
-
-/// The harm that findings of standings prevent.
-const HARM: &str = "A person at a limit is sent out again because nobody added up.";
+use crate::rule::{AppliesTo, CheckKey, Finding, LevelSort, RuleSet, Severity, Status};
 
 /// What of a worker's standings needs somebody: a level reached or passed on
 /// the conservative total, a limit used up to the last, an allowance that quarters
@@ -35,15 +31,11 @@ pub fn level_findings(
     Ok(findings)
 }
 
-/// The harm that this check prevents.
-const CONTRADICTION: &str =
-    "A dose is of record that another record contradicts, and nobody chose.";
-
 /// Results and determinations that contradict each other, once for all
 /// quantities. It stops nobody by itself: where a limit may be passed, the
 /// conservative total says so.
 fn contradictions(facts: &WorkerFacts, index: &DoseIndex, rule_set: &RuleSet) -> Vec<Finding> {
-    let rule = rule_text(rule_set, "contradicting-doses", CONTRADICTION);
+    let rule = rule_set.text_of(CheckKey::ContradictingDoses);
     let mut seen: Vec<&[i64]> = Vec::new();
     let mut findings = Vec::new();
     for conflict in index.conflicts() {
@@ -68,19 +60,19 @@ fn contradictions(facts: &WorkerFacts, index: &DoseIndex, rule_set: &RuleSet) ->
 
 /// What a standing is and whether it stops, for every answer alike: a level passed, or a stopping
 /// one used up to the last, or an allowance that quarters without records have used up.
-pub fn judged(standing: &Standing<'_>) -> Option<(&'static str, Severity)> {
+pub fn judged(standing: &Standing<'_>) -> Option<(CheckKey, Severity)> {
     let level = standing.level;
     let severity = match level.is_stopping() {
         true => Severity::Stop,
         false => Severity::Act,
     };
     match (standing.gone()?, level.sort) {
-        (Gone::Passed, LevelSort::Limit) => Some(("limit-exceeded", severity)),
-        (Gone::Passed, _) => Some(("level-reached", severity)),
-        (Gone::ByMissingQuarters, _) => Some(("missing-quarter", Severity::Act)),
+        (Gone::Passed, LevelSort::Limit) => Some((CheckKey::LimitExceeded, severity)),
+        (Gone::Passed, _) => Some((CheckKey::LevelReached, severity)),
+        (Gone::ByMissingQuarters, _) => Some((CheckKey::MissingQuarter, Severity::Act)),
         // Against the level of a minor who came of age nothing more counts.
         (Gone::AtTheLevel, _) if standing.closed || !level.is_stopping() => None,
-        (Gone::AtTheLevel, _) => Some(("level-reached", severity)),
+        (Gone::AtTheLevel, _) => Some((CheckKey::LevelReached, severity)),
     }
 }
 
@@ -106,14 +98,14 @@ fn level_finding(
         Some((day, entries)) => (entries, format!(", since {day}")),
         None => (Vec::new(), String::new()),
     };
-    if key == "missing-quarter" {
+    if key == CheckKey::MissingQuarter {
         entries.splice(0..0, standing.missing.iter().copied());
     }
     let what = say(facts, standing, rule_set, &since);
-    let rule = rule_text(rule_set, key, HARM);
+    let rule = rule_set.text_of(key);
     let mut finding = Finding::new(severity, &rule, facts.id.clone(), what, entries);
     finding.private = level.applies_to == AppliesTo::DeclaredPregnancy;
-    finding.check = format!("{key}:{}", level.key);
+    finding.check = format!("{}:{}", rule.key, level.key);
     finding.rule = format!("{} {}", level.meaning.trim_end(), rule.meaning);
     finding.citation = format!("{}; {}", level.citation, rule.citation);
     if level.status == Status::ToBeConfirmed {

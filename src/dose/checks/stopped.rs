@@ -2,15 +2,12 @@
 
 use crate::calendar::Span;
 use crate::dose::account::Account;
-use crate::dose::checks::{rule_text, start_read_text};
+use crate::dose::checks::start_read_text;
 use crate::dose::input::History;
 use crate::dose::resolve::is_read_on_demand;
 use crate::quantity::Overflow;
 use crate::record::Words;
-use crate::rule::{Finding, Quantity, RuleSet, Severity};
-
-/// The harm that this check prevents.
-const HARM: &str = "A person with an unknown and maybe large dose goes on working.";
+use crate::rule::{CheckKey, Finding, Quantity, RuleSet, Severity};
 
 /// Every later shift of somebody whose dosimeter was off-scale, as long as the
 /// account has no figure for that shift.
@@ -43,7 +40,7 @@ pub fn work_while_undetermined(
     let Some(first) = open.iter().min_by_key(|shift| (shift.day, shift.shift)) else {
         return Ok(Vec::new());
     };
-    let mut rule = rule_text(rule_set, "off-scale", HARM);
+    let mut rule = rule_set.text_of(CheckKey::OffScale);
     if is_read_on_demand(&history.facts.dosimetry, first) {
         rule = start_read_text(rule_set, rule);
     }

@@ -4,16 +4,17 @@
 use crate::calendar::Day;
 use crate::dose::input::History;
 use crate::dose::resolve::trunk_of;
-use crate::rule::{Finding, Quantity, RuleSet, RuleText};
+use crate::rule::{CheckKey, Finding, Quantity, RuleSet, RuleText};
 
 /// The checks after which a badge goes to its processor, or is read, at once.
-pub(super) const SENDS_BADGE: [&str; 2] = ["off-scale", "electronic-over-shift-limit"];
+pub(super) const SENDS_BADGE: [CheckKey; 2] =
+    [CheckKey::OffScale, CheckKey::ElectronicOverShiftLimit];
 
 /// Tells of the result that is there where a finding asks for the badge to be sent or read: the
 /// badge of the shift on whose sheet it rests has a deep dose of a report up to a day, which
 /// nobody has accepted.
 pub fn with_result(history: &History, rule_set: &RuleSet, finding: &mut Finding, on: Day) {
-    if !SENDS_BADGE.contains(&finding.check.as_str()) {
+    if !SENDS_BADGE.iter().any(|it| finding.is(*it)) {
         return;
     }
     let entry = finding.entries.first();
@@ -48,13 +49,12 @@ pub fn with_result(history: &History, rule_set: &RuleSet, finding: &mut Finding,
 
 /// What ends such a stop. A rule set that was adopted before there was such a text says the same.
 fn result_text(rule_set: &RuleSet) -> RuleText {
-    const HARM: &str = "A badge that came back is waited for, and nobody decides.";
     let known = rule_set.rule("off-scale-result").cloned();
     known.unwrap_or_else(|| RuleText {
         remedy:
             "This person stays stopped until the RSO accepts the result of the badge (wearbook \
                  badge accept), or determines the dose (wearbook determination enter)."
                 .to_owned(),
-        ..super::rule_text(rule_set, "off-scale-result", HARM)
+        ..rule_set.text_of(CheckKey::OffScaleResult)
     })
 }

@@ -47,7 +47,6 @@ pub enum TooFew {
 
 impl Worked {
     /// The days of a span, less the long absences among them.
-    #[must_use]
     pub fn new(span: Span, doses: Vec<(Day, Dose)>, shifts: Vec<Day>) -> Worked {
         let absences = absences(span, &shifts);
         Worked {
@@ -59,7 +58,6 @@ impl Worked {
     }
 
     /// The days of a span that count.
-    #[must_use]
     pub fn days_in(&self, span: Span) -> i64 {
         let Some(part) = self.span.common(&span) else {
             return 0;
@@ -69,13 +67,11 @@ impl Worked {
     }
 
     /// All days that count.
-    #[must_use]
     pub fn days(&self) -> i64 {
         self.days_in(self.span)
     }
 
     /// The shifts of a span.
-    #[must_use]
     pub fn shifts_in(&self, span: Span) -> usize {
         self.shifts.iter().filter(|it| span.contains(**it)).count()
     }

@@ -27,7 +27,6 @@ pub struct Monitored {
 
 impl Monitored {
     /// Its days; the first where the end that was told is before it.
-    #[must_use]
     pub fn days(&self) -> Span {
         Span {
             first: self.from,
@@ -53,7 +52,6 @@ pub struct Pregnancy {
 impl Pregnancy {
     /// From when what counts from conception is counted: where that is not on record, from the
     /// earliest day that is believable.
-    #[must_use]
     pub fn counts_from(&self) -> Day {
         let longest = LONGEST_PREGNANCY.unsigned_abs();
         let earliest = self.notice_on.checked_sub_days(chrono::Days::new(longest));
@@ -61,7 +59,6 @@ impl Pregnancy {
     }
 
     /// Said where that is the earliest day that is believable.
-    #[must_use]
     pub fn counted_from_words(&self) -> Option<String> {
         self.conception_on.is_none().then(|| {
             format!(
@@ -175,7 +172,6 @@ pub struct Unmeasured {
 
 impl Unmeasured {
     /// What it adds to the sum of a span: nothing known, and no upper bound.
-    #[must_use]
     pub fn within(&self, span: Span, quantity: Quantity) -> Option<Amount> {
         let here = self.quantities.contains(&quantity);
         let here = here && self.days.iter().any(|day| span.contains(*day));
@@ -185,16 +181,21 @@ impl Unmeasured {
 
 impl WorkerFacts {
     /// The role on a day.
-    #[must_use]
     pub fn role_on(&self, day: Day) -> Option<Role> {
         let role = self.roles.iter().rfind(|(from, _)| *from <= day);
         role.map(|(_, role)| *role)
+    }
+
+    /// The levels that are authorized on a day, by their keys.
+    pub fn authorized_on(&self, day: Day) -> Vec<&str> {
+        let all = self.authorizations.iter();
+        let now = all.filter(|one| one.first <= day && day <= one.last);
+        now.map(|one| one.level.as_str()).collect()
     }
 }
 
 /// Who decides about the dose of a person in this role, in the words of a command. Who decides
 /// about doses does not decide alone about their own: a second person is then named.
-#[must_use]
 pub fn by_flags(role: Option<Role>) -> &'static str {
     match role {
         Some(Role::Rso | Role::RsoDesignee) => "--performed-by ID --second-by ID",

@@ -27,7 +27,6 @@ pub struct Beside {
 }
 
 /// Judges what a dosimeter shows. Compared in whole numbers.
-#[must_use]
 pub fn judge(shows: Dose, allowed: Beside) -> Judged {
     let shows = i128::from(shows.nsv()) * 1000;
     let (low, high) = (

@@ -50,7 +50,6 @@ impl BodyPart {
     ];
 
     /// The word for it.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::WholeBody => "whole body",
@@ -62,7 +61,6 @@ impl BodyPart {
     }
 
     /// The part of a word.
-    #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
         let word = word.trim().to_lowercase();
         Self::ALL.into_iter().find(|it| it.word() == word)
@@ -89,7 +87,6 @@ pub enum Shield {
 
 impl Shield {
     /// As `lead 10 mm`, `2 half-value layers`.
-    #[must_use]
     pub fn words(&self) -> String {
         match self {
             Self::Of(material, thick) => {
@@ -123,7 +120,6 @@ pub struct Position {
 }
 
 /// The share that shields let through; nothing where the half-value layer of one is not known.
-#[must_use]
 pub fn through(nuclide: Nuclide, shields: &[Shield]) -> Option<Spread> {
     let mut all = Spread::one(1.0);
     for shield in shields {
@@ -165,7 +161,6 @@ impl Estimate {
     }
 
     /// The higher, side by side.
-    #[must_use]
     pub fn or_higher(self, other: Self) -> Self {
         Self {
             low: self.low.max(other.low),
@@ -175,7 +170,6 @@ impl Estimate {
     }
 
     /// From the lowest to the highest of both.
-    #[must_use]
     pub fn spanning(self, other: Self) -> Self {
         Self {
             low: self.low.min(other.low),
@@ -225,7 +219,6 @@ pub struct Reconstruction {
 
 impl Reconstruction {
     /// The extremity: of hand and foot the higher.
-    #[must_use]
     pub fn extremity(&self) -> Option<Estimate> {
         higher([self.hand, self.foot])
     }
@@ -237,7 +230,6 @@ fn higher<const N: usize>(of: [Option<Estimate>; N]) -> Option<Estimate> {
 }
 
 /// Nanosievert at a position, low, central and high.
-#[must_use]
 pub fn nsv_at(
     constant: &Constant,
     activity: Spread,
@@ -311,7 +303,6 @@ const DAY: i64 = 24 * 3600;
 /// What the times of timed positions say of each other, in words: gaps and overlaps between
 /// positions of the same part that follow each other. A start that seems earlier than the one
 /// before by more than half a day is after midnight.
-#[must_use]
 pub fn gaps_and_overlaps(positions: &[Position]) -> Vec<String> {
     let mut said = Vec::new();
     for part in BodyPart::ALL {
@@ -360,7 +351,6 @@ fn between(one: &Position, began: i64, other: &Position, start: i64) -> Option<S
 }
 
 /// As `2 min 30 s`; whole seconds.
-#[must_use]
 pub fn time_words(seconds: i64) -> String {
     let (hours, minutes, seconds) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
     let mut words = Vec::new();
@@ -376,7 +366,6 @@ pub fn time_words(seconds: i64) -> String {
 }
 
 /// What of the figures is worth a word besides: near positions, thick shields, large doses.
-#[must_use]
 pub fn remarks(nuclide: Nuclide, positions: &[Position], found: &Reconstruction) -> Vec<String> {
     let mut said = Vec::new();
     let near = Length::from_nm(100_000_000);

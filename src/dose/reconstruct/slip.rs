@@ -43,7 +43,6 @@ const KILOMETRE: Length = Length::from_nm(1_000_000_000_000);
 const DAY_SECONDS: i64 = 24 * 3600;
 
 /// What of distances and times cannot be meant.
-#[must_use]
 pub fn position_slips(positions: &[Position]) -> Vec<Slip> {
     let mut slips = Vec::new();
     for (at, it) in positions.iter().enumerate() {
@@ -109,7 +108,6 @@ pub fn position_slips(positions: &[Position]) -> Vec<Slip> {
 }
 
 /// What of the shields of a nuclide cannot be meant or is not known.
-#[must_use]
 pub fn shield_slips(nuclide: Nuclide, shields: &[Shield]) -> Vec<Slip> {
     let mut slips = Vec::new();
     for shield in shields {
@@ -145,7 +143,6 @@ pub fn shield_slips(nuclide: Nuclide, shields: &[Shield]) -> Vec<Slip> {
 
 /// An activity that no source of the nuclide for radiography has, which is mostly a unit that is
 /// off by a thousand. The activity is the one that is stated, not the decayed one.
-#[must_use]
 pub fn activity_slip(nuclide: Nuclide, stated: Activity) -> Option<Slip> {
     let it = unusual(nuclide, stated)?;
     let right = format!("{} if it is right, add --as-stated", it.meant);
@@ -155,7 +152,6 @@ pub fn activity_slip(nuclide: Nuclide, stated: Activity) -> Option<Slip> {
 /// An activity of a registered source that is above what its certificate leaves of it on that
 /// day by more than a tenth, or less than half of it: decay is known far better than that, and
 /// the lower figure would make a dose look lower. The second may be meant, where it is said so.
-#[must_use]
 pub fn source_activity_slip(given: Activity, could_be: Activity, as_stated: bool) -> Option<Slip> {
     let (given_bq, could) = (i128::from(given.bq()), i128::from(could_be.bq()));
     if given_bq * 10 > could * 11 {
@@ -185,7 +181,6 @@ pub fn source_activity_slip(given: Activity, could_be: Activity, as_stated: bool
 }
 
 /// A constant that is far from every one that is in use for the nuclide.
-#[must_use]
 pub fn constant_slip(nuclide: Nuclide, given: &Constant) -> Option<Slip> {
     let known = || constants_of(nuclide).iter().map(Constant::nsv_per_hour_bq);
     let least = known().map(|it| it.low).fold(f64::INFINITY, f64::min);

@@ -7,7 +7,7 @@ use crate::dose::input::{
     BadgeKind, Counting, Determination, Issuer, Relation, Reported, Scope, WearPeriod,
 };
 use crate::dose::prior::{prior_amounts, prior_span};
-use crate::dose::resolve::build::Desk;
+use crate::dose::resolve::build::ClaimDesk;
 use crate::dose::resolve::claim::{Gather, determined_days, known, reports};
 use crate::dose::resolve::group::Group;
 use crate::dose::resolve::live::Source;
@@ -19,7 +19,7 @@ use crate::dose::total::{Amount, Class};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
 
-impl Desk<'_, '_> {
+impl ClaimDesk<'_, '_> {
     /// Doses that add to whatever else is known.
     pub(super) fn added(&self, units: &mut Units) {
         let facts = &self.history.facts;

@@ -34,7 +34,7 @@ impl Resolved {
         let mut of = PerQuantity::<Units>::default();
         let (mut conflicts, mut silent) = (Vec::new(), Vec::new());
         for quantity in QUANTITIES {
-            let desk = Desk {
+            let desk = ClaimDesk {
                 history,
                 by_shift: &by_shift,
                 live: &live,
@@ -59,7 +59,7 @@ impl Resolved {
 }
 
 /// What the decision of one quantity is made from.
-pub(super) struct Desk<'b, 'h> {
+pub(super) struct ClaimDesk<'b, 'h> {
     pub history: &'h History,
     pub by_shift: &'b ByShift<'h>,
     pub live: &'b [Live],
@@ -90,7 +90,7 @@ pub(super) struct Seat<'h> {
     pub winner: Option<usize>,
 }
 
-impl<'h> Desk<'_, 'h> {
+impl<'h> ClaimDesk<'_, 'h> {
     fn decide(
         &self,
         conflicts: &mut Vec<Conflict>,

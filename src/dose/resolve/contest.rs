@@ -8,7 +8,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::calendar::Span;
-use crate::dose::resolve::build::{Desk, Seat};
+use crate::dose::resolve::build::{ClaimDesk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort};
 use crate::dose::resolve::conflict::{Conflict, Dispute, Side};
 use crate::dose::total::Amount;
@@ -22,7 +22,7 @@ enum Voice {
     Shift(usize),
 }
 
-impl Desk<'_, '_> {
+impl ClaimDesk<'_, '_> {
     pub(super) fn contest(
         &self,
         claims: &mut [Claim],

@@ -2,7 +2,7 @@
 
 use crate::calendar::Span;
 use crate::dose::input::Counting;
-use crate::dose::resolve::build::{Desk, Seat};
+use crate::dose::resolve::build::{ClaimDesk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort, known};
 use crate::dose::resolve::disposition::AS_IT_STANDS;
 use crate::dose::resolve::figure::undetermined;
@@ -13,7 +13,7 @@ use crate::dose::resolve::voice::{Voice, choices, sets, why};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
 
-impl Desk<'_, '_> {
+impl ClaimDesk<'_, '_> {
     pub(super) fn groups(
         &self,
         (claims, otherwise): (&[Claim], &[Claim]),

@@ -2,13 +2,13 @@
 
 use crate::calendar::Span;
 use crate::dose::input::{Counting, Determination, Relation};
-use crate::dose::resolve::build::{Desk, Seat};
+use crate::dose::resolve::build::{ClaimDesk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort};
 use crate::dose::resolve::live::Source;
 use crate::dose::resolve::silence::{Silence, Silent};
 use crate::dose::resolve::together::stretches;
 
-impl Desk<'_, '_> {
+impl ClaimDesk<'_, '_> {
     /// Everything of the quantity that is silent; what merely stands in says nothing of it.
     pub(super) fn silent(&self, claims: &[Claim], seats: &[Seat<'_>], found: &mut Vec<Silent>) {
         self.set_aside(found);

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::dose::resolve::build::{Desk, Seat};
+use crate::dose::resolve::build::{ClaimDesk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort};
 use crate::dose::resolve::covered::ended_by_badge;
 use crate::dose::resolve::disposition::{AS_IT_STANDS, EVERY, Worlds};
@@ -29,7 +29,7 @@ pub(super) struct Voice<'c> {
     pub worlds: Worlds,
 }
 
-impl Desk<'_, '_> {
+impl ClaimDesk<'_, '_> {
     /// Everything that the conservative total still counts: claims, and what was
     /// determined of a shift alone where a claim speaks of the shift too.
     pub(super) fn voices<'c>(

@@ -1,10 +1,10 @@
 //! In which worlds a claim stands as it is: those in which a badge that waits for somebody was
 //! ruled out.
 
-use crate::dose::resolve::build::Desk;
+use crate::dose::resolve::build::ClaimDesk;
 use crate::dose::resolve::claim::{Claim, Gather};
 
-impl Desk<'_, '_> {
+impl ClaimDesk<'_, '_> {
     /// Says of each claim in which worlds it stands as it is, and gives those that stand
     /// otherwise in another.
     pub(super) fn otherwise(&self, claims: &mut [Claim]) -> Vec<Claim> {

@@ -3,12 +3,12 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use crate::dose::resolve::build::{Desk, Seat};
+use crate::dose::resolve::build::{ClaimDesk, Seat};
 use crate::dose::resolve::claim::Claim;
 use crate::dose::resolve::decision::Rank;
 use crate::dose::resolve::share::Shares;
 
-impl Desk<'_, '_> {
+impl ClaimDesk<'_, '_> {
     /// Of the shifts for which claims of several badges speak, by their places, the claim
     /// that has most for all the shifts which just these badges share. Of one badge the
     /// claim that was chosen, or told first, is weighed.

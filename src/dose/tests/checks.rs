@@ -415,16 +415,12 @@ fn findings_are_plain_words_with_rule_and_entries() {
 #[test]
 fn every_check_has_a_rule_text_in_every_built_in_rule_set() {
     for check in CHECKS {
-        assert!(RULE_KEYS.contains(&check.name), "{}", check.name);
-        assert!(check.harm.ends_with('.'), "{}", check.name);
+        let key = check.key.key();
+        assert!(RULE_KEYS.contains(&key), "{key}");
+        assert!(check.key.harm().ends_with('.'), "{key}");
         for offer in builtin() {
             let rule_set = RuleSet::parse(offer.text).unwrap();
-            assert!(
-                rule_set.rule(check.name).is_some(),
-                "{} {}",
-                offer.name,
-                check.name
-            );
+            assert!(rule_set.rule(key).is_some(), "{} {key}", offer.name);
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::level::standings;
 use crate::dose::qualification::*;
 use crate::dose::work_status::*;
-use crate::rule::Severity;
+use crate::rule::{CheckKey, Severity};
 
 const ON: &str = "2026-06-15";
 
@@ -284,7 +284,7 @@ fn held_items_instruments_and_qualifications_stand_with_their_words() {
             Assigned {
                 id: "RM-02".to_string(),
                 sort: "alarm ratemeter".to_string(),
-                rule: "ratemeter-calibration".to_string(),
+                rule: CheckKey::RatemeterCalibration,
                 in_force: false,
                 words: "calibration overdue since 2026-06-01".to_string(),
                 entries: vec![4],
@@ -292,7 +292,7 @@ fn held_items_instruments_and_qualifications_stand_with_their_words() {
             Assigned {
                 id: "PD-01".to_string(),
                 sort: "pocket dosimeter".to_string(),
-                rule: "response-check".to_string(),
+                rule: CheckKey::ResponseCheck,
                 in_force: true,
                 words: "until 2026-09-01".to_string(),
                 entries: vec![5],

@@ -41,7 +41,6 @@ impl Cause {
     /// Whether it stops the person, or asks somebody to act while the person works on. A badge
     /// that is overdue is still worn; what is on hold counts on the conservative side; another
     /// dosimeter can be taken, and use of the one that is overdue is a stop of its own.
-    #[must_use]
     pub const fn severity(self) -> Severity {
         match self {
             Self::BadgeOverdue | Self::Held | Self::Instrument | Self::OtherQualification => {
@@ -61,7 +60,6 @@ impl Cause {
     }
 
     /// What ends it, in one line.
-    #[must_use]
     pub const fn ends(self) -> &'static str {
         match self {
             Self::OffScale | Self::OverShiftLevel => {

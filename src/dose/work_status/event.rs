@@ -7,20 +7,15 @@
 
 use std::collections::BTreeSet;
 
-use super::HARM;
 use super::settled::Settling;
 use crate::calendar::Day;
-use crate::dose::checks::rule_text;
 use crate::dose::input::{
     BadgeKind, Counting, Reading, Relation, Scope, Shift, Unmeasured, by_flags,
 };
 use crate::dose::resolve::determined_days;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{NearPart, Words};
-use crate::rule::{Finding, Quantity, RuleSet, Severity, Terms};
-
-/// The harm, where a rule set has no rule text.
-const BESIDE_HARM: &str = "A hand that reached in is never asked for, and its dose never told.";
+use crate::rule::{CheckKey, Finding, Quantity, RuleSet, Severity, Terms};
 
 /// One person's part in an event in which somebody can have been exposed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -243,7 +238,7 @@ pub(super) fn stop(
     let facts = settling.facts();
     let words: Vec<String> = open.iter().map(|it| it.words(rule_set.terms())).collect();
     let what = format!("dose in {} not determined: {}", it.event, words.join("; "));
-    let mut rule = rule_text(rule_set, "event-dose", HARM);
+    let mut rule = rule_set.text_of(CheckKey::EventDose);
     rule.remedy = format!(
         "{} {}",
         rule.remedy,
@@ -311,7 +306,7 @@ pub fn beside_question(
     if people.is_empty() {
         return None;
     }
-    let mut rule = rule_text(rule_set, "event-lens-extremity", BESIDE_HARM);
+    let mut rule = rule_set.text_of(CheckKey::EventLensExtremity);
     let what = match said_yes {
         false => format!("lens and extremities of {}: nobody said", people.join(", ")),
         true => format!(

@@ -1,12 +1,10 @@
 //! A badge lost or damaged: its wearer stops until a replacement is issued and the dose from its
 //! issue to the loss is determined (10 CFR 34.47(e)).
 
-use super::HARM;
 use super::settled::Settling;
 use crate::calendar::Day;
-use crate::dose::checks::rule_text;
 use crate::dose::input::{BadgeKind, BadgeState, Counting, WearPeriod, by_flags};
-use crate::rule::{Finding, Quantity, RuleSet, Severity};
+use crate::rule::{CheckKey, Finding, Quantity, RuleSet, Severity};
 
 fn is_gone(it: &WearPeriod) -> bool {
     matches!(it.state, BadgeState::Lost | BadgeState::Damaged)
@@ -78,7 +76,7 @@ pub(super) fn stops(settling: &Settling<'_>, rule_set: &RuleSet, on: Day) -> Vec
             _ => "damaged",
         };
         let what = format!("badge {} {state} on {since}: {missing}", lost.badge);
-        let mut rule = rule_text(rule_set, "lost-badge", HARM);
+        let mut rule = rule_set.text_of(CheckKey::LostBadge);
         let by = by_flags(facts.role_on(on));
         let ways = ways((&facts.id, by), lost, (replaced, calculated));
         rule.remedy = format!("{} It ends by: {ways}.", rule.remedy);

@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 use crate::calendar::{Day, Instant};
 use crate::dose::account::Account;
-use crate::dose::checks::{judged, rule_text, start_read_text, with_result};
+use crate::dose::checks::{judged, start_read_text, with_result};
 use crate::dose::conservative::Conservative;
 use crate::dose::input::{BadgeKind, Counting, History, Shift};
 use crate::dose::level::{Certainty, Standing};
@@ -28,17 +28,16 @@ use crate::dose::population::too_young;
 use crate::dose::qualification::{DutyState, Held, worked_words};
 use crate::dose::resolve::is_read_on_demand;
 use crate::quantity::{Dose, Overflow};
-use crate::rule::{AppliesTo, Finding, LevelSort, Quantity, RuleSet, RuleText, Severity, Status};
+use crate::rule::{
+    AppliesTo, CheckKey, Finding, LevelSort, Quantity, RuleSet, RuleText, Severity, Status,
+};
 
 /// The line that stands with every work status.
 pub const CAUTION: &str = "what the records say, no permission: the license, local law and the \
     RSO decide";
 
-/// What work status prevents, where a rule set has no rule text.
-const HARM: &str = "A person works on with a dose that is not known, or without what they need.";
-
 /// The key of the interval and the rule for a badge that is read on demand.
-const READ: &str = "badge-read";
+const READ: &str = CheckKey::BadgeRead.key();
 
 /// By when a badge that is read on demand is to be read next, after its last
 /// read or its issue, and never after the last day planned for it.
@@ -68,9 +67,8 @@ pub struct Assigned {
     pub id: String,
     /// What it is, such as `alarm ratemeter`.
     pub sort: String,
-    /// The key of the rule about its check: `response-check` of dosimeters,
-    /// `ratemeter-calibration`.
-    pub rule: String,
+    /// The rule about its check.
+    pub rule: CheckKey,
     /// Whether the check is in force: done, passed and not overdue.
     pub in_force: bool,
     /// How it stands, in plain words: `response check overdue since ...`.
@@ -179,7 +177,9 @@ impl WorkStatus {
             reasons: dose_stops(history, (&facts.in_events, over), rule_set, on)?,
         };
         let young = too_young(rule_set, &history.facts, on).into_iter();
-        young.for_each(|(it, what)| asked.put_key(Cause::of_age(it), "minor", what, Vec::new()));
+        young.for_each(|(it, what)| {
+            asked.put_key(Cause::of_age(it), CheckKey::Minor, what, Vec::new())
+        });
         asked.levels(standings)?;
         asked.exchange();
         if facts.needs_badge {
@@ -273,14 +273,14 @@ impl Asked<'_> {
         }
     }
 
-    fn put_key(&mut self, cause: Cause, key: &str, what: String, entries: Vec<i64>) {
-        let rule = rule_text(self.rule_set, key, HARM);
+    fn put_key(&mut self, cause: Cause, key: CheckKey, what: String, entries: Vec<i64>) {
+        let rule = self.rule_set.text_of(key);
         self.put(cause, &rule, what, entries);
     }
 
     /// A reason that sends the badge worn on a shift to its processor, or has it read.
-    fn put_sending(&mut self, cause: Cause, key: &str, what: String, work: &Shift) {
-        let mut rule = rule_text(self.rule_set, key, HARM);
+    fn put_sending(&mut self, cause: Cause, key: CheckKey, what: String, work: &Shift) {
+        let mut rule = self.rule_set.text_of(key);
         if is_read_on_demand(&self.history.facts.dosimetry, work) {
             rule = start_read_text(self.rule_set, rule);
         }
@@ -302,7 +302,7 @@ impl Asked<'_> {
                 if !reading.is_ruled_out() && settled.is_none() {
                     let (off, day) = (reading.off_words(), work.day);
                     let what = format!("{off} on {day}: the dose is not determined");
-                    self.put_sending(Cause::OffScale, "off-scale", what, work);
+                    self.put_sending(Cause::OffScale, CheckKey::OffScale, what, work);
                 }
             }
         }
@@ -316,7 +316,7 @@ impl Asked<'_> {
             };
             if work.day <= self.on && self.settling.any_reading(work).is_none() {
                 let what = format!("{} on {}: the dose is not determined", one.words, work.day);
-                let key = "electronic-over-shift-limit";
+                let key = CheckKey::ElectronicOverShiftLimit;
                 self.put_sending(Cause::OverShiftLevel, key, what, work);
             }
         }
@@ -347,8 +347,8 @@ impl Asked<'_> {
                     level.key,
                     self.rule_set.print(standing.limit),
                 );
-                let mut rule = rule_text(self.rule_set, key, HARM);
-                rule.key = format!("{key}:{}", level.key);
+                let mut rule = self.rule_set.text_of(key);
+                rule.key = format!("{}:{}", key.key(), level.key);
                 rule.citation = format!("{}; {}", level.citation, rule.citation);
                 if level.status == Status::ToBeConfirmed {
                     rule.status = Status::ToBeConfirmed;
@@ -395,7 +395,7 @@ impl Asked<'_> {
         );
         let entries: BTreeSet<i64> = unbounded.iter().map(|(_, entry)| *entry).collect();
         let entries = entries.into_iter().collect();
-        self.put_key(Cause::Undetermined, "undetermined", what, entries);
+        self.put_key(Cause::Undetermined, CheckKey::Undetermined, what, entries);
         let of_pregnancy = |it: &&Standing<'_>| it.level.applies_to == AppliesTo::DeclaredPregnancy;
         self.is_private(standings.iter().all(of_pregnancy));
         Ok(())
@@ -412,16 +412,16 @@ impl Asked<'_> {
                 continue;
             }
             let (key, act) = match badge.read_from {
-                Some(_) => (READ, "a read on demand"),
-                None => ("badge-exchange", "exchange"),
+                Some(_) => (CheckKey::BadgeRead, "a read on demand"),
+                None => (CheckKey::BadgeExchange, "exchange"),
             };
-            let rule = rule_set.interval(key);
-            let by_rule = due_by_rule(rule_set, key, badge.read_from.unwrap_or(badge.first));
+            let rule = rule_set.interval(key.key());
+            let by_rule = due_by_rule(rule_set, key.key(), badge.read_from.unwrap_or(badge.first));
             let due = [by_rule, badge.planned_last].into_iter().flatten().min();
             let Some(due) = due.filter(|due| *due < self.on) else {
                 continue;
             };
-            let mut text = rule_text(rule_set, key, HARM);
+            let mut text = rule_set.text_of(key);
             // Where the site's own plan is the earlier day, the rule's text
             // stands all the same, and the sentence below says which it is.
             if let Some(rule) = rule.filter(|_| by_rule == Some(due)) {
@@ -450,28 +450,28 @@ impl Asked<'_> {
         let lost = self.reasons.iter().any(|it| it.cause == Cause::LostBadge);
         if !has && !lost {
             let what = format!("no badge on issue on {}", self.on);
-            self.put_key(Cause::NoBadge, "badge-not-worn", what, Vec::new());
+            self.put_key(Cause::NoBadge, CheckKey::BadgeNotWorn, what, Vec::new());
         }
     }
 
     fn held(&mut self, held: &[HeldItem]) {
         for item in held {
             let what = format!("waits for a disposition: {}", item.words);
-            self.put_key(Cause::Held, "held-item", what, vec![item.entry]);
+            self.put_key(Cause::Held, CheckKey::HeldItem, what, vec![item.entry]);
         }
     }
 
     fn instruments(&mut self, assigned: &[Assigned]) {
         for one in assigned.iter().filter(|it| !it.in_force) {
             let what = format!("{} {}: {}", one.sort, one.id, one.words);
-            self.put_key(Cause::Instrument, &one.rule, what, one.entries.clone());
+            self.put_key(Cause::Instrument, one.rule, what, one.entries.clone());
         }
     }
 
     /// What is not in force, with the shifts that were worked all the same.
     fn duties(&mut self, duties: &[Held]) {
         for one in duties.iter().filter(|it| !it.in_force()) {
-            let text = one.rule(self.rule_set, HARM);
+            let text = one.rule(self.rule_set);
             let (since, when) = match one.state {
                 DutyState::Since(day) => (Some(day), "since"),
                 DutyState::Never | DutyState::Until(_) | DutyState::NotRequired => {

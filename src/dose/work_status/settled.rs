@@ -10,11 +10,14 @@ use crate::dose::input::{
 };
 use crate::dose::resolve::{Decisions, determined_days, trunk_of};
 use crate::quantity::Overflow;
-use crate::rule::Quantity;
+use crate::rule::{CheckKey, Quantity};
 
 /// Findings of a sheet that end when the dose of the shift is determined.
-pub const SETTLED_BY_A_DOSE: [&str; 3] =
-    ["off-scale", "electronic-over-shift-limit", "no-dosimeter"];
+pub const SETTLED_BY_A_DOSE: [CheckKey; 3] = [
+    CheckKey::OffScale,
+    CheckKey::ElectronicOverShiftLimit,
+    CheckKey::NoDosimeter,
+];
 
 /// What is decided of one worker's records.
 pub struct Settling<'h> {
@@ -45,10 +48,10 @@ impl<'h> Settling<'h> {
     /// The entries that resolve a finding of this key about a shift of this
     /// sheet. Nothing while any part of it is open, and for findings that no
     /// dose resolves.
-    pub fn by(&self, check: &str, sheet: i64) -> Option<BTreeSet<i64>> {
+    pub fn by(&self, check: CheckKey, sheet: i64) -> Option<BTreeSet<i64>> {
         let work = self.history.shifts.iter().find(|it| it.sheet == sheet)?;
         match check {
-            "off-scale" => {
+            CheckKey::OffScale => {
                 let mut entries = BTreeSet::new();
                 let off_scale = |it: &&Reading| it.off_scale && !it.is_ruled_out();
                 for it in work.readings.iter().filter(off_scale) {
@@ -56,8 +59,8 @@ impl<'h> Settling<'h> {
                 }
                 (!entries.is_empty()).then_some(entries)
             }
-            "electronic-over-shift-limit" => self.any_reading(work).map(|it| [it].into()),
-            "no-dosimeter" => self.shift(work, |_| false).map(|it| [it].into()),
+            CheckKey::ElectronicOverShiftLimit => self.any_reading(work).map(|it| [it].into()),
+            CheckKey::NoDosimeter => self.shift(work, |_| false).map(|it| [it].into()),
             _ => None,
         }
     }

@@ -2,7 +2,7 @@
 //! new values is refused, and what it would have refused before too is no fault of the correction.
 
 use super::{
-    Desk, Register, badge, determination, maintenance, people, read_row, result, source_check,
+    Register, RowDesk, badge, determination, maintenance, people, read_row, result, source_check,
     things,
 };
 use crate::answer::Spelling;
@@ -53,7 +53,7 @@ fn register_of(body: &Body) -> Option<Register> {
 const OF_THE_ROW: &[&str] = &["deep", "lens", "shallow", "extremity"];
 
 /// The faults of a body as a row of its register.
-fn faults_of(desk: &Desk<'_>, body: &Body) -> Result<Vec<Fault>, LedgerError> {
+fn faults_of(desk: &RowDesk<'_>, body: &Body) -> Result<Vec<Fault>, LedgerError> {
     let Some(register) = register_of(body) else {
         return Ok(Vec::new());
     };
@@ -78,7 +78,7 @@ fn faults_of(desk: &Desk<'_>, body: &Body) -> Result<Vec<Fault>, LedgerError> {
 
 /// What the register refuses of the corrected body and would not have refused of the one before.
 pub(in crate::intake) fn new_faults(
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     before: &Body,
     after: &Body,
 ) -> Result<Vec<Fault>, LedgerError> {

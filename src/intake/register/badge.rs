@@ -1,7 +1,7 @@
 //! Badges: who wears which when, and what becomes of them.
 
 use super::wear::wear;
-use super::{Column, Desk, Reader, Register, RowBodies, only, register, worker};
+use super::{Column, Reader, Register, RowBodies, RowDesk, only, register, worker};
 use crate::answer::Names;
 use crate::intake::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
@@ -19,26 +19,26 @@ register!(ISSUES: "badge" "issue" "issues" "badge for a wear period", Names read
     "last_read" false "of one read on demand: day of its last read, where it was read before",
 ]);
 
-register!(RETURNS: "badge" "return" "returns" "badge handed back", Desk read_return, [
+register!(RETURNS: "badge" "return" "returns" "badge handed back", RowDesk read_return, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
     "on" true "the day; the last day of wear",
     "note" false "what is known about it",
 ]);
 
 register!(SENDINGS: "badge" "send" "sent-to-processor" "badge sent to its \
-    processor", Desk read_sending, [
+    processor", RowDesk read_sending, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
     "on" true "the day",
     "note" false "what is known about it",
 ]);
 
-register!(LOSSES: "badge" "lost" "lost-badges" "lost badge", Desk read_loss, [
+register!(LOSSES: "badge" "lost" "lost-badges" "lost badge", RowDesk read_loss, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
     "on" true "the day; the last day of wear",
     "note" false "what is known about it",
 ]);
 
-register!(DAMAGES: "badge" "damaged" "damaged-badges" "damaged badge", Desk read_damage, [
+register!(DAMAGES: "badge" "damaged" "damaged-badges" "damaged badge", RowDesk read_damage, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
     "on" true "the day; the last day of wear",
     "note" false "what is known about it",
@@ -75,27 +75,27 @@ fn read_issue(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
 
 type Read = Result<Option<RowBodies>, LedgerError>;
 
-fn read_return(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read {
+fn read_return(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Read {
     // Only a badge that is still out comes back.
     read_change(fields, desk, BadgeChange::Returned, &|it| {
         it.changes.is_empty() && it.results.is_empty()
     })
 }
 
-fn read_sending(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read {
+fn read_sending(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Read {
     read_change(fields, desk, BadgeChange::Sent, &|it| {
         let gone = [BadgeChange::Sent, BadgeChange::Lost];
         it.results.is_empty() && !it.changes.iter().any(|(change, _)| gone.contains(change))
     })
 }
 
-fn read_loss(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read {
+fn read_loss(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Read {
     read_change(fields, desk, BadgeChange::Lost, &|it| {
         it.changes.is_empty() && it.results.is_empty()
     })
 }
 
-fn read_damage(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read {
+fn read_damage(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Read {
     read_change(fields, desk, BadgeChange::Damaged, &|it| {
         it.changes.is_empty() && it.results.is_empty()
     })
@@ -103,7 +103,7 @@ fn read_damage(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read {
 
 fn read_change(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     change: BadgeChange,
     waits: &dyn Fn(&WearRow) -> bool,
 ) -> Read {
@@ -152,7 +152,7 @@ fn read_change(
 /// A day that must be given and must have come.
 pub(super) fn past_day(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     column: usize,
 ) -> Option<crate::calendar::Day> {
     let day = fields.needed_day(column)?;

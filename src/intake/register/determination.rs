@@ -3,7 +3,7 @@
 
 use super::badge::past_day;
 use super::wear::wear;
-use super::{Column, Desk, Reader, Register, RowBodies, register, with_article, worker};
+use super::{Column, Reader, Register, RowBodies, RowDesk, register, with_article, worker};
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
 use crate::intake::known_dose;
@@ -15,7 +15,7 @@ use crate::record::{
 };
 
 register!(DETERMINATIONS: "determination" "enter" "import" "determination",
-Desk read_determination, [
+RowDesk read_determination, [
     "worker" true "id of whose dose it is",
     "sheet" false "about readings: the sheet's reference, or the number of its entry",
     "dosimeter" false "the dosimeter on that sheet, where the person had more than one",
@@ -60,7 +60,7 @@ mod at {
 
 type Read<T> = Result<Option<T>, LedgerError>;
 
-fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodies> {
+fn read_determination(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Read<RowBodies> {
     let names = desk.names;
     let whose = worker(fields, names, at::WORKER);
     let quantity = fields.needed_word::<DoseQuantity>(at::QUANTITY);
@@ -134,7 +134,7 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
 /// What the determination is about: exactly one of a sheet, a badge and a span of days.
 fn read_scope(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     whose: Id<Worker>,
     quantity: DoseQuantity,
     on: Day,
@@ -173,7 +173,7 @@ fn read_scope(
 
 /// A sheet by its reference, or by any of its entries: `118`, or `entry:118` where a sheet has
 /// that reference too.
-fn find_sheet(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<(Id<Sheet>, Box<Sheet>)> {
+fn find_sheet(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Read<(Id<Sheet>, Box<Sheet>)> {
     const RIGHT: &str = "the sheet's reference, or the number of its entry";
     let Some(cell) = fields.needed(at::SHEET, RIGHT) else {
         return Ok(None);
@@ -211,7 +211,7 @@ fn find_sheet(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<(Id<Sheet>, Box<
     }
 }
 
-fn sheet_in_force(desk: &Desk<'_>, record: Option<RecordId>) -> Read<(Id<Sheet>, Box<Sheet>)> {
+fn sheet_in_force(desk: &RowDesk<'_>, record: Option<RecordId>) -> Read<(Id<Sheet>, Box<Sheet>)> {
     let Some(record) = record else {
         return Ok(None);
     };
@@ -224,7 +224,7 @@ fn sheet_in_force(desk: &Desk<'_>, record: Option<RecordId>) -> Read<(Id<Sheet>,
 
 fn reading_scope(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     whose: Id<Worker>,
     on: Day,
 ) -> Read<Scope> {
@@ -324,7 +324,7 @@ fn read_part(fields: &mut Fields<'_>, parts: &[i64]) -> Option<Option<i64>> {
 
 fn badge_scope(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     whose: Id<Worker>,
     quantity: DoseQuantity,
     on: Day,
@@ -395,7 +395,7 @@ fn last_day_of(fields: &mut Fields<'_>, wear: &WearRow, on: Day) -> Read<Option<
 /// will come, and until then the estimate stands; a badge that is lost or was
 /// not worn will tell nothing (10 CFR 34.47(d), (e)).
 fn usual_relation(
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     whose: Id<Worker>,
     scope: &Scope,
 ) -> Result<Relation, LedgerError> {
@@ -433,7 +433,7 @@ fn usual_relation(
 /// The results and determinations of this person that it takes the place of.
 fn read_superseded(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     whose: Id<Worker>,
 ) -> Read<Vec<Version>> {
     const RIGHT: &str = "newest entries of this person's determinations or results, such as 118";
@@ -459,7 +459,7 @@ fn read_superseded(
 }
 
 /// A result or determination of somebody's dose, if this is its newest entry.
-fn claim_of(desk: &Desk<'_>, entry: i64, whose: Id<Worker>) -> Read<Version> {
+fn claim_of(desk: &RowDesk<'_>, entry: i64, whose: Id<Worker>) -> Read<Version> {
     let record = desk.snapshot.entry(entry)?.record;
     if desk.snapshot.newest(record)? != entry {
         return Ok(None);

@@ -1,6 +1,6 @@
 //! Nominal and limit of an installed part, held against the item of the list that measures it.
 
-use super::{Desk, did_you_mean};
+use super::{RowDesk, did_you_mean};
 use crate::answer::near;
 use crate::intake::fields::Fields;
 use crate::ledger::LedgerError;
@@ -18,7 +18,7 @@ mod at {
 /// one of them has a fault.
 pub(super) fn read(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     equipment: RecordId,
     component: &str,
 ) -> Result<Option<[Option<String>; 3]>, LedgerError> {
@@ -56,7 +56,7 @@ pub(super) fn read(
 /// The item of that key in the adopted list that has it, the latest first.
 fn item(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     equipment: RecordId,
     key: &str,
 ) -> Result<Option<ChecklistItem>, LedgerError> {

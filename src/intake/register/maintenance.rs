@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Column, Desk, Reader, Register, RowBodies, figures, only, piece, register};
+use super::{Column, Reader, Register, RowBodies, RowDesk, figures, only, piece, register};
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
 use crate::intake::words::with_article;
@@ -15,7 +15,7 @@ use crate::record::{
 };
 use crate::rule::Checklist;
 
-register!(PARTS: "equipment" "install" "parts" "installed part", Desk read_part, [
+register!(PARTS: "equipment" "install" "parts" "installed part", RowDesk read_part, [
     "equipment" true "id of the equipment",
     "component" true "which part, in the checklist's words, such as `drive cable`",
     "installed_on" true "day on which it was installed",
@@ -27,7 +27,7 @@ register!(PARTS: "equipment" "install" "parts" "installed part", Desk read_part,
     "limit" false "past what it is a defect, as its maker gives it, with its unit",
 ]);
 
-register!(SERVICES: "instrument" "service" "services" "servicing", Desk read_servicing, [
+register!(SERVICES: "instrument" "service" "services" "servicing", RowDesk read_servicing, [
     "instrument" true "the instrument's id",
     "on" true "day",
     "type" true "servicing, or battery change",
@@ -35,7 +35,7 @@ register!(SERVICES: "instrument" "service" "services" "servicing", Desk read_ser
     "performed_by" true "who did it",
 ]);
 
-register!(LEAK_TESTS: "equipment" "leak-test" "leak-tests" "leak test", Desk read_leak_test, [
+register!(LEAK_TESTS: "equipment" "leak-test" "leak-tests" "leak test", RowDesk read_leak_test, [
     "item" true "id of the source assembly, or of the device for its shield tube",
     "on" true "day of the wipe",
     "part" true "source, or shield tube",
@@ -45,7 +45,7 @@ register!(LEAK_TESTS: "equipment" "leak-test" "leak-tests" "leak test", Desk rea
     "row" false "the number of its row in the office's own file, such as `117`",
 ]);
 
-register!(INVENTORIES: "equipment" "inventory" "inventories" "inventory", Desk read_inventory, [
+register!(INVENTORIES: "equipment" "inventory" "inventories" "inventory", RowDesk read_inventory, [
     "on" true "day of the inventory",
     "performed_by" true "who counted",
     "found" true "ids of the sources and devices that were seen, separated by spaces",
@@ -53,7 +53,7 @@ register!(INVENTORIES: "equipment" "inventory" "inventories" "inventory", Desk r
     "location" false "where they were, such as `vault; D-2 with S-7 in truck 3`",
 ]);
 
-register!(LOADINGS: "equipment" "load" "loads" "source exchange", Desk read_loading, [
+register!(LOADINGS: "equipment" "load" "loads" "source exchange", RowDesk read_loading, [
     "device" true "id of the exposure device",
     "source" true "id of the source assembly that is in it from then on",
     "on" true "day",
@@ -65,7 +65,7 @@ register!(LOADINGS: "equipment" "load" "loads" "source exchange", Desk read_load
 pub(super) fn day_of(
     fields: &mut Fields<'_>,
     column: usize,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     item: Option<RecordId>,
 ) -> Option<Day> {
     let day = fields.needed_day(column)?;
@@ -86,7 +86,7 @@ pub(super) fn day_of(
 
 /// The components that the adopted lists name: of a piece of this sort, and of others.
 fn components(
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     sort: &str,
 ) -> Result<(BTreeSet<String>, BTreeSet<String>), LedgerError> {
     let (mut here, mut elsewhere) = (BTreeSet::new(), BTreeSet::new());
@@ -108,7 +108,7 @@ fn components(
 /// down parts that nobody inspects. A misspelling would begin a series of its own, unseen.
 fn component(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     equipment: Option<Id<Equipment>>,
 ) -> Result<Option<String>, LedgerError> {
     let Some(component) = fields.needed(1, "such as `drive cable`") else {
@@ -141,7 +141,10 @@ fn component(
     Ok(Some(component))
 }
 
-fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies>, LedgerError> {
+fn read_part(
+    fields: &mut Fields<'_>,
+    desk: &RowDesk<'_>,
+) -> Result<Option<RowBodies>, LedgerError> {
     let equipment = piece::<Equipment>(fields, desk.names, 0);
     let component = component(fields, desk, equipment)?;
     let fitted_on = day_of(fields, 2, desk, equipment.map(Id::number));
@@ -183,7 +186,7 @@ fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodie
 }
 
 /// Whether the part is in the other piece by the very record that is being corrected.
-fn is_own(desk: &Desk<'_>, other: RecordId) -> bool {
+fn is_own(desk: &RowDesk<'_>, other: RecordId) -> bool {
     match desk.amends.map(|it| it.before) {
         Some(Body::FittedPart(before)) => before.equipment.number() == other,
         _ => false,
@@ -192,7 +195,7 @@ fn is_own(desk: &Desk<'_>, other: RecordId) -> bool {
 
 fn read_servicing(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
     let instrument = piece::<Instrument>(fields, desk.names, 0);
     let on = day_of(fields, 1, desk, instrument.map(Id::number));
@@ -214,7 +217,7 @@ fn read_servicing(
 
 fn read_leak_test(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
     let part = fields.needed_word::<LeakPart>(2);
     let names = desk.names;
@@ -267,7 +270,7 @@ pub(in crate::intake) fn removable(
 
 fn read_inventory(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
     let on = day_of(fields, 0, desk, None);
     let by = fields.needed(1, "who counted");
@@ -309,7 +312,7 @@ fn read_inventory(
 
 fn read_loading(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
     let device = piece(fields, desk.names, 0);
     let source = piece(fields, desk.names, 1);

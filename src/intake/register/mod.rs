@@ -25,7 +25,7 @@ use super::named::what_of;
 use super::said::holds_doses;
 use super::words::{did_you_mean, quoted, with_article};
 use crate::answer::Names;
-use crate::calendar::{Day, Zone};
+use crate::calendar::Day;
 use crate::ledger::{Instant, LedgerError, Snapshot};
 use crate::record::{Badge, Body, Id, Monitoring, RecordId, Ref, Target, Worker};
 
@@ -104,7 +104,7 @@ impl Then {
 }
 
 /// What a row is read against.
-pub(super) struct Desk<'a> {
+pub(super) struct RowDesk<'a> {
     pub names: &'a Names,
     pub snapshot: &'a Snapshot<'a>,
     /// The latest day that it is at the office or at a job: what is later is in the future.
@@ -121,9 +121,7 @@ pub(super) struct Amended<'a> {
 
 /// The day that it is in the ledger's zone.
 pub(super) fn today(names: &Names, now: Instant) -> Day {
-    Zone::parse(&names.charter.zone)
-        .unwrap_or(Zone::UTC)
-        .local_day(now)
+    names.zone.local_day(now)
 }
 
 /// How a row becomes bodies.
@@ -132,7 +130,7 @@ pub(super) enum Reader {
     /// With the registers alone.
     Names(fn(&mut Fields<'_>, &Names) -> Option<RowBodies>),
     /// With questions to the ledger.
-    Desk(fn(&mut Fields<'_>, &Desk<'_>) -> Result<Option<RowBodies>, LedgerError>),
+    RowDesk(fn(&mut Fields<'_>, &RowDesk<'_>) -> Result<Option<RowBodies>, LedgerError>),
 }
 
 /// One kind of file.
@@ -259,7 +257,7 @@ pub(super) fn read_row(
     register: &Register,
     columns: &Columns,
     row: &Row,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     faults: &mut Faults,
 ) -> Result<Option<RowBodies>, LedgerError> {
     let mut fields = Fields {
@@ -269,7 +267,7 @@ pub(super) fn read_row(
     };
     let read = match register.read {
         Reader::Names(read) => read(&mut fields, desk.names),
-        Reader::Desk(read) => read(&mut fields, desk)?,
+        Reader::RowDesk(read) => read(&mut fields, desk)?,
     };
     let Some(mut bodies) = read else {
         return Ok(None);

@@ -2,7 +2,7 @@
 //! measured, and of which nobody has the shifts any more. It is kept as dose received here
 //! earlier, as a prior dose is, and so counts whole wherever its span is touched.
 
-use super::{Column, Desk, Reader, Register, RowBodies, only, register, worker};
+use super::{Column, Reader, Register, RowBodies, RowDesk, only, register, worker};
 use crate::answer::same_name;
 use crate::calendar::{Month, Span, YearStart};
 use crate::intake::fields::Fields;
@@ -11,7 +11,7 @@ use crate::record::{Adoption, PriorDose};
 use crate::rule::RuleSet;
 
 register!(OPENING: "worker" "opening-total" "opening-totals" "opening total",
-Desk read_opening, [
+RowDesk read_opening, [
     "worker" true "the person's id",
     "period" true "the licensee's year, such as `2024`, or a month, such as `2024-05`",
     "deep" true "deep dose of all of it",
@@ -34,7 +34,7 @@ mod at {
 
 fn read_opening(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
     let unit = desk.names.charter.dose_unit();
     let worker = worker(fields, desk.names, at::WORKER);
@@ -94,7 +94,7 @@ fn read_opening(
 }
 
 /// The days of a year or a month that is over.
-fn period(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<Span>, LedgerError> {
+fn period(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Result<Option<Span>, LedgerError> {
     const RIGHT: &str = "a year such as `2024`, or a month such as `2024-05`";
     let Some(cell) = fields.needed(at::PERIOD, RIGHT) else {
         return Ok(None);
@@ -121,7 +121,7 @@ fn period(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<Span>, Ledg
 }
 
 /// When the licensee's year begins, by the rule set adopted last.
-fn year_start(desk: &Desk<'_>) -> Result<YearStart, LedgerError> {
+fn year_start(desk: &RowDesk<'_>) -> Result<YearStart, LedgerError> {
     let adopted = desk.snapshot.all::<Adoption>()?;
     let newest = adopted.iter().max_by_key(|it| (it.body.from, it.entry));
     let rule_set = newest.and_then(|it| RuleSet::parse_adopted(&it.body.text).ok());

@@ -1,7 +1,7 @@
 //! Monitored people and the dated facts about them.
 
 use super::badge::past_day;
-use super::{Column, Desk, Reader, Register, RowBodies, Then, only, register, worker};
+use super::{Column, Reader, Register, RowBodies, RowDesk, Then, only, register, worker};
 use crate::answer::Names;
 use crate::intake::fields::Fields;
 use crate::ledger::LedgerError;
@@ -67,7 +67,7 @@ Names read_missing, [
 ]);
 
 register!(REQUESTS: "worker" "dose-request" "dose-requests" "request of prior dose",
-Desk read_request, [
+RowDesk read_request, [
     "worker" true "the person's id",
     "employer" true "who was asked, as a prior dose will name them",
     "first_day" true "first day of the period that was asked for",
@@ -245,12 +245,12 @@ fn read_missing(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
 
 fn read_request(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
     Ok(request(fields, desk))
 }
 
-fn request(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Option<RowBodies> {
+fn request(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Option<RowBodies> {
     let worker = worker(fields, desk.names, 0);
     let employer = fields.needed(1, "who was asked");
     let (first_day, last_day) = (fields.needed_day(2), fields.needed_day(3));

@@ -4,14 +4,15 @@
 use super::badge::past_day;
 use super::result::{Values, placed, read_dose, read_doses};
 use super::wear::wear;
-use super::{Column, Desk, Reader, Register, RowBodies, Then, register};
+use super::{Column, Reader, Register, RowBodies, RowDesk, Then, register};
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::Dose;
 use crate::record::{Badge, BadgeChange, BadgeResult, BadgeSort, Ref, Reported, Words};
 
-register!(READS: "badge" "read" "reads" "read of a badge that is read on demand", Desk read_row, [
+register!(READS: "badge" "read" "reads" "read of a badge that is read on \
+    demand", RowDesk read_row, [
     "badge" true "its number, or `NUMBER/FIRST_DAY`",
     "on" true "the day of the read",
     "report" false "number of the read, where there is one; blank: `read` and its day",
@@ -37,7 +38,7 @@ mod at {
     pub const TOTAL: usize = 11;
 }
 
-fn read_row(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies>, LedgerError> {
+fn read_row(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Result<Option<RowBodies>, LedgerError> {
     let on = past_day(fields, desk, at::ON);
     let doses = read_doses(fields, |fields, unit| {
         let total = read_dose(fields, at::TOTAL, unit);
@@ -118,7 +119,7 @@ fn next(wear: &WearRow, on: Day, shifts_after: bool) -> Badge {
 /// The wear period that a read on a day ends, or has ended already.
 fn whose(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     on: Day,
 ) -> Result<Option<WearRow>, LedgerError> {
     let said = |it: &WearRow| it.read_on() == Some(on);
@@ -244,7 +245,7 @@ pub(super) fn since(total: Dose, before: Before) -> Result<Dose, NoDose> {
 /// where they cannot both be.
 fn since_total(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     (wear, values): (&WearRow, &mut Values),
     total: Dose,
     before: Before,

@@ -7,15 +7,15 @@ use chrono::{DateTime, FixedOffset};
 
 use super::badge::past_day;
 use super::wear::{Found, find_wear, refused};
-use super::{Column, Desk, Reader, Register, RowBodies, only, register};
+use super::{Column, Reader, Register, RowBodies, RowDesk, only, register};
 use crate::answer::{Moment, Roughly};
-use crate::calendar::{Day, LocalTime, When, Zone};
+use crate::calendar::{Day, LocalTime, When};
 use crate::intake::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::{Dose, DoseUnit, QuantityError};
 use crate::record::{Badge, BadgeResult, BadgeSort, Ref, Reported};
 
-register!(RESULTS: "badge" "result" "results" "result of a badge", Desk read_result, [
+register!(RESULTS: "badge" "result" "results" "result of a badge", RowDesk read_result, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
     "first_day" false "first day of wear, where the report has it",
     "report" true "the processor's number of the report",
@@ -51,7 +51,10 @@ mod at {
     pub const RECEIVED_AT: usize = 13;
 }
 
-fn read_result(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies>, LedgerError> {
+fn read_result(
+    fields: &mut Fields<'_>,
+    desk: &RowDesk<'_>,
+) -> Result<Option<RowBodies>, LedgerError> {
     let report = fields.needed(at::REPORT, "the processor's number of the report");
     let reported_on = past_day(fields, desk, at::REPORTED_ON);
     let received_at = read_received(fields, desk);
@@ -102,13 +105,13 @@ fn read_result(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBod
 
 /// When anyone here first had the result, where the row says so; the outer nothing where that
 /// cannot be read. A clock of learning starts then, whoever wrote it down when.
-fn read_received(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Option<Option<String>> {
+fn read_received(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Option<Option<String>> {
     const RIGHT: &str = "local time, `2026-05-19T10:40`, or a day, `2026-05-19`";
     let cell = fields.cell(at::RECEIVED_AT).to_owned();
     if cell.is_empty() {
         return Some(None);
     }
-    let zone = Zone::parse(&desk.names.charter.zone).unwrap_or(Zone::UTC);
+    let zone = desk.names.zone;
     let local = |at: DateTime<FixedOffset>| at.format("%Y-%m-%dT%H:%M%:z").to_string();
     let stored = match Roughly::parse(&cell) {
         Ok(Roughly::Words(words)) => Ok(words),
@@ -145,7 +148,7 @@ type Whose = (Ref<Badge>, Option<Box<WearRow>>);
 /// the ledger does not know stays as written: a spare.
 fn whose(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     report: &str,
     reported_on: Day,
 ) -> Result<Option<Whose>, LedgerError> {

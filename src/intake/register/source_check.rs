@@ -1,14 +1,14 @@
 //! Dated checks of sources and reports about them.
 
 use super::maintenance::day_of;
-use super::{Column, Desk, Reader, Register, RowBodies, did_you_mean, only, register};
+use super::{Column, Reader, Register, RowBodies, RowDesk, did_you_mean, only, register};
 use crate::intake::fields::Fields;
 use crate::intake::named::what_of;
 use crate::ledger::LedgerError;
 use crate::record::{Id, Ref, SourceAssembly, SourceCheck, SourceCheckSort, Target};
 
 register!(SOURCE_CHECKS: "equipment" "source-check" "source-checks" "source check",
-    Desk read_source_check, [
+    RowDesk read_source_check, [
     "type" true "receipt survey, lodged check, presence check, receipt report, transfer report, \
                  reconciliation, stored, shipping paper, vehicle controls or storage controls",
     "sources" true "ids of the source assemblies, separated by spaces",
@@ -24,7 +24,7 @@ register!(SOURCE_CHECKS: "equipment" "source-check" "source-checks" "source chec
 /// The sources that a cell names, each once.
 fn sources(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     column: usize,
 ) -> Option<Vec<Id<SourceAssembly>>> {
     let cell = fields.needed(column, "ids separated by spaces")?;
@@ -62,7 +62,7 @@ fn sources(
 
 fn read_source_check(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
     let sort = fields.needed_word::<SourceCheckSort>(0);
     let sources = sources(fields, desk, 1);

@@ -2,7 +2,7 @@
 //! number alone can mean several; then the one that waits for what is reported is meant, and
 //! where several wait, nobody can tell and the first day must be named.
 
-use super::{Desk, did_you_mean};
+use super::{RowDesk, did_you_mean};
 use crate::answer::near;
 use crate::calendar::{Day, parse_day};
 use crate::intake::fields::Fields;
@@ -119,7 +119,7 @@ pub(in crate::intake) fn refused(found: &Found) -> Option<(String, String)> {
 /// The wear period that a cell names; a fault where there is not one.
 pub(super) fn wear(
     fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
+    desk: &RowDesk<'_>,
     column: usize,
     on: Day,
     said: Asks<'_>,

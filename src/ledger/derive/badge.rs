@@ -1,109 +1,38 @@
-//! Rows of badges and their results, of determinations and of qualifications.
+//! Rows of badges and their results, and of determinations.
 
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
 use crate::record::{
-    Badge, BadgeResult, Body, Determination, RecordId, Resolution, Scope, Settlement, Words,
+    Acceptance, Badge, BadgeEvent, BadgeResult, Determination, RecordId, Scope, Words,
 };
 
-/// Inserts the rows of such a body.
-pub(super) fn rows(
+/// Inserts what became of a badge.
+pub(super) fn event(conn: &Connection, seq: i64, it: &BadgeEvent) -> Result<(), LedgerError> {
+    conn.prepare_cached(
+        "INSERT INTO badge_event (entry, badge, change, on_day, note) VALUES (?1, ?2, ?3, ?4, ?5)",
+    )?
+    .execute(params![seq, it.badge, it.change.stored(), it.on, it.note])?;
+    Ok(())
+}
+
+/// Inserts the acceptance of a result.
+pub(super) fn acceptance(conn: &Connection, seq: i64, it: &Acceptance) -> Result<(), LedgerError> {
+    conn.prepare_cached(
+        "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by, second_by)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+    )?
+    .execute((seq, it.result, it.entry, it.on, it.by, it.second_by))?;
+    Ok(())
+}
+
+/// Inserts a badge.
+pub(super) fn badge(
     conn: &Connection,
     seq: i64,
     record: RecordId,
-    body: &Body,
+    it: &Badge,
 ) -> Result<(), LedgerError> {
-    match body {
-        Body::Badge(it) => badge(conn, seq, record, it)?,
-        Body::BadgeEvent(it) => {
-            conn.execute(
-                "INSERT INTO badge_event (entry, badge, change, on_day, note)
-                 VALUES (?1, ?2, ?3, ?4, ?5)",
-                params![seq, it.badge, it.change.stored(), it.on, it.note],
-            )?;
-        }
-        Body::BadgeResult(it) => result(conn, seq, record, it)?,
-        Body::Acceptance(it) => {
-            conn.prepare_cached(
-                "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by,
-                                         second_by)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-            )?
-            .execute((seq, it.result, it.entry, it.on, it.by, it.second_by))?;
-        }
-        Body::Settlement(it) => settlement(conn, seq, it)?,
-        Body::Resolution(it) => resolution(conn, seq, it)?,
-        Body::Determination(it) => determination(conn, seq, record, it)?,
-        Body::PlannedExposure(it) => {
-            conn.execute(
-                "INSERT INTO planned_exposure (entry, worker, first_day, last_day, authorized_on,
-                                               basis)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-                params![
-                    seq,
-                    it.worker,
-                    it.first_day,
-                    it.last_day,
-                    it.authorized_on,
-                    it.basis
-                ],
-            )?;
-        }
-        Body::Qualification(it) => {
-            conn.execute(
-                "INSERT INTO qualification (entry, worker, sort, on_day, until, done_by, note)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                params![
-                    seq,
-                    it.worker,
-                    it.sort.stored(),
-                    it.on,
-                    it.until,
-                    it.by,
-                    it.note
-                ],
-            )?;
-        }
-        _ => {}
-    }
-    Ok(())
-}
-
-fn settlement(conn: &Connection, seq: i64, it: &Settlement) -> Result<(), LedgerError> {
-    conn.execute(
-        "INSERT INTO settlement (entry, badge, of_record, on_day, settled_by, second_by, why)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-        params![
-            seq,
-            it.badge,
-            it.of_record.stored(),
-            it.on,
-            it.by,
-            it.second_by,
-            it.reason
-        ],
-    )?;
-    Ok(())
-}
-
-fn resolution(conn: &Connection, seq: i64, it: &Resolution) -> Result<(), LedgerError> {
-    conn.execute(
-        "INSERT INTO resolution (entry, worker, on_day, decided_by, second_by, why)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-        params![seq, it.worker, it.on, it.by, it.second_by, it.reason],
-    )?;
-    for ((place, version), ordinal) in it.named().zip(1_i64..) {
-        conn.execute(
-            "INSERT INTO resolution_claim (entry, ordinal, place, claim, version)
-             VALUES (?1, ?2, ?3, ?4, ?5)",
-            params![seq, ordinal, place, version.record, version.entry],
-        )?;
-    }
-    Ok(())
-}
-
-fn badge(conn: &Connection, seq: i64, record: RecordId, it: &Badge) -> Result<(), LedgerError> {
     conn.prepare_cached(
         "INSERT INTO badge (entry, record, badge, sort, worker, employer, first_day,
                             last_day, last_read, on_demand, same_dose)
@@ -125,7 +54,8 @@ fn badge(conn: &Connection, seq: i64, record: RecordId, it: &Badge) -> Result<()
     super::held(conn, seq, &it.held)
 }
 
-fn result(
+/// Inserts a result and what it says.
+pub(super) fn result(
     conn: &Connection,
     seq: i64,
     record: RecordId,
@@ -164,7 +94,8 @@ fn result(
     super::held(conn, seq, &it.held)
 }
 
-fn determination(
+/// Inserts a determination.
+pub(super) fn determination(
     conn: &Connection,
     seq: i64,
     record: RecordId,
@@ -212,11 +143,5 @@ fn determination(
             it.basis
         ],
     )?;
-    for (version, ordinal) in it.supersedes.iter().zip(1_i64..) {
-        conn.execute(
-            "INSERT INTO superseded (entry, ordinal, claim, version) VALUES (?1, ?2, ?3, ?4)",
-            params![seq, ordinal, version.record, version.entry],
-        )?;
-    }
     Ok(())
 }

@@ -2,15 +2,13 @@
 //! total, a finding or a rule. The same code fills them live and in a rebuild.
 
 mod badge;
-mod event;
 mod maintenance;
-mod register;
 mod sheet;
 mod shift_start;
 
 use std::collections::HashSet;
 
-use rusqlite::{Connection, Transaction, params};
+use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
 use super::bulk::PutOff;
 use super::{LedgerError, entry_kind, migrate};
@@ -18,104 +16,61 @@ use crate::ledger::entry::Entry;
 use crate::ledger::tally::Tally;
 use crate::record::{Body, Doubt, Kind, RecordId, Words};
 
-/// The tables that hold rows of a kind, the one with the entry as its key first.
-pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
+/// The tables that hold rows of a kind.
+fn tables(kind: Kind) -> &'static [&'static str] {
     match kind {
-        Kind::Charter => &["charter"],
-        Kind::Adoption => &["scheme"],
-        Kind::Job => &["job"],
-        Kind::Worker => &["worker"],
-        Kind::RoleChange => &["worker_role"],
-        Kind::Monitoring => &["monitoring"],
         Kind::Private => &["private_record"],
-        Kind::Pregnancy => &["pregnancy"],
-        Kind::PregnancyEnd => &["pregnancy_end"],
-        Kind::PriorDose => &["prior_dose"],
-        Kind::MissingQuarter => &["missing_quarter"],
-        Kind::Authorization => &["dose_authorization"],
-        Kind::Instrument => &["instrument", "instrument_scale"],
-        Kind::Check => &["instrument_check", "check_point"],
-        Kind::Equipment => &["equipment", "held"],
-        Kind::Withdrawal => &["withdrawal"],
-        Kind::ServiceReturn => &["service_return"],
-        Kind::ListAdoption => &["checklist"],
+        Kind::Equipment => &["held"],
         Kind::FittedPart => &["fitted_part"],
         Kind::Inspection => &["inspection", "inspection_line"],
-        Kind::Servicing => &["servicing"],
-        Kind::LeakTest => &["leak_test"],
-        Kind::Inventory => &["inventory", "inventory_item"],
-        Kind::Loading => &["loading"],
-        Kind::SourceCheck => &["source_check", "source_check_item"],
-        Kind::ShiftStart => &[
-            "shift_start",
-            "shift_start_guide_tube",
-            "start_crew",
-            "start_reading",
-        ],
-        Kind::Sheet => &[
-            "sheet",
-            "sheet_guide_tube",
-            "crew",
-            "crew_late",
-            "reading",
-            "held",
-        ],
+        Kind::ShiftStart => &["shift_start"],
+        Kind::Sheet => &["sheet", "sheet_guide_tube", "crew", "reading", "held"],
         Kind::Badge => &["badge", "held"],
         Kind::BadgeEvent => &["badge_event"],
         Kind::BadgeResult => &["badge_result", "badge_value", "held"],
         Kind::Acceptance => &["acceptance"],
-        Kind::Settlement => &["settlement"],
-        Kind::Resolution => &["resolution", "resolution_claim"],
-        Kind::Determination => &["determination", "superseded"],
-        Kind::PlannedExposure => &["planned_exposure"],
-        Kind::Qualification => &["qualification"],
-        Kind::Mapping => &["mapping", "mapping_column"],
-        Kind::Disposition => &["ruling"],
-        Kind::Decision => &["decision"],
-        Kind::Event => &["event", "event_item", "event_person"],
-        Kind::EventHappening => &["event_happening"],
-        Kind::EventNote => &["event_note"],
-        Kind::EventCause => &["event_cause"],
-        Kind::EventAction => &["event_action"],
-        Kind::EventLink => &["event_link"],
-        Kind::DutyAnswer => &["duty_answer"],
-        Kind::DutyDone => &["duty_done"],
-        Kind::Conclusion => &["conclusion"],
-        Kind::EventEnd => &["event_end"],
-        Kind::Review => &["review", "review_figure"],
-        Kind::AnnualReport => &["annual_report"],
-        Kind::DoseRequest => &["dose_request"],
+        Kind::Determination => &["determination"],
+        _ => &[],
     }
 }
 
-/// Every derived table: those of the kinds, the two that name records, and the clock's steps.
-pub(super) fn all_tables() -> Vec<&'static str> {
-    let mut all: Vec<&str> = Kind::ALL
-        .iter()
-        .flat_map(|kind| tables(*kind))
-        .copied()
-        .collect();
-    all.extend(["clock_step", "former_key", "record"]);
-    // Sheets, badges, results and sources share the table of what is held.
-    let mut seen = HashSet::new();
-    all.retain(|table| seen.insert(*table));
-    all
+/// The names behind the words with which a statement of the derived form begins.
+fn made(words: &'static [&'static str]) -> impl Iterator<Item = &'static str> {
+    migrate::DERIVED.lines().filter_map(move |line| {
+        let rest = words.iter().find_map(|words| line.strip_prefix(words))?;
+        rest.split(' ').next()
+    })
 }
 
-/// Every column of a derived table that points to another record.
-pub(super) fn reference_columns(conn: &Connection) -> Result<Vec<(String, String)>, LedgerError> {
-    let mut columns = Vec::new();
-    for table in all_tables() {
-        let mut statement = conn.prepare_cached(
+/// Every derived table and view, in the order in which they are made.
+pub(super) fn all() -> impl Iterator<Item = &'static str> {
+    made(&["CREATE TABLE ", "CREATE VIEW "])
+}
+
+/// Every derived table.
+pub(super) fn all_tables() -> impl Iterator<Item = &'static str> {
+    made(&["CREATE TABLE "])
+}
+
+/// The entries in force that point to a record, each once.
+pub(super) fn referrers(conn: &Connection, record: RecordId) -> Result<Vec<i64>, LedgerError> {
+    let mut sql = "SELECT entry FROM reference WHERE target = ?1
+         AND NOT EXISTS (SELECT 1 FROM entry AS later WHERE later.ends = reference.entry)"
+        .to_owned();
+    // A doubt mentions the sheet that it contradicts; it lapses with it.
+    for table in tables(Kind::Sheet).iter().filter(|it| **it != "held") {
+        let mut columns = conn.prepare_cached(
             "SELECT \"from\" FROM pragma_foreign_key_list(?1)
              WHERE \"table\" = 'record' AND \"from\" <> 'record'",
         )?;
-        let found = statement.query_map([table], |row| row.get::<_, String>(0))?;
-        for column in found {
-            columns.push((table.to_owned(), column?));
+        for column in columns.query_map([table], |row| row.get::<_, String>(0))? {
+            let which = format!("{} = ?1 AND ended_by IS NULL", column?);
+            sql.push_str(&format!(" UNION SELECT entry FROM {table} WHERE {which}"));
         }
     }
-    Ok(columns)
+    let mut statement = conn.prepare(&format!("{sql} ORDER BY entry"))?;
+    let found = statement.query_map([record], |row| row.get(0))?;
+    Ok(found.collect::<Result<_, _>>()?)
 }
 
 /// The tables to which one of some tables points, other than itself.
@@ -134,8 +89,20 @@ fn parents(conn: &Connection, tables: &[&str]) -> Result<HashSet<String>, Ledger
 
 /// Drops what there is and makes the tables empty.
 pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
+    let mut left = Vec::new();
+    for name in all() {
+        // An older form had tables in the place of views.
+        let sql = "SELECT type FROM sqlite_schema WHERE name = ?1 AND type IN ('table', 'view')";
+        let sort = tx
+            .prepare_cached(sql)?
+            .query_row([name], |row| row.get::<_, String>(0));
+        match sort.optional()?.as_deref() {
+            Some("view") => tx.execute_batch(&format!("DROP VIEW {name}"))?,
+            Some(_) => left.push(name),
+            None => {}
+        }
+    }
     // Children before their parents, so that no foreign key is in the way.
-    let mut left = all_tables();
     while !left.is_empty() {
         let parents = parents(tx, &left)?;
         let (kept, free): (Vec<&str>, Vec<&str>) =
@@ -143,7 +110,7 @@ pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
         // Tables that point to each other in a ring would go in any order.
         let drop = if free.is_empty() { &kept } else { &free };
         for table in drop {
-            tx.execute_batch(&format!("DROP TABLE IF EXISTS {table}"))?;
+            tx.execute_batch(&format!("DROP TABLE {table}"))?;
         }
         left = if free.is_empty() { free } else { kept };
     }
@@ -303,77 +270,66 @@ fn held(conn: &Connection, seq: i64, doubts: &[Doubt]) -> Result<(), LedgerError
 
 fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(), LedgerError> {
     match body {
-        Body::Sheet(it) => sheet::rows(conn, seq, record, it),
-        Body::ShiftStart(it) => shift_start::rows(conn, seq, record, it),
-        Body::Badge(_)
-        | Body::BadgeEvent(_)
-        | Body::BadgeResult(_)
-        | Body::Acceptance(_)
-        | Body::Settlement(_)
-        | Body::Resolution(_)
-        | Body::Determination(_)
-        | Body::PlannedExposure(_)
-        | Body::Qualification(_) => badge::rows(conn, seq, record, body),
-        Body::ListAdoption(_)
-        | Body::FittedPart(_)
-        | Body::Inspection(_)
-        | Body::Check(_)
-        | Body::Servicing(_)
-        | Body::LeakTest(_)
-        | Body::Inventory(_)
-        | Body::Loading(_)
-        | Body::SourceCheck(_) => maintenance::rows(conn, seq, record, body),
-        Body::Event(_)
-        | Body::EventHappening(_)
-        | Body::EventNote(_)
-        | Body::EventCause(_)
-        | Body::EventAction(_)
-        | Body::EventLink(_)
-        | Body::DutyAnswer(_)
-        | Body::DutyDone(_)
-        | Body::Conclusion(_)
-        | Body::EventEnd(_)
-        | Body::Review(_)
-        | Body::AnnualReport(_) => event::rows(conn, seq, record, body),
-        other => register::rows(conn, seq, record, other),
+        Body::Sheet(it) => return sheet::rows(conn, seq, record, it),
+        Body::ShiftStart(it) => shift_start::row(conn, seq, record, it)?,
+        Body::Badge(it) => badge::badge(conn, seq, record, it)?,
+        Body::BadgeEvent(it) => badge::event(conn, seq, it)?,
+        Body::BadgeResult(it) => badge::result(conn, seq, record, it)?,
+        Body::Acceptance(it) => badge::acceptance(conn, seq, it)?,
+        Body::Determination(it) => badge::determination(conn, seq, record, it)?,
+        Body::Equipment(it) => held(conn, seq, &it.held)?,
+        Body::FittedPart(it) => maintenance::fitted_part(conn, seq, record, it)?,
+        Body::Inspection(it) => maintenance::inspection(conn, seq, record, it)?,
+        Body::Private(it) => {
+            conn.execute(
+                "INSERT INTO private_record (entry, record, worker, reference, erased)
+                 VALUES (?1, ?2, ?3, ?4, ?5)",
+                params![seq, record, it.worker, it.reference, it.erased],
+            )?;
+        }
+        _ => {}
     }
+    let mut insert =
+        conn.prepare_cached("INSERT OR IGNORE INTO reference (target, entry) VALUES (?1, ?2)")?;
+    for pointer in body.references() {
+        insert.execute((pointer.record, seq))?;
+    }
+    Ok(())
 }
 
 #[cfg(test)]
 mod tests {
-    use std::collections::HashMap;
-
     use super::*;
 
     const BODIES: &str = include_str!("../../../tests/reference/bodies_v1.txt");
 
     #[test]
-    fn every_kind_leaves_rows_in_each_of_its_tables() {
+    fn the_bodies_fill_every_column_of_each_table_and_view() {
         let mut conn = Connection::open_in_memory().unwrap();
         // The bodies point to one another by numbers of their own.
         conn.pragma_update(None, "foreign_keys", false).unwrap();
         let tx = conn.transaction().unwrap();
+        migrate::run(&tx).unwrap();
         make_tables(&tx).unwrap();
-        let mut entries: HashMap<Kind, Vec<i64>> = HashMap::new();
         for (line, seq) in BODIES.lines().zip(1..) {
             let (word, text) = line.split_once(": ").unwrap();
             let kind = Kind::from_stored(word).unwrap();
+            let sql = "INSERT INTO entry VALUES (?1, ?1, ?2, 1, '', '', '', NULL, NULL, 0, ?3, ?4)";
+            tx.execute(sql, (seq, word, text, [0; 32])).unwrap();
             let body = Body::read(kind, 1, text).unwrap();
             new_record(&tx, seq, &seq.to_string(), &body).unwrap();
-            entries.entry(kind).or_default().push(seq);
         }
-        let mut without = Vec::new();
-        for kind in Kind::ALL {
-            let of_kind = entries.remove(kind).unwrap_or_default();
-            for table in tables(*kind) {
-                let sql = format!("SELECT count(*) FROM {table} WHERE entry = ?1");
-                let rows =
-                    |entry: &i64| -> i64 { tx.query_row(&sql, [entry], |row| row.get(0)).unwrap() };
-                if of_kind.iter().map(rows).sum::<i64>() == 0 {
-                    without.push(format!("{}: {table}", kind.stored()));
+        let mut empty = Vec::new();
+        for name in all().filter(|it| !matches!(*it, "former_key" | "clock_step")) {
+            let all = tx.prepare(&format!("SELECT * FROM {name}")).unwrap();
+            for column in all.column_names() {
+                let sql = format!("SELECT count(\"{column}\") FROM {name}");
+                let filled: i64 = tx.query_row(&sql, [], |row| row.get(0)).unwrap();
+                if filled == 0 && !matches!(column, "ended_by" | "own_row") {
+                    empty.push(format!("{name}.{column}"));
                 }
             }
         }
-        assert!(without.is_empty(), "no rows: {without:#?}");
+        assert!(empty.is_empty(), "no value in any row: {empty:#?}");
     }
 }

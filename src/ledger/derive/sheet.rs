@@ -80,8 +80,6 @@ fn crew(conn: &Connection, seq: i64, day: &str, sheet: &Sheet) -> Result<(), Led
                            badge)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
     )?;
-    let mut insert_late =
-        conn.prepare_cached("INSERT INTO crew_late (entry, person, part) VALUES (?1, ?2, ?3)")?;
     let mut insert_reading = conn.prepare_cached(
         "INSERT INTO reading (entry, person, ordinal, dosimeter, day, part, unit,
                               start_count, end_count, off_scale, recharged)
@@ -99,9 +97,6 @@ fn crew(conn: &Connection, seq: i64, day: &str, sheet: &Sheet) -> Result<(), Led
             person.badge_worn,
             person.badge
         ])?;
-        for part in &person.late {
-            insert_late.execute(params![seq, place, part.stored()])?;
-        }
         for (ordinal, reading) in (1_i64..).zip(&person.readings) {
             let unit = reading
                 .end

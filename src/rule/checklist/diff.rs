@@ -45,7 +45,6 @@ pub struct ChecklistChange {
 }
 
 /// Everything that differs, in the order of the new list, what is gone at the end of its part.
-#[must_use]
 pub fn diff(old: &Checklist, new: &Checklist) -> Vec<ChecklistChange> {
     let mut changes = Vec::new();
     let fields = differing(&head(old), &head(new));

@@ -16,7 +16,6 @@ pub struct Half {
 
 impl Half {
     /// As a file has it: `guide tube: fittings`.
-    #[must_use]
     pub fn told(&self) -> String {
         format!("{}: {}", self.on, self.component)
     }
@@ -43,7 +42,6 @@ pub struct Joint {
 
 impl Joint {
     /// Whether a component is one of its halves.
-    #[must_use]
     pub fn has(&self, on: &str, component: &str) -> bool {
         self.halves().any(|it| it.is(on, component))
     }

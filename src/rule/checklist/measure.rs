@@ -26,7 +26,6 @@ words! {
 
 impl Sense {
     /// Whether a value lies on the bad side of a mark.
-    #[must_use]
     pub const fn is_past(self, value: Amount, mark: Amount) -> bool {
         match self {
             Self::NotBelow => value.count() < mark.count(),
@@ -107,7 +106,6 @@ pub struct PartFigures {
 
 impl ItemMeasure {
     /// Where a measure stands. Nothing if it is of another kind: an angle for a length.
-    #[must_use]
     pub fn standing(&self, value: Amount) -> Option<Standing> {
         if value.kind() != self.unit.kind() {
             return None;
@@ -124,20 +122,17 @@ impl ItemMeasure {
 
     /// Whether a measure is one that a gauge could have shown. One that is not was mostly
     /// mistyped, and is asked back; it may be true all the same.
-    #[must_use]
     pub fn is_believable(&self, value: Amount) -> bool {
         value.kind() == self.unit.kind()
             && (self.lowest.count()..=self.highest.count()).contains(&value.count())
     }
 
     /// The limit with its sense: `not below 5.8 mm`.
-    #[must_use]
     pub fn limit_plain(&self) -> String {
         format!("{} {}", self.sense.name(), self.limit.display(self.unit))
     }
 
     /// Whose the limit is, where it is not the list's: `by the record of the part, entry 30`.
-    #[must_use]
     pub fn limit_of(&self) -> Option<String> {
         let FiguresOf::Part { entry, list } = self.of else {
             return None;
@@ -155,7 +150,6 @@ impl ItemMeasure {
     }
 
     /// The limit with its sense and, where it is not the list's, whose it is.
-    #[must_use]
     pub fn limit_words(&self) -> String {
         match self.limit_of() {
             None => self.limit_plain(),
@@ -166,7 +160,6 @@ impl ItemMeasure {
 
 /// Whether a kind of amount is wear. A rate is not: it follows the source, which decays and is
 /// exchanged, and no line may be drawn through it.
-#[must_use]
 pub const fn is_wear(kind: AmountKind) -> bool {
     matches!(kind, AmountKind::Length | AmountKind::Angle)
 }
@@ -174,20 +167,17 @@ pub const fn is_wear(kind: AmountKind) -> bool {
 impl ChecklistItem {
     /// Whether it measures and nobody gave the figures: it is not asked for, and what is
     /// measured all the same gets no verdict.
-    #[must_use]
     pub const fn is_inactive(&self) -> bool {
         self.open.is_some()
     }
 
     /// The unit of what it measures, also while it is inactive.
-    #[must_use]
     pub fn unit(&self) -> Option<AmountUnit> {
         let open = self.open.as_ref().map(|it| it.unit);
         self.measure.as_ref().map(|it| it.unit).or(open)
     }
 
     /// The side on which what it measures is bad, also while it is inactive.
-    #[must_use]
     pub fn sense(&self) -> Option<Sense> {
         let open = self.open.as_ref().map(|it| it.sense);
         self.measure.as_ref().map(|it| it.sense).or(open)
@@ -196,7 +186,6 @@ impl ChecklistItem {
     /// The item on a piece whose installed part has figures of its own: they win over the list's.
     /// Figures of another kind than what it measures leave it as it is, and so does a rate,
     /// whose limit is the law's and not the part's.
-    #[must_use]
     pub fn with_figures(&self, part: PartFigures) -> Self {
         let mut item = self.clone();
         let (Some(unit), Some(sense)) = (self.unit(), self.sense()) else {

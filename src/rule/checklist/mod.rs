@@ -111,7 +111,6 @@ pub struct ChecklistItem {
 
 impl ChecklistItem {
     /// Whether it is looked at on an occasion, by its word as `daily`.
-    #[must_use]
     pub fn is_for(&self, when: &str) -> bool {
         self.when.iter().any(|one| one.name() == when)
     }
@@ -138,13 +137,11 @@ pub struct Checklist {
 
 impl Checklist {
     /// The item of a key.
-    #[must_use]
     pub fn item(&self, key: &str) -> Option<&ChecklistItem> {
         self.items.iter().find(|item| item.key == key)
     }
 
     /// The failure mode of a key.
-    #[must_use]
     pub fn failure(&self, key: &str) -> Option<&FailureMode> {
         self.failures.iter().find(|failure| failure.key == key)
     }
@@ -158,7 +155,6 @@ impl Checklist {
 
     /// The components of a kind of thing, each once, in the order of the list; a half of a joint
     /// is one even where no item looks at it.
-    #[must_use]
     pub fn components_of(&self, on: &str) -> Vec<&str> {
         let mut components: Vec<&str> = Vec::new();
         let items = self.items.iter().filter(|item| item.on == on);

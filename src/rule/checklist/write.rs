@@ -8,7 +8,6 @@ impl Checklist {
     /// The text of a file that stands alone and reads back as this checklist: what it started
     /// from is written out, so that a later version of the built-in list changes nothing that
     /// was adopted.
-    #[must_use]
     pub fn written_out(&self) -> String {
         let mut out = Text::default();
         out.text("checklist", &self.key);

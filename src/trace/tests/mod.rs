@@ -15,7 +15,7 @@ use super::coverage::{Covered, Source};
 use super::known::{Facts, Use};
 use super::known::{Learned, Trigger};
 use super::look::{Clear, Look, World};
-use super::occurred::Moment;
+use super::occurred::DoneAt;
 use super::occurred::Occurred;
 use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
 use crate::quantity::Amount;
@@ -27,12 +27,12 @@ pub(super) fn day(text: &str) -> Day {
 }
 
 /// `2026-05-19` or `2026-05-19T13:40`.
-pub(super) fn moment(text: &str) -> Moment {
+pub(super) fn moment(text: &str) -> DoneAt {
     let (on, at) = match text.split_once('T') {
         Some((on, at)) => (on, Some(parse_time(at).expect("an hour"))),
         None => (text, None),
     };
-    Moment { day: day(on), at }
+    DoneAt { day: day(on), at }
 }
 
 /// The built-in list, which has no figure of wear.
