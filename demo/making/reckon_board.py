@@ -23,30 +23,62 @@ def board(page, dosimetry, maintenance):
     sets = sets_of(maintenance)
     stopped = [s for s in sets if against(dosimetry, maintenance, s)]
     page.say("board", f"{TODAY} {len(stay)} {len(people)} {len(stopped)} {len(sets)}")
-    for worker in people:
-        if worker not in stay:
-            page.say("may go", worker)
-    for worker in stay + [w for w in people if w not in stay]:
-        stop, act = people[worker]
-        for n, (place, text, why) in enumerate(stop + act):
-            if n == 0:
-                page.say("person", worker)
-            page.say(place, text, why)
-    for one in sets:
-        page.say("set", " ".join([one["device"], *one["with"]]))
+    to_do(page, dosimetry, maintenance, people, sets)
+    for worker, (_, act) in people.items():
+        if act:
+            page.say("somebody acts", worker)
+            for place, text, why in act:
+                page.say(place, text, why)
+    for worker, (stop, act) in people.items():
+        if not stop and not act:
+            page.say("nothing against", worker)
+    for one in stopped + [s for s in sets if s not in stopped]:
+        # A row of the table: first lines first, then what stands below in its cells.
+        page.say("set", one["device"])
         page.say("source, decayed", f"{one['source']} {one['nuclide']} {one['curies']} Ci")
-    for one in sets:
-        for pieces, words in against(dosimetry, maintenance, one):
-            page.say("against the set", " ".join([*pieces, words]))
+        why = [" ".join([*pieces, words]) for pieces, words in against(dosimetry, maintenance, one)]
+        for words in why[:1]:
+            page.say("against the set", words)
+        page.say("with it", " ".join(one["with"]))
+        for words in why[1:]:
+            page.say("against the set", words)
     categories(page, sets, maintenance)
     instruments(page, books)
     due(page, dosimetry, maintenance)
     clocks(page, dosimetry)
+    return page
+
+
+def to_do(page, dosimetry, maintenance, people, sets):
+    """What stands first: stops, what is due within a week, the part that wears out next, and the
+    decisions that wait."""
+    for worker, (stop, _) in people.items():
+        for place, text, why in stop:
+            if place == "lapsed since":
+                page.say("stays in", worker)
+            page.say(place, text, why)
+    for one in sets:
+        for pieces, words in against(dosimetry, maintenance, one)[:1]:
+            page.say("stays in", f"{one['device']} {pieces[0]} {words}")
+    week = (company.TODAY + timedelta(days=7)).isoformat()
+    for day, about, _ in falling_due(dosimetry, maintenance):
+        if day <= week:
+            page.say("due", f"{about} {day}")
+    limit = maintenance.items["cable-diameter"]["measure"]["limit"]
+    measured = {}
+    for row in sorted(maintenance.lines, key=lambda r: r["on"]):
+        if row["line"] == "cable-diameter" and row["value"] and row["when"] != "after an event":
+            measured[row["item"]] = row["value"]
+    past = [(unit, value) for unit, value in sorted(measured.items())
+            if float(value.split()[0]) < float(limit.split()[0])]
+    limit = f"{float(limit.split()[0]):g}"
+    page.say("past its limit", f"{past[0][0]} {past[0][1]} {limit}")
+    books = dosimetry.books
     nobodys = [key for key, row in dosimetry.held.items()
                if key[0] == "row" and key[1] not in dosimetry.issues]
     held = len(held_sheets(books)) + sum(key[0] != "row" for key in dosimetry.held)
-    page.say("held, of nobody", f"{held} {len(nobodys)}")
-    return page
+    page.say("held", str(held))
+    page.say("of nobody", str(len(nobodys)))
 
 
 def held_sheets(books):
@@ -317,13 +349,9 @@ def maintenance_due(maintenance):
 
 
 def due(page, dosimetry, maintenance):
-    """What ends within a week, and within thirty days."""
+    """What ends later than within a week, and within thirty days."""
     lines = falling_due(dosimetry, maintenance)
     week = (company.TODAY + timedelta(days=7)).isoformat()
-    page.say("due within days", "7")
-    for day, about, _ in lines:
-        if day <= week:
-            page.say("due", f"{day} {about}")
     later = {}
     for day, about, what in lines:
         if day > week:

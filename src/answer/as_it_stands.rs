@@ -253,11 +253,9 @@ fn put_right(
         finding.what = finding.what.replacen(now, then, 1);
     }
     finding.what += &format!("; put right since, last {} {day}", duty.what);
-    finding.remedy = format!(
-        "What was missing is done: the RSO judges what was done with {} between, and answers \
-         this finding with it.",
-        finding.subject
-    );
+    finding.remedy = "What was missing is done: the RSO judges what was done with it between, \
+                      and answers this finding with that."
+        .to_owned();
     Ok(())
 }
 

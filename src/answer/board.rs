@@ -15,6 +15,7 @@ use super::load::House;
 use super::nobody::NobodysLine;
 use super::notification::open_duties;
 use super::qualified::is_for_work;
+use super::to_do::{ToDo, decisions, wears_out_next};
 use super::tracking;
 use super::work_status::{WorkStatusLine, work_status};
 use crate::calendar::{Day, Instant};
@@ -75,6 +76,8 @@ pub struct BoardDue {
 pub struct BoardAnswer {
     /// The day.
     pub on: Day,
+    /// What somebody can act on, before anything else.
+    pub to_do: Vec<ToDo>,
     /// The people, those who may not go out first.
     pub people: Vec<BoardPerson>,
     /// Sets of equipment, by device.
@@ -160,13 +163,16 @@ pub fn board(
         overdue: it.state == AnnualState::Overdue,
     }));
     clocks.extend(overdue(house, on)?);
+    let sets = sets(snapshot, house, on)?;
+    let due = falls_due(snapshot, house, &lines, on)?;
     Ok(BoardAnswer {
         on,
+        to_do: to_do(snapshot, house, (&people, &sets, &due), &clocks, on)?,
         people,
-        sets: sets(snapshot, house, on)?,
+        sets,
         categories: places(house, on)?,
         instruments: groups(snapshot, house, on)?,
-        due: falls_due(snapshot, house, &lines, on)?,
+        due,
         clocks,
         not_known: not_known(snapshot, house, on)?,
         held: super::held::held(snapshot, house)?.lines.len(),
@@ -176,6 +182,46 @@ pub fn board(
         confirm: house.rule_set_on(on)?.caution_of(Tells::Both),
     })
 }
+
+/// What somebody can act on. Who is nearest a level is not said: a board hangs where everybody
+/// reads it, and a dose is for the person and the RSO.
+fn to_do(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    (people, sets, due): (&[BoardPerson], &[SetLine], &[BoardDue]),
+    clocks: &[BoardClock],
+    on: Day,
+) -> Result<Vec<ToDo>, AnswerError> {
+    let mut all = Vec::new();
+    for person in people.iter().filter(|it| !it.may_go) {
+        let who = format!("{} {}", person.worker, person.name);
+        let stops = person
+            .reasons
+            .iter()
+            .filter(|it| it.severity == Severity::Stop);
+        all.extend(stops.map(|it| ToDo::new("STOP", who.trim(), &it.what, it.ends)));
+    }
+    for set in sets.iter().filter(|it| it.stops()) {
+        let mut why = set.reasons.iter().filter(|it| it.state == set.state);
+        let first = why.next();
+        let mut what = first.map_or_else(String::new, |it| format!("{}: {}", it.piece, it.what));
+        if why.next().is_some() {
+            what.push_str("; more below");
+        }
+        let ends = "repair, and an inspection that finds it good (wearbook equipment show ID)";
+        all.push(ToDo::new("STOP", format!("set {}", set.device), what, ends));
+    }
+    let late = clocks.iter().filter(|it| it.overdue);
+    all.extend(late.map(|it| ToDo::new("due", &it.about, &it.words, "OVERDUE")));
+    let due = due.iter().filter(|it| it.days <= SOON);
+    all.extend(due.map(|it| ToDo::new("due", &it.about, &it.what, it.due.to_string())));
+    all.extend(wears_out_next(snapshot, house, on)?);
+    all.extend(decisions(snapshot, house)?);
+    Ok(all)
+}
+
+/// Days ahead of which the board says first what falls due.
+const SOON: i64 = 7;
 
 /// Checks of sources and reports about them that are overdue: the names of pieces and what is due.
 fn overdue(house: &House, on: Day) -> Result<Vec<BoardClock>, AnswerError> {

@@ -89,10 +89,9 @@ pub(super) fn requests(desk: &ReviewDesk<'_>) -> Result<Option<ReviewSection>, A
         entries.insert(0, request.entry);
         lines.push(ReviewLine {
             mark,
-            subject: desk.house.names.label(it.worker.number()),
-            what: words,
             rule: rule.clone(),
             entries,
+            ..ReviewLine::plain(desk.house.names.label(it.worker.number()), words)
         });
     }
     let title = "Requests of prior dose";

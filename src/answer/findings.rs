@@ -26,11 +26,13 @@ use crate::rule::{CheckKey, Finding, RuleSet, Severity, Tells};
 /// One finding, with the answer that it has.
 #[derive(Debug, Clone, Serialize)]
 pub struct FindingLine {
+    /// The key by which it is answered.
+    pub key: String,
     /// What was found.
     #[serde(flatten)]
     pub finding: Finding,
-    /// The key by which it is answered.
-    pub key: String,
+    /// The day from which it stands.
+    pub since: Day,
     /// The answer, where it has one.
     pub answer: Option<String>,
     /// The entry of the answer.
@@ -128,7 +130,7 @@ pub(super) fn findings_from(
     }
     let rule_set = house.rule_set_on(on)?;
     found.sort_by_cached_key(|(day, it)| (it.severity, age(rule_set, *day, on), it.clone()));
-    for (_, finding) in found {
+    for (since, finding) in found {
         let key = finding.key();
         let answer = answer_of(&answers, &finding);
         let settled_by = settled.remove(&key).unwrap_or_default();
@@ -137,8 +139,9 @@ pub(super) fn findings_from(
             continue;
         }
         lines.push(FindingLine {
-            finding,
             key,
+            finding,
+            since,
             answer: answer.map(|(words, _)| words.clone()),
             answered_by: answer.map(|(_, entry)| *entry),
             settled_by,

@@ -10,10 +10,13 @@ use super::event_person::end_of;
 use super::findings::findings_from;
 use super::here::has_opening;
 use super::load::House;
+use super::notification_line::NotificationLine;
 use super::review_desk::{ReviewDesk, ReviewLine, ReviewSection, began, section};
+use super::review_events::events;
 use super::review_people::{ReviewPerson, histories_for, people};
 use super::review_sections::sections;
 use super::review_signed::{Changed, SignedLine, changes, signatures};
+use super::to_do::{ToDo, decisions, first_of, nearest_a_level, of_reports, wears_out_next};
 use crate::calendar::{Day, Instant, Month, Span};
 use crate::ledger::Snapshot;
 use crate::rule::{Finding, Severity, Tells, Terms};
@@ -51,6 +54,10 @@ pub struct ReviewAnswer {
     pub terms: Terms,
     /// Deep dose of everybody together in the month.
     pub collective: String,
+    /// What somebody can act on, before any section.
+    pub to_do: Vec<ToDo>,
+    /// The reports that are owed of events that are open.
+    pub reports: Vec<NotificationLine>,
     /// The sections, in the order in which somebody must act.
     pub sections: Vec<ReviewSection>,
     /// Signatures under this month.
@@ -169,6 +176,31 @@ pub(super) fn history_words(
     Ok(words)
 }
 
+/// What somebody can act on: the stops with what ends them, what is due, and what waits.
+fn to_do(desk: &ReviewDesk<'_>, reports: &[NotificationLine]) -> Result<Vec<ToDo>, AnswerError> {
+    let stops = desk.found.iter().filter(|it| it.severity == Severity::Stop);
+    let stops = stops.map(|it| ToDo::new("STOP", &it.subject, &it.what, &it.remedy));
+    let mut all = first_of(stops.collect(), "STOP", "wearbook findings");
+    all.extend(of_reports(reports));
+    let mut due = desk.due()?;
+    due.sort_by_key(|it| it.due);
+    let due = due.into_iter().map(|it| {
+        let until = it.due.map_or(it.words, |day| day.to_string());
+        ToDo::new("due", it.item, it.what, until)
+    });
+    all.extend(first_of(
+        due.collect(),
+        "due",
+        "wearbook equipment due; wearbook instrument due",
+    ));
+    let nearest = desk.people.iter();
+    let nearest = nearest.filter_map(|it| Some((it.worker.as_str(), it.nearest.as_ref()?)));
+    all.extend(nearest_a_level(nearest));
+    all.extend(wears_out_next(desk.snapshot, desk.house, desk.on)?);
+    all.extend(decisions(desk.snapshot, desk.house)?);
+    Ok(all)
+}
+
 /// The section about annual reports to the authority; none in a month that has nothing of them.
 fn annual(desk: &ReviewDesk<'_>, month: Month) -> Result<Option<ReviewSection>, AnswerError> {
     let all = in_month(desk.snapshot, desk.house, month, desk.on)?;
@@ -179,10 +211,9 @@ fn annual(desk: &ReviewDesk<'_>, month: Month) -> Result<Option<ReviewSection>, 
             AnnualState::Due => "watch",
             AnnualState::NotOver | AnnualState::Sent => "",
         },
-        subject: it.year.to_string(),
-        what: it.words(),
         rule: it.rule.clone(),
         entries: it.sent.iter().map(|it| it.entry).collect(),
+        ..ReviewLine::plain(it.year.to_string(), it.words())
     });
     Ok(more.map(|more| {
         let title = "Annual report to the authority";
@@ -225,7 +256,9 @@ pub fn review(
         people: &people,
         histories: &histories,
     };
-    let mut sections = sections(&desk)?;
+    let (events, reports) = events(&desk)?;
+    let to_do = to_do(&desk, &reports)?;
+    let mut sections = sections(&desk, events)?;
     sections.extend(annual(&desk, month)?);
     sections.extend(requests(&desk)?);
     let (entries, head) = snapshot.head()?;
@@ -244,6 +277,8 @@ pub fn review(
         unit: house.unit().symbol().to_owned(),
         terms: house.terms(),
         collective,
+        to_do,
+        reports,
         sections,
         signed: signatures(snapshot, house, Some(month))?,
         changed: changes(snapshot, house, None)?,

@@ -1,6 +1,6 @@
 //! What the sections of a review are made from, and their lines.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::HashMap;
 
 use serde::Serialize;
 
@@ -24,6 +24,12 @@ pub struct ReviewLine {
     pub what: String,
     /// The rule, where it is one's.
     pub rule: String,
+    /// The check whose finding it is; empty where it is none.
+    pub check: String,
+    /// What the rule says.
+    pub meaning: String,
+    /// What is to be done.
+    pub remedy: String,
     /// The entries that it rests on.
     pub entries: Vec<i64>,
 }
@@ -36,6 +42,9 @@ impl ReviewLine {
             subject: subject.into(),
             what: what.into(),
             rule: String::new(),
+            check: String::new(),
+            meaning: String::new(),
+            remedy: String::new(),
             entries: Vec::new(),
         }
     }
@@ -51,37 +60,10 @@ impl ReviewLine {
             subject: it.subject.clone(),
             what: it.what.clone(),
             rule: it.cited(),
+            check: it.check.clone(),
+            meaning: it.rule.clone(),
+            remedy: it.remedy.clone(),
             entries: it.entries.clone(),
-        }
-    }
-}
-
-impl ReviewLine {
-    /// Several findings of one rule: the rule, and all whom they are about.
-    pub(super) fn of_rule(first: &Finding, all: &[&&Finding]) -> ReviewLine {
-        let mut subjects: BTreeMap<&str, usize> = BTreeMap::new();
-        let mut entries: BTreeSet<i64> = BTreeSet::new();
-        for it in all {
-            *subjects.entry(&it.subject).or_default() += 1;
-            entries.extend(&it.entries);
-        }
-        let subjects: Vec<String> = subjects
-            .into_iter()
-            .map(|(subject, count)| match count {
-                1 => subject.to_owned(),
-                count => format!("{subject} ({count})"),
-            })
-            .collect();
-        ReviewLine {
-            subject: subjects.join(", "),
-            what: format!(
-                "{} findings: {} Such as: {}",
-                all.len(),
-                first.rule,
-                first.what
-            ),
-            entries: entries.into_iter().collect(),
-            ..ReviewLine::of(first)
         }
     }
 }

@@ -2,14 +2,17 @@
 
 use super::error::AnswerError;
 use super::event_cause::causes_words;
-use super::happened::{Happened, all_happened};
+use super::happened::all_happened;
 use super::notification::open_duties;
+use super::notification_line::NotificationLine;
 use super::review_desk::{ReviewDesk, ReviewLine, ReviewSection, section};
-use crate::notification::{Applies, Progress};
 
-/// Events that are open or were of the month, with their plans and notices.
-pub(super) fn events(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
-    let mut lines = Vec::new();
+/// Events that are open or were of the month with their plans, and the reports that are owed of
+/// them.
+pub(super) fn events(
+    desk: &ReviewDesk<'_>,
+) -> Result<(ReviewSection, Vec<NotificationLine>), AnswerError> {
+    let (mut lines, mut reports) = (Vec::new(), Vec::new());
     for it in all_happened(desk.snapshot, desk.house)? {
         let day = it.day();
         let closed = it.end.as_ref().map(|end| end.body.on);
@@ -51,41 +54,15 @@ pub(super) fn events(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError
             lines.push(line);
         }
         if open {
-            lines.extend(notifications(desk, &it)?);
+            reports.extend(open_duties(desk.snapshot, desk.house, &it, desk.at)?);
         }
     }
-    Ok(section(
+    let section = section(
         "events",
         "Events",
         "No event is open, and none happened.",
-        "wearbook event list",
+        "wearbook event list; wearbook report show EVENT",
         lines,
-    ))
-}
-
-/// The notices of an event that nobody has given. The moment by which is said and not what is
-/// left of it, so that the lines change with the records alone.
-fn notifications(desk: &ReviewDesk<'_>, it: &Happened) -> Result<Vec<ReviewLine>, AnswerError> {
-    let mut lines = Vec::new();
-    for duty in open_duties(desk.snapshot, desk.house, it, desk.at)? {
-        let may = match duty.applies {
-            Applies::May => ", may apply",
-            _ => "",
-        };
-        let by = match (duty.deadline, duty.latest) {
-            (Some(at), true) => format!(" by {at} at the latest"),
-            (Some(at), false) => format!(" by {at}"),
-            (None, _) => String::new(),
-        };
-        let what = format!("to be told{by}{may}: {}", duty.what);
-        let mut line = ReviewLine::plain(it.body.name.clone(), what);
-        line.mark = match duty.state {
-            Progress::Overdue => "ACT",
-            _ => "watch",
-        };
-        line.rule = duty.citation;
-        line.entries = vec![it.entry];
-        lines.push(line);
-    }
-    Ok(lines)
+    );
+    Ok((section, reports))
 }

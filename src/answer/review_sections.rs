@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::due::due;
-use super::due_line::DueState;
+use super::due_line::{DueLine, DueState};
 use super::error::AnswerError;
 use super::forecast::forecast_from;
 use super::held::held;
@@ -12,7 +12,6 @@ use super::item_facts::is_days_check;
 use super::reconcile::reconcile_from;
 use super::review_away::away;
 use super::review_desk::{ReviewDesk, ReviewLine, ReviewSection, section};
-use super::review_events::events;
 use super::review_items::items;
 use super::view::LevelLine;
 use super::wear::wear_list;
@@ -27,6 +26,15 @@ fn section_of(found: &Finding) -> Section {
 }
 
 impl ReviewDesk<'_> {
+    /// What of equipment and instruments falls due, or is overdue.
+    pub(super) fn due(&self) -> Result<Vec<DueLine>, AnswerError> {
+        let mut all = Vec::new();
+        for noun in ["equipment", "instrument"] {
+            all.extend(due(self.snapshot, self.house, noun, self.on, AHEAD)?.lines);
+        }
+        Ok(all)
+    }
+
     /// Findings of a section, without those that stand under `decide`.
     fn of(&self, section: Section) -> Vec<ReviewLine> {
         let mine = self
@@ -46,7 +54,10 @@ impl ReviewDesk<'_> {
 }
 
 /// Every section, in the order in which somebody must act.
-pub(super) fn sections(desk: &ReviewDesk<'_>) -> Result<Vec<ReviewSection>, AnswerError> {
+pub(super) fn sections(
+    desk: &ReviewDesk<'_>,
+    events: ReviewSection,
+) -> Result<Vec<ReviewSection>, AnswerError> {
     let stops = desk.found.iter().filter(|it| it.severity == Severity::Stop);
     let all = vec![
         section(
@@ -54,9 +65,9 @@ pub(super) fn sections(desk: &ReviewDesk<'_>) -> Result<Vec<ReviewSection>, Answ
             "What needs a decision now",
             "No open finding says stop.",
             desk.days("findings"),
-            by_rule(stops),
+            stops.map(ReviewLine::of).collect(),
         ),
-        events(desk)?,
+        events,
         levels(desk)?,
         section(
             "people",
@@ -84,25 +95,6 @@ pub(super) fn sections(desk: &ReviewDesk<'_>) -> Result<Vec<ReviewSection>, Answ
         corrections(desk)?,
     ];
     Ok(all)
-}
-
-/// From how many findings of one rule on they stand on one line.
-const TOGETHER: usize = 3;
-
-/// Findings, those of a rule that was often broken on one line with all whom it is about.
-fn by_rule<'f>(found: impl Iterator<Item = &'f Finding>) -> Vec<ReviewLine> {
-    let found: Vec<&Finding> = found.collect();
-    let mut lines = Vec::new();
-    let mut told: BTreeSet<&str> = BTreeSet::new();
-    for one in &found {
-        let mine: Vec<&&Finding> = found.iter().filter(|it| it.check == one.check).collect();
-        if mine.len() < TOGETHER {
-            lines.push(ReviewLine::of(one));
-        } else if told.insert(&one.check) {
-            lines.push(ReviewLine::of_rule(one, &mine));
-        }
-    }
-    lines
 }
 
 fn open_doses(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
@@ -314,18 +306,16 @@ const AHEAD: u32 = 45;
 
 fn falls_due(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
-    for noun in ["equipment", "instrument"] {
-        for it in due(desk.snapshot, desk.house, noun, desk.on, AHEAD)?.lines {
-            let day = it
-                .due
-                .map_or_else(String::new, |day| format!(", due {day}"));
-            let mut line = ReviewLine::plain(it.item, format!("{}: {}{day}", it.what, it.words));
-            line.rule = it.rule;
-            if it.state != DueState::InTime {
-                line.mark = "ACT";
-            }
-            lines.push(line);
+    for it in desk.due()? {
+        let day = it
+            .due
+            .map_or_else(String::new, |day| format!(", due {day}"));
+        let mut line = ReviewLine::plain(it.item, format!("{}: {}{day}", it.what, it.words));
+        line.rule = it.rule;
+        if it.state != DueState::InTime {
+            line.mark = "ACT";
         }
+        lines.push(line);
     }
     Ok(section(
         "due",

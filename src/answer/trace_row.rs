@@ -38,14 +38,14 @@ pub struct WearThen {
 /// One item with its verdict.
 #[derive(Debug, Clone, Serialize)]
 pub struct TraceRow {
+    /// The item's key.
+    pub item: String,
     /// Of which step of the causes, from 1.
     pub step: usize,
     /// The piece that was looked at, or should have been.
     pub piece: String,
     /// What it is.
     pub sort: String,
-    /// The item's key.
-    pub item: String,
     /// Its component.
     pub component: String,
     /// What is looked at.

@@ -35,6 +35,8 @@ impl DoseFigure {
 /// A total as text, with the parts that it splits into.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct TotalView {
+    /// Whether there is a figure at all; where not, `known_nsv` is 0 and means nothing.
+    pub assessed: bool,
     /// The known part, nanosievert.
     pub known_nsv: i64,
     /// As people read it: `at least 12 mrem, undetermined` where it has no
@@ -60,6 +62,7 @@ impl TotalView {
     /// A total in the unit of tables.
     pub fn new(total: &Total, unit: DoseUnit) -> TotalView {
         TotalView {
+            assessed: !matches!(total.extent(), Extent::NotAssessed),
             known_nsv: total.known().nsv(),
             shown: total.text(unit),
             short: short(total, unit),
@@ -139,8 +142,8 @@ pub struct LevelLine {
     /// Of which dose.
     #[serde(skip)]
     pub of: Quantity,
-    /// Whether anything measured the dose.
-    #[serde(skip)]
+    /// Whether anything measured the dose; where not, its figures mean nothing.
+    #[serde(rename = "assessed")]
     pub is_assessed: bool,
     /// Parts per million of the level that are used, rounded up.
     pub share_ppm: Option<i64>,

@@ -17,7 +17,7 @@ use super::entry::EntryVerb;
 use super::event::EventVerb;
 use super::examples::example;
 use super::finding::{FindingVerb, FindingsArgs};
-use super::flags::ShowArgs;
+use super::flags::{OnArg, ShowArgs};
 use super::hold::HoldVerb;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
@@ -116,9 +116,8 @@ pub(super) enum Noun {
     WorkStatus {
         /// One worker's id [default: everybody who is monitored]
         worker: Option<String>,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+        #[command(flatten)]
+        on: OnArg,
         /// Exit with 3 if somebody may not work
         #[arg(long)]
         check: bool,
@@ -242,13 +241,79 @@ pub(super) fn command() -> Command {
         })
     });
     command.build();
-    folded(command)
+    grouped(folded(command))
 }
+
+/// The nouns by use.
+pub(super) const GROUPS: &[(&str, &[&str])] = &[
+    ("Each shift", &["sheet", "inspect", "pack"]),
+    (
+        "Each morning",
+        &["board", "work-status", "findings", "finding", "hold"],
+    ),
+    (
+        "Each month",
+        &["review", "dose", "wear", "records", "chart"],
+    ),
+    ("After an event", &["event", "report", "trace"]),
+    (
+        "Registers",
+        &[
+            "worker",
+            "job",
+            "instrument",
+            "equipment",
+            "badge",
+            "determination",
+            "private",
+        ],
+    ),
+    (
+        "The ledger",
+        &[
+            "ledger",
+            "entry",
+            "rules",
+            "checklist",
+            "demo",
+            "help",
+            "man",
+            "completions",
+        ],
+    ),
+];
+
+/// The first page of the help with its commands by use.
+fn grouped(command: Command) -> Command {
+    const NAME: usize = 15;
+    let mut text = String::new();
+    for (title, nouns) in GROUPS {
+        text.push_str(&format!("\n{title}:\n"));
+        for noun in *nouns {
+            let about = command.find_subcommand(noun).and_then(Command::get_about);
+            let about = about.map(ToString::to_string).unwrap_or_default();
+            let mut line = format!("  {noun:<NAME$}");
+            for word in about.split(' ') {
+                if line.len() + word.len() > WIDTH {
+                    text.push_str(&format!("{}\n", line.trim_end()));
+                    line = " ".repeat(NAME + 2);
+                }
+                line.push_str(&format!("{word} "));
+            }
+            text.push_str(&format!("{}\n", line.trim_end()));
+        }
+    }
+    command.help_template(format!(
+        "{{about-with-newline}}\n{{usage-heading}} {{usage}}\n{text}\nOptions:\n{{options}}"
+    ))
+}
+
+/// Columns of the help.
+const WIDTH: usize = 80;
 
 /// A command line with usage lines that are broken before they pass the width of the help.
 fn folded(command: Command) -> Command {
     const HEAD: &str = "Usage: ";
-    const WIDTH: usize = 80;
     let mut command = command.mut_subcommands(folded);
     let usage = command.render_usage().to_string();
     let usage = usage.strip_prefix(HEAD).unwrap_or(&usage);
@@ -274,13 +339,7 @@ fn folded(command: Command) -> Command {
 }
 
 fn register_noun(noun: &'static str, about: &'static str) -> Command {
-    let list = Command::new("list").arg(
-        Arg::new("on")
-            .long("on")
-            .value_name("DATE")
-            .help("The day that counts as today"),
-    );
-    let list = ShowArgs::augment_args(list)
+    let list = ShowArgs::augment_args(OnArg::augment_args(Command::new("list")))
         .about("List the register")
         .after_help(format!("Example: wearbook {noun} list"));
     let mut command = Command::new(noun)
@@ -365,70 +424,4 @@ fn import(register: &Register) -> Command {
                 .help("Print the header of an empty file"),
         );
     taking_a_file(write_args(command))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_command_line_contradicts_itself_nowhere() {
-        command().debug_assert();
-    }
-
-    /// Each command that is no group, with its words and its help.
-    fn leaves(command: &mut Command, path: &str, found: &mut Vec<(String, String)>) {
-        let path = format!("{path} {}", command.get_name()).trim().to_owned();
-        if !command.has_subcommands() {
-            found.push((path, command.render_long_help().to_string()));
-            return;
-        }
-        // `held` alone lists.
-        if !command.is_subcommand_required_set() && command.get_about().is_some() {
-            found.push((path.clone(), command.render_long_help().to_string()));
-        }
-        for verb in command.get_subcommands_mut() {
-            leaves(verb, &path, found);
-        }
-    }
-
-    /// The words of an example: quotation marks hold words together.
-    fn words(example: &str) -> Vec<&str> {
-        let parts = example.trim().split('"').enumerate();
-        parts
-            .flat_map(|(at, part)| {
-                let whole = at % 2 == 1;
-                let split = part.split_whitespace().filter(move |_| !whole);
-                split.chain(whole.then_some(part))
-            })
-            .collect()
-    }
-
-    #[test]
-    fn every_command_has_an_example_of_its_own_that_can_be_typed() {
-        let mut found = Vec::new();
-        leaves(&mut command().term_width(0), "", &mut found);
-        assert!(found.len() > 90, "{} commands", found.len());
-        for (path, help) in found {
-            let Some((_, rest)) = help.split_once("Example: ") else {
-                panic!("`{path}` has no example");
-            };
-            let example = rest.split("\n\n").next().unwrap_or(rest).trim_end();
-            let own = example == path || example.starts_with(&format!("{path} "));
-            assert!(own, "`{path}`: {example}");
-            let taken = command().try_get_matches_from(words(example));
-            assert!(taken.is_ok(), "{example}: {}", taken.unwrap_err());
-        }
-    }
-
-    #[test]
-    fn no_line_of_any_help_is_wider_than_a_terminal() {
-        let mut found = Vec::new();
-        leaves(&mut command().term_width(80), "", &mut found);
-        for (path, help) in found {
-            for line in help.lines() {
-                assert!(line.chars().count() <= 80, "`{path}`: {line}");
-            }
-        }
-    }
 }

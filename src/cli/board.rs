@@ -2,8 +2,8 @@
 
 use clap::Args;
 
-use super::failure::{self, Failure};
-use super::flags::{ShowArgs, form};
+use super::failure::Failure;
+use super::flags::{OnArg, ShowArgs, form};
 use super::session::Session;
 use crate::answer::board;
 use crate::show::board_report;
@@ -14,9 +14,8 @@ pub(super) struct BoardArgs {
     /// Only these people, such as W03,W05,W06
     #[arg(long, value_name = "IDS", value_delimiter = ',')]
     crew: Vec<String>,
-    /// The day that counts as today
-    #[arg(long, value_name = "DATE")]
-    on: Option<String>,
+    #[command(flatten)]
+    on: OnArg,
     /// Exit with 3 if anything says stop
     #[arg(long)]
     check: bool,
@@ -25,11 +24,7 @@ pub(super) struct BoardArgs {
 }
 
 pub(super) fn run(session: &mut Session<'_>, args: &BoardArgs) -> Result<(), Failure> {
-    let on = args
-        .on
-        .as_deref()
-        .map(|text| failure::day("on", text))
-        .transpose()?;
+    let on = args.on.day()?;
     let now = session.clock.now();
     let answer = session.ask(None, |snapshot, house| {
         board(

@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::failure::{self, Failure};
-use super::flags::{SpanArgs, days};
+use super::failure::Failure;
+use super::flags::{OnArg, SpanArgs, days};
 use super::session::Session;
 use crate::answer::{
     AnswerError, House, calendar, collective, dose_of_crew, ranking_of, reconcile, trace_of,
@@ -95,17 +95,15 @@ pub(super) enum ChartVerb {
     Trace {
         /// Name of the event
         event: String,
-        /// The file: .svg or .png
-        #[arg(long, value_name = "FILE")]
-        out: PathBuf,
+        #[command(flatten)]
+        paper: PaperArgs,
     },
     /// Draw what each item caught and let through, over all events
     ///
     /// Example: wearbook chart ranking --out items.svg
     Ranking {
-        /// The file: .svg or .png
-        #[arg(long, value_name = "FILE")]
-        out: PathBuf,
+        #[command(flatten)]
+        paper: PaperArgs,
     },
 }
 
@@ -123,28 +121,27 @@ pub(super) struct PaperArgs {
     /// The file: .svg or .png
     #[arg(long, value_name = "FILE")]
     out: PathBuf,
-    /// The day that counts as today
-    #[arg(long, value_name = "DATE")]
-    on: Option<String>,
+    #[command(flatten)]
+    on: OnArg,
 }
 
 pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Failure> {
-    let out = match &verb {
-        ChartVerb::Worker { paper, .. }
-        | ChartVerb::Crew { paper, .. }
-        | ChartVerb::Reconcile { paper, .. }
-        | ChartVerb::Due { paper, .. }
-        | ChartVerb::Collective { paper, .. }
-        | ChartVerb::Wear { paper, .. } => paper.out.clone(),
-        ChartVerb::Trace { out, .. } | ChartVerb::Ranking { out } => out.clone(),
-    };
+    let (ChartVerb::Worker { paper, .. }
+    | ChartVerb::Crew { paper, .. }
+    | ChartVerb::Reconcile { paper, .. }
+    | ChartVerb::Due { paper, .. }
+    | ChartVerb::Collective { paper, .. }
+    | ChartVerb::Wear { paper, .. }
+    | ChartVerb::Trace { paper, .. }
+    | ChartVerb::Ranking { paper }) = &verb;
+    let out = paper.out.clone();
     let kind = kind_of(&out)?;
     let svg = match verb {
         ChartVerb::Worker {
             worker,
             year,
             paper,
-        } => draw_worker(session, &worker, year.year, paper.on.as_deref()),
+        } => draw_worker(session, &worker, year.year, paper.on.day()?),
         ChartVerb::Crew { year, paper } => draw_crew(session, year, &paper),
         ChartVerb::Reconcile {
             worker,
@@ -158,9 +155,9 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Fail
             line,
             paper,
         } => draw_wear(session, &equipment, line.as_deref(), &paper),
-        ChartVerb::Trace { event, .. } => draw_trace(session, &event),
-        ChartVerb::Ranking { .. } => {
-            let answer = session.ask(None, ranking_of)?;
+        ChartVerb::Trace { event, paper } => draw_trace(session, &event, &paper),
+        ChartVerb::Ranking { paper } => {
+            let answer = session.ask_until(None, paper.on.day()?, ranking_of)?;
             Ok(ranking_chart_of(&answer, session.output.scripted)?)
         }
     }?;
@@ -176,7 +173,7 @@ pub(super) fn draw(
     worker: &str,
     year: Option<i32>,
     out: &Path,
-    on: Option<&str>,
+    on: Option<Day>,
 ) -> Result<(), Failure> {
     let kind = kind_of(out)?;
     let svg = draw_worker(session, worker, year, on)?;
@@ -187,9 +184,8 @@ fn draw_worker(
     session: &mut Session<'_>,
     worker: &str,
     year: Option<i32>,
-    on: Option<&str>,
+    on: Option<Day>,
 ) -> Result<String, Failure> {
-    let on = day(on)?;
     let now = session.clock.now();
     let (answer, unit) = session.ask(None, |snapshot, house| {
         let today = on.unwrap_or_else(|| house.today(now));
@@ -202,10 +198,6 @@ fn draw_worker(
         ))
     })?;
     Ok(year_chart(&answer, unit, session.output.scripted)?)
-}
-
-fn day(on: Option<&str>) -> Result<Option<Day>, Failure> {
-    on.map(|text| failure::day("on", text)).transpose()
 }
 
 /// Asks about a year of the licensee: its span, and today, which is its last day where it is over.
@@ -259,7 +251,7 @@ fn draw_reconcile(
 }
 
 fn draw_due(session: &mut Session<'_>, within: u32, paper: &PaperArgs) -> Result<String, Failure> {
-    let on = day(paper.on.as_deref())?;
+    let on = paper.on.day()?;
     let now = session.clock.now();
     let answer = session.ask(None, |snapshot, house| {
         let today = on.unwrap_or_else(|| house.today(now));
@@ -284,7 +276,7 @@ fn draw_wear(
     line: Option<&str>,
     paper: &PaperArgs,
 ) -> Result<String, Failure> {
-    let on = day(paper.on.as_deref())?;
+    let on = paper.on.day()?;
     let now = session.clock.now();
     let drawing = session.ask(None, |snapshot, house| {
         let today = on.unwrap_or_else(|| house.today(now));
@@ -294,8 +286,14 @@ fn draw_wear(
 }
 
 /// Draws the time line of an event.
-fn draw_trace(session: &mut Session<'_>, event: &str) -> Result<String, Failure> {
-    let answer = session.ask(None, |snapshot, house| trace_of(snapshot, house, event))?;
+fn draw_trace(
+    session: &mut Session<'_>,
+    event: &str,
+    paper: &PaperArgs,
+) -> Result<String, Failure> {
+    let answer = session.ask_until(None, paper.on.day()?, |snapshot, house| {
+        trace_of(snapshot, house, event)
+    })?;
     match trace_chart_of(&answer, session.output.scripted)? {
         Some(svg) => Ok(svg),
         None => Err(Failure::Refused {

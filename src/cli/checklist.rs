@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Subcommand;
 
 use super::failure::{self, Failure};
-use super::flags::{ShowArgs, WriteArgs, form, mode, read_file};
+use super::flags::{OnArg, ShowArgs, WriteArgs, form, mode, read_file};
 use super::session::Session;
 use crate::answer::{House, NoSuchName, near};
 use crate::intake::append_all;
@@ -34,6 +34,8 @@ pub(super) enum ChecklistVerb {
         /// Only for daily, quarterly, after an event or on receipt
         #[arg(long, value_name = "OCCASION")]
         when: Option<String>,
+        #[command(flatten)]
+        on: OnArg,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -84,9 +86,10 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
             checklist,
             of,
             when,
+            on,
             show,
         } => {
-            let list = named_or_in_force(session, checklist.as_deref())?;
+            let list = named_or_in_force(session, checklist.as_deref(), &on)?;
             let (of, when) = (of.as_deref(), when.as_deref());
             let shown = checklist_report(&list, of, when);
             if shown.is_empty() {
@@ -116,7 +119,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
         } => adopt(session, &checklist, &from, &write),
         ChecklistVerb::Compare { old, new, show } => {
             let old = named(session, &old)?;
-            let new = named_or_in_force(session, new.as_deref())?;
+            let new = named_or_in_force(session, new.as_deref(), &OnArg::default())?;
             let changes = diff(&old, &new);
             let output = &mut session.output;
             output.answer(form(&show), "checklist compare", &changes, || {
@@ -152,14 +155,18 @@ fn adopt(
     session.output.report(report)
 }
 
-fn named_or_in_force(session: &mut Session<'_>, name: Option<&str>) -> Result<Checklist, Failure> {
+fn named_or_in_force(
+    session: &mut Session<'_>,
+    name: Option<&str>,
+    on: &OnArg,
+) -> Result<Checklist, Failure> {
     if let Some(name) = name {
         return named(session, name);
     }
-    let now = session.clock.now();
+    let (on, now) = (on.day()?, session.clock.now());
     let list = session.ask(None, |_, house| {
-        let today = house.today(now);
-        Ok(house.checklist_on(today).map(|(_, list)| list.clone()))
+        let on = on.unwrap_or_else(|| house.today(now));
+        Ok(house.checklist_on(on).map(|(_, list)| list.clone()))
     })?;
     list.ok_or_else(|| Failure::Refused {
         what: "no checklist is in force today".to_owned(),

@@ -211,8 +211,7 @@ fn show(
         .unwrap_or_default();
     for kind in ["svg", "png"] {
         let file = out.join(format!("{}.{kind}", file_name(&nearest)));
-        let on = script.today.as_str();
-        super::chart::draw(session, &nearest, None, &file, Some(on))?;
+        super::chart::draw(session, &nearest, None, &file, Some(today))?;
     }
     let mut report = Report::new("");
     let chart = file_name(&nearest);

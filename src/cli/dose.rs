@@ -7,7 +7,7 @@ use clap::{Args, Subcommand};
 use super::badge::{self, DecideArgs};
 use super::estimate::{self, PlanArgs, ReconstructArgs};
 use super::failure::Failure;
-use super::flags::{ShowArgs, SpanArgs, WriteArgs, days, form, mode};
+use super::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, days, form, mode};
 use super::leaver;
 use super::records::{self, ListArgs};
 use super::session::Session;
@@ -51,9 +51,8 @@ pub(super) enum DoseVerb {
     Forecast {
         /// The worker's id
         worker: String,
-        /// The day from which it looks ahead [default: today]
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+        #[command(flatten)]
+        on: OnArg,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -98,9 +97,8 @@ pub(super) enum DoseVerb {
         /// A file (.html or .csv), or with --all a folder
         #[arg(long, value_name = "PATH")]
         out: Option<PathBuf>,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+        #[command(flatten)]
+        on: OnArg,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -193,10 +191,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                 })
         }
         DoseVerb::Forecast { worker, on, show } => {
-            let on = on
-                .as_deref()
-                .map(|text| super::failure::day("on", text))
-                .transpose()?;
+            let on = on.day()?;
             let answer = session.ask(None, |snapshot, house| {
                 let worker = house.names.worker(&worker)?;
                 forecast_of(
@@ -287,15 +282,12 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
 pub(super) fn who_may_work(
     session: &mut Session<'_>,
     worker: Option<String>,
-    on: Option<String>,
+    on: OnArg,
     check: bool,
     show: &ShowArgs,
 ) -> Result<(), Failure> {
     let now = session.clock.now();
-    let on = on
-        .as_deref()
-        .map(|text| super::failure::day("on", text))
-        .transpose()?;
+    let on = on.day()?;
     let answer = session.ask(None, |snapshot, house| {
         let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
         work_status(

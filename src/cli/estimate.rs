@@ -89,6 +89,9 @@ pub(super) struct ReconstructArgs {
     /// The day on which the worker's shift began [default: the day of --at]
     #[arg(long, value_name = "DATE", requires = "worker")]
     day: Option<String>,
+    /// The formula, where the constant is from, and what others make of it
+    #[arg(long)]
+    why: bool,
     #[command(flatten)]
     show: ShowArgs,
 }
@@ -107,6 +110,9 @@ pub(super) struct PlanArgs {
     /// What one person may receive, such as "50 mrem"
     #[arg(long, value_name = "DOSE")]
     budget: Option<String>,
+    /// Where the constant is from, and what others make of it
+    #[arg(long)]
+    why: bool,
     #[command(flatten)]
     show: ShowArgs,
 }
@@ -223,7 +229,7 @@ pub(super) fn reconstruct(session: &mut Session<'_>, args: ReconstructArgs) -> R
     session
         .output
         .answer(form(&args.show), "dose reconstruct", &answer, || {
-            reconstruct_report(&answer)
+            reconstruct_report(&answer, args.why)
         })
 }
 
@@ -259,6 +265,6 @@ pub(super) fn plan_retrieval(session: &mut Session<'_>, args: PlanArgs) -> Resul
     session
         .output
         .answer(form(&args.show), "dose plan", &answer, || {
-            plan_report(&answer)
+            plan_report(&answer, args.why)
         })
 }

@@ -3,7 +3,7 @@
 use clap::{Args, Subcommand};
 
 use super::failure::{self, Failure};
-use super::flags::{ShowArgs, WriteArgs, form, mode};
+use super::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
 use super::moment::{moment, roughly};
 use super::session::Session;
 use crate::answer::{event_of, events};
@@ -66,6 +66,8 @@ pub(super) enum EventVerb {
         #[arg(long)]
         open: bool,
         #[command(flatten)]
+        on: OnArg,
+        #[command(flatten)]
         show: ShowArgs,
     },
     /// Show one event with everything that was written about it
@@ -74,9 +76,8 @@ pub(super) enum EventVerb {
     Show {
         /// Its name
         event: String,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+        #[command(flatten)]
+        on: OnArg,
         /// As known when this entry was the newest
         #[arg(long, value_name = "ENTRY")]
         known_at: Option<i64>,
@@ -333,16 +334,17 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
             write(session, &args.event, &about, &args.write)
         }
         EventVerb::Close(args) => {
-            let on = args.on.map(|text| failure::day("on", &text)).transpose()?;
             let about = AboutEvent::End {
                 by: args.performed_by,
-                on,
+                on: args.on.map(|it| failure::day("on", &it)).transpose()?,
                 words: args.words,
             };
             write(session, &args.event, &about, &args.write)
         }
-        EventVerb::List { open, show } => {
-            let answer = session.ask(None, |snapshot, house| events(snapshot, house, open))?;
+        EventVerb::List { open, on, show } => {
+            let answer = session.ask_until(None, on.day()?, |snapshot, house| {
+                events(snapshot, house, open)
+            })?;
             session
                 .output
                 .answer(form(&show), "event list", &answer, || {
@@ -355,16 +357,10 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
             known_at,
             show,
         } => {
-            let on = on.map(|text| failure::day("on", &text)).transpose()?;
-            let now = session.clock.now();
+            let (on, now) = (on.day()?, session.clock.now());
             let answer = session.ask_until(known_at, on, |snapshot, house| {
-                event_of(
-                    snapshot,
-                    house,
-                    &event,
-                    on.unwrap_or_else(|| house.today(now)),
-                    now,
-                )
+                let on = on.unwrap_or_else(|| house.today(now));
+                event_of(snapshot, house, &event, on, now)
             })?;
             session
                 .output

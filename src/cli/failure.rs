@@ -5,7 +5,7 @@ use crate::calendar::CalendarError;
 use crate::intake::IntakeError;
 use crate::ledger::LedgerError;
 use crate::rule::{Finding, RuleSetProblems};
-use crate::show::ChartError;
+use crate::show::{ChartError, NoCsv};
 
 /// Everything that ends a command before its end.
 #[derive(Debug)]
@@ -142,6 +142,19 @@ impl From<NoSuchName> for Failure {
 impl From<ChartError> for Failure {
     fn from(error: ChartError) -> Failure {
         Failure::Chart(error)
+    }
+}
+
+impl From<NoCsv> for Failure {
+    fn from(error: NoCsv) -> Failure {
+        match error {
+            NoCsv::Unknown(names) => Failure::flag(
+                "table",
+                "there is no table of this name",
+                &format!("one of: {}", names.join(", ")),
+            ),
+            NoCsv::Failed(why) => Failure::Internal(why),
+        }
     }
 }
 

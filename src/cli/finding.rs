@@ -3,13 +3,12 @@
 use clap::{Args, Subcommand};
 
 use super::failure::Failure;
-use super::flags::{ShowArgs, SpanArgs, WriteArgs, days, form, mode};
-use super::output::Form;
+use super::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, days, form, mode};
 use super::session::Session;
 use crate::answer::{House, finding_stands, findings};
 use crate::intake::{IntakeError, answer_finding};
 use crate::record::Decision;
-use crate::show::{findings_report, findings_table, taken_report};
+use crate::show::{findings_report, taken_report};
 
 #[derive(Debug, Args)]
 pub(super) struct FindingsArgs {
@@ -37,9 +36,8 @@ pub(super) enum FindingVerb {
         /// What was decided and why
         #[arg(long)]
         reason: String,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+        #[command(flatten)]
+        on: OnArg,
         #[command(flatten)]
         write: WriteArgs,
     },
@@ -52,12 +50,10 @@ pub(super) fn list(session: &mut Session<'_>, args: &FindingsArgs) -> Result<(),
         let (span, on) = days.settle(house, now)?;
         findings(snapshot, house, (span, on, now), args.answered)
     })?;
-    let form = form(&args.show);
     session
         .output
-        .answer(form, "findings", &answer, || match form {
-            Form::Csv => findings_table(&answer),
-            _ => findings_report(&answer),
+        .answer(form(&args.show), "findings", &answer, || {
+            findings_report(&answer)
         })?;
     if args.check && answer.has_open() {
         Err(Failure::Found)
@@ -73,10 +69,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: FindingVerb) -> Result<(), Fa
         on,
         write,
     } = verb;
-    let on = on
-        .as_deref()
-        .map(|text| super::failure::day("on", text))
-        .transpose()?;
+    let on = on.day()?;
     let now = session.clock.now();
     let author = session.author(write.by.as_deref());
     let mut ledger = session.open()?;

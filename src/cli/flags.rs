@@ -27,9 +27,12 @@ pub(super) struct ShowArgs {
     /// Print JSON
     #[arg(long, conflicts_with = "csv")]
     pub json: bool,
-    /// Print the tables as CSV
+    /// Print the main table as CSV
     #[arg(long)]
     pub csv: bool,
+    /// Another table than the main one; a name that is none lists them
+    #[arg(long, value_name = "NAME", requires = "csv")]
+    pub table: Option<String>,
 }
 
 /// [`WriteArgs`], with a default.
@@ -46,6 +49,22 @@ pub(super) struct WriteFlags {
     pub yes: bool,
 }
 
+/// The day for which a command answers.
+#[derive(Debug, Clone, Default, Args)]
+pub(super) struct OnArg {
+    /// The day that counts as today
+    #[arg(long, visible_alias = "as-of", value_name = "DATE")]
+    on: Option<String>,
+}
+
+impl OnArg {
+    /// The day, where one is named.
+    pub fn day(&self) -> Result<Option<Day>, Failure> {
+        let day = self.on.as_deref().map(|it| failure::day("on", it));
+        day.transpose()
+    }
+}
+
 /// Which days, and as known when.
 #[derive(Debug, Clone, Args)]
 pub(super) struct SpanArgs {
@@ -58,9 +77,8 @@ pub(super) struct SpanArgs {
     /// Last day
     #[arg(long, value_name = "DATE", requires = "from")]
     pub to: Option<String>,
-    /// The day that counts as today
-    #[arg(long, value_name = "DATE")]
-    pub on: Option<String>,
+    #[command(flatten)]
+    pub on: OnArg,
     /// As known when this entry was the newest
     #[arg(long, value_name = "ENTRY")]
     pub known_at: Option<i64>,
@@ -79,7 +97,7 @@ pub(super) fn mode(dry_run: bool) -> Mode {
 pub(super) fn form(show: &ShowArgs) -> Form {
     match (show.json, show.csv) {
         (true, _) => Form::Json,
-        (_, true) => Form::Csv,
+        (_, true) => Form::Csv(show.table.clone()),
         _ => Form::Text,
     }
 }
@@ -108,15 +126,10 @@ pub(super) fn days(args: &SpanArgs) -> Result<Days, Failure> {
         }
         _ => None,
     };
-    let on = args
-        .on
-        .as_deref()
-        .map(|text| failure::day("on", text))
-        .transpose()?;
     Ok(Days {
         year: args.year,
         between,
-        on,
+        on: args.on.day()?,
     })
 }
 

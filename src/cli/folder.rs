@@ -2,8 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
+use serde::Serialize;
+
 use super::failure::Failure;
-use crate::show::{Report, page, text};
+use super::output::Output;
+use crate::show::{Report, csv_of_each, json, page, text};
+use crate::text::counted;
 
 /// Names the ledger whose files a folder holds.
 const MARK: &str = "ledger-id.txt";
@@ -56,10 +60,27 @@ impl Folder {
         })
     }
 
-    /// Writes one answer as page, text and JSON; the text at 80 columns.
-    pub fn write_report(&self, name: &str, report: &Report, envelope: &str) -> Result<(), Failure> {
-        self.write(&format!("{name}.json"), envelope)?;
-        self.write(&format!("{name}.txt"), &text(report, 80))?;
-        self.write(&format!("{name}.html"), &page(report))
+    /// Writes one answer as page, text at 80 columns, JSON, and each of its tables that has rows as
+    /// CSV; returns what it wrote, in words.
+    pub fn write_answer(
+        &self,
+        (name, what): (&str, &str),
+        answer: &impl Serialize,
+        mut report: Report,
+        output: &Output<'_>,
+    ) -> Result<String, Failure> {
+        output.mark(&mut report);
+        let envelope = json(what, output.scripted, answer).map_err(Failure::internal)?;
+        self.write(&format!("{name}.json"), &envelope)?;
+        self.write(&format!("{name}.txt"), &text(&report, 80))?;
+        self.write(&format!("{name}.html"), &page(&report))?;
+        let tables = csv_of_each(what, answer, output.unit)?;
+        for (table, text) in &tables {
+            self.write(&format!("{name}-{table}.csv"), text)?;
+        }
+        let tables = counted(tables.len(), "table", "tables");
+        Ok(format!(
+            "{name}.html, {name}.txt, {name}.json; {tables} as {name}-TABLE.csv"
+        ))
     }
 }

@@ -3,13 +3,12 @@
 use clap::{Args, Subcommand};
 
 use super::failure::Failure;
-use super::flags::{ShowArgs, WriteArgs, form, mode};
-use super::output::Form;
+use super::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
 use super::session::Session;
 use crate::answer::held;
 use crate::intake::{name_held, rule_on};
 use crate::record::Outcome;
-use crate::show::{held_report, held_table, taken_report};
+use crate::show::{held_report, taken_report};
 
 #[derive(Debug, Subcommand)]
 pub(super) enum HoldVerb {
@@ -17,6 +16,8 @@ pub(super) enum HoldVerb {
     ///
     /// Example: wearbook hold list
     List {
+        #[command(flatten)]
+        on: OnArg,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -48,15 +49,11 @@ pub(super) struct ResolveArgs {
 
 pub(super) fn run(session: &mut Session<'_>, verb: HoldVerb) -> Result<(), Failure> {
     match verb {
-        HoldVerb::List { show } => {
-            let answer = session.ask(None, held)?;
-            let form = form(&show);
+        HoldVerb::List { on, show } => {
+            let answer = session.ask_until(None, on.day()?, held)?;
             session
                 .output
-                .answer(form, "hold list", &answer, || match form {
-                    Form::Csv => held_table(&answer),
-                    _ => held_report(&answer),
-                })
+                .answer(form(&show), "hold list", &answer, || held_report(&answer))
         }
         HoldVerb::Resolve(args) => resolve(session, args),
     }

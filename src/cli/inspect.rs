@@ -4,8 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
-use super::failure::{self, Failure};
-use super::flags::{ShowArgs, SpanArgs, WriteArgs, days, form, mode};
+use super::failure::Failure;
+use super::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, days, form, mode};
 use super::inspect_prompt;
 use super::inspect_taken::{hand_in, occasion, put, show_taken};
 use super::session::Session;
@@ -44,9 +44,8 @@ pub(super) enum InspectVerb {
         /// daily, quarterly, after an event or on receipt
         #[arg(long, default_value = "daily", value_name = "OCCASION")]
         when: String,
-        /// The day whose list is printed [default: today]
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+        #[command(flatten)]
+        on: OnArg,
     },
     /// List inspections
     ///
@@ -122,7 +121,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: InspectVerb) -> Result<(), Fa
             .raw(&format!("{}\n", INSPECTION_COLUMNS.join(","))),
         InspectVerb::Form { item, when, on } => {
             let when = occasion(&when)?;
-            let on = on.map(|text| failure::day("on", &text)).transpose()?;
+            let on = on.day()?;
             let now = session.clock.now();
             let report = session.ask(None, |snapshot, house| {
                 let on = on.unwrap_or_else(|| house.today(now));

@@ -5,12 +5,11 @@ use std::path::PathBuf;
 
 use clap::Subcommand;
 
-use super::failure::{self, Failure};
-use super::flags::{ShowArgs, WriteArgs, form, mode};
+use super::failure::Failure;
+use super::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
 use super::session::Session;
 use super::table::previewed;
 use crate::answer::{due, thing_of};
-use crate::calendar::Day;
 use crate::intake::{
     Batch, CALIBRATION_COLUMNS, CALIBRATION_NEEDED, IntakeError, TableFile, take_calibrations,
 };
@@ -68,7 +67,7 @@ pub(super) enum InstrumentVerb {
         /// Its id
         instrument: String,
         #[command(flatten)]
-        at: OnArgs,
+        at: OnArg,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -93,7 +92,7 @@ pub(super) enum EquipmentVerb {
         /// Its id
         equipment: String,
         #[command(flatten)]
-        at: OnArgs,
+        at: OnArg,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -108,35 +107,17 @@ pub(super) enum EquipmentVerb {
     },
 }
 
-/// The day that counts as today.
-#[derive(Debug, clap::Args)]
-pub(super) struct OnArgs {
-    /// The day that counts as today
-    #[arg(long, value_name = "DATE")]
-    pub on: Option<String>,
-}
-
 /// Which duties are listed.
 #[derive(Debug, clap::Args)]
 pub(super) struct DueArgs {
     /// So many days ahead
     #[arg(long, default_value_t = 30, value_name = "DAYS")]
     pub within: u32,
-    /// The day that counts as today
-    #[arg(long, value_name = "DATE")]
-    pub on: Option<String>,
+    #[command(flatten)]
+    pub on: OnArg,
     /// Exit with 3 if something is overdue
     #[arg(long)]
     pub check: bool,
-}
-
-impl OnArgs {
-    fn day(&self) -> Result<Option<Day>, Failure> {
-        self.on
-            .as_deref()
-            .map(|text| failure::day("on", text))
-            .transpose()
-    }
 }
 
 pub(super) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(), Failure> {
@@ -213,7 +194,7 @@ fn thing(
     session: &mut Session<'_>,
     what: &str,
     id: &str,
-    at: &OnArgs,
+    at: &OnArg,
     show: &ShowArgs,
 ) -> Result<(), Failure> {
     let on = at.day()?;
@@ -232,10 +213,7 @@ fn list_due(
     args: &DueArgs,
     show: &ShowArgs,
 ) -> Result<(), Failure> {
-    let on = OnArgs {
-        on: args.on.clone(),
-    }
-    .day()?;
+    let on = args.on.day()?;
     let now = session.clock.now();
     let within = args.within;
     let answer = session.ask(None, |snapshot, house| {

@@ -10,7 +10,7 @@ use super::flags::{ShowArgs, form};
 use super::folder::Folder;
 use super::session::Session;
 use crate::answer::leaver;
-use crate::show::{Report, json, leaver_report, statement_page};
+use crate::show::{Report, leaver_report, statement_page};
 use crate::text::file_name;
 
 /// `wearbook dose leaver`
@@ -65,20 +65,17 @@ pub(super) fn run(session: &mut Session<'_>, args: &LeaverArgs) -> Result<(), Fa
     for (file, statement) in files.iter().zip(answer.statements()) {
         folder.write(file, &statement_page(statement, scripted))?;
     }
-    let mut report = leaver_report(&answer, &files);
-    session.output.mark(&mut report);
-    let envelope = json("dose leaver", scripted, &answer).map_err(Failure::internal)?;
+    let report = leaver_report(&answer, &files);
     let name = format!("leaver-{id}");
-    folder.write_report(&name, &report, &envelope)?;
+    let names = (name.as_str(), "dose leaver");
+    let written = folder.write_answer(names, &answer, report, &session.output)?;
     let mut said = Report::new(format!(
         "The packet of {} is in {}",
         answer.worker,
         dir.display()
     ));
-    said.line(format!(
-        "{name}.html, {name}.txt, {name}.json: the sheet on top; {}",
-        files.join(", ")
-    ));
+    said.line(format!("the sheet on top: {written}"));
+    said.line(format!("the statements: {}", files.join(", ")));
     if answer.is_estimate() {
         said.line("some figures are estimates");
         if !answer.awaited.is_empty() {

@@ -63,6 +63,9 @@ mod table;
 mod trace;
 mod wear;
 
+#[cfg(test)]
+mod command_line;
+
 pub use progress::Screen;
 pub use run::run;
 pub use session::{Clock, Scripted, Surroundings};

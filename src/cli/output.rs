@@ -6,15 +6,17 @@ use std::io::{ErrorKind, Write};
 use serde::Serialize;
 
 use super::failure::Failure;
+use crate::quantity::DoseUnit;
 use crate::show::{self, Report};
 use crate::text::{in_si, one_line, shown, si_units_of};
 
 /// In which form an answer is printed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Form {
     Text,
     Json,
-    Csv,
+    /// One table: the one of this name, else the main one.
+    Csv(Option<String>),
 }
 
 /// Where everything is printed.
@@ -24,8 +26,8 @@ pub(super) struct Output<'a> {
     width: u16,
     /// Whether the open ledger's clock is scripted.
     pub scripted: bool,
-    /// Whether it counts doses in sievert.
-    pub in_si: bool,
+    /// In which unit it counts doses.
+    pub unit: DoseUnit,
 }
 
 /// What every output of a ledger with a scripted clock says.
@@ -47,14 +49,14 @@ impl<'a> Output<'a> {
             err,
             width,
             scripted: false,
-            in_si: false,
+            unit: DoseUnit::Millirem,
         }
     }
 
     /// Minds from here on what this ledger's outputs mind.
     pub fn reads(&mut self, manner: Manner) {
         self.scripted = manner.scripted;
-        self.in_si = manner.in_si;
+        self.unit = manner.unit;
     }
 
     /// Prints text as it is, but for what nobody can see.
@@ -94,11 +96,11 @@ impl<'a> Output<'a> {
                 let text = show::json(what, self.scripted, answer).map_err(Failure::internal)?;
                 self.raw(&text)
             }
-            Form::Csv => {
+            Form::Csv(table) => {
+                let text = show::csv_of(what, answer, table.as_deref(), self.unit)?;
                 if self.scripted {
                     self.talk(SCRIPTED)?;
                 }
-                let text = show::csv(&report()).map_err(Failure::internal)?;
                 self.raw(&text)
             }
         }
@@ -106,7 +108,7 @@ impl<'a> Output<'a> {
 
     /// What would be right, in the units of the open ledger.
     pub fn example(&self, right: &str) -> String {
-        match self.in_si {
+        match self.unit.is_si() {
             true => in_si(right),
             false => right.to_owned(),
         }
@@ -114,7 +116,7 @@ impl<'a> Output<'a> {
 
     /// What is wrong with a value, with the units of the open ledger.
     pub fn wrong(&self, what: &str) -> String {
-        match self.in_si {
+        match self.unit.is_si() {
             true => si_units_of(what),
             false => what.to_owned(),
         }
@@ -154,13 +156,22 @@ impl<'a> Output<'a> {
 }
 
 /// What every output of a ledger minds.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Manner {
     /// Whether its clock is scripted: every output says so. A scripted ledger takes no entries by
     /// the system's clock, nor the other way round.
     pub scripted: bool,
-    /// Whether it counts doses in sievert.
-    pub in_si: bool,
+    /// In which unit it counts doses.
+    pub unit: DoseUnit,
+}
+
+impl Default for Manner {
+    fn default() -> Manner {
+        Manner {
+            scripted: false,
+            unit: DoseUnit::Millirem,
+        }
+    }
 }
 
 #[cfg(test)]

@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::failure::Failure;
-use super::flags::{ShowArgs, SpanArgs, days, form};
+use super::flags::{OnArg, ShowArgs, SpanArgs, days, form};
 use super::folder::Folder;
 use super::session::Session;
 use crate::answer::pack;
-use crate::show::{Report, pack_report, page};
+use crate::show::{Report, pack_report};
 use crate::text::file_name;
 
 /// `wearbook pack`
@@ -17,7 +17,7 @@ use crate::text::file_name;
 pub(super) struct PackArgs {
     /// Id of the job
     job: String,
-    /// A folder for the page
+    /// A folder for the page, the text, the JSON and the tables
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// First day [default: of the whole job]
@@ -26,9 +26,8 @@ pub(super) struct PackArgs {
     /// Last day
     #[arg(long, value_name = "DATE", requires = "from")]
     to: Option<String>,
-    /// The day that counts as today
-    #[arg(long, value_name = "DATE")]
-    on: Option<String>,
+    #[command(flatten)]
+    on: OnArg,
     #[command(flatten)]
     show: ShowArgs,
 }
@@ -53,10 +52,10 @@ pub(super) fn run(session: &mut Session<'_>, args: &PackArgs) -> Result<(), Fail
             .answer(form(&args.show), "pack", &answer, || pack_report(&answer));
     };
     let folder = Folder::open(dir, &answer.ledger)?;
-    let mut report = pack_report(&answer);
-    session.output.mark(&mut report);
-    let name = format!("papers-{}.html", file_name(&answer.job));
-    folder.write(&name, &page(&report))?;
-    let what = format!("{} is written", dir.join(name).display());
-    session.output.report(Report::new(what))
+    let name = format!("papers-{}", file_name(&answer.job));
+    let names = (name.as_str(), "pack");
+    let files = folder.write_answer(names, &answer, pack_report(&answer), &session.output)?;
+    let mut said = Report::new(format!("The papers are in {}", dir.display()));
+    said.line(files);
+    session.output.report(said)
 }

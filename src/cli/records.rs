@@ -6,9 +6,8 @@ use chrono::Months;
 use clap::{Args, Subcommand};
 
 use super::failure::Failure;
-use super::flags::{Days, ShowArgs, SpanArgs, days, form};
+use super::flags::{Days, OnArg, ShowArgs, SpanArgs, days, form};
 use super::folder::Folder;
-use super::output::Form;
 use super::session::Session;
 use crate::answer::{
     AnswerError, House, RecordsAnswer, RecordsSpan, UseAsked, breakdown, calibrations, inventories,
@@ -16,7 +15,7 @@ use crate::answer::{
 };
 use crate::calendar::{Day, Span};
 use crate::ledger::{Instant, Snapshot};
-use crate::show::{Report, csv, json, records_data, records_report};
+use crate::show::{Report, records_report};
 use crate::text::file_name;
 
 /// How many months records are listed for where nobody says.
@@ -134,9 +133,8 @@ pub(super) struct ListArgs {
     /// Last day
     #[arg(long, value_name = "DATE", requires = "from")]
     to: Option<String>,
-    /// The day that counts as today
-    #[arg(long, value_name = "DATE")]
-    on: Option<String>,
+    #[command(flatten)]
+    on: OnArg,
     /// As known when this entry was the newest
     #[arg(long, value_name = "ENTRY")]
     known_at: Option<i64>,
@@ -268,27 +266,20 @@ fn print(
     answer: &RecordsAnswer,
     args: &ListArgs,
 ) -> Result<(), Failure> {
-    let form = form(&args.show);
+    let report = || records_report(answer);
     let Some(dir) = &args.out else {
-        return session.output.answer(form, what, answer, || match form {
-            Form::Csv => records_data(answer),
-            Form::Text | Form::Json => records_report(answer),
-        });
+        return session
+            .output
+            .answer(form(&args.show), what, answer, report);
     };
     let folder = Folder::open(dir, &answer.ledger)?;
-    let mut report = records_report(answer);
-    session.output.mark(&mut report);
     let name = match &answer.about {
         Some(id) => format!("{}-{}", answer.key, file_name(id)),
         None => answer.key.to_owned(),
     };
-    let scripted = session.output.scripted;
-    let envelope = json(what, scripted, answer).map_err(Failure::internal)?;
-    folder.write_report(&name, &report, &envelope)?;
-    let data = csv(&records_data(answer)).map_err(Failure::internal)?;
-    folder.write(&format!("{name}.csv"), &data)?;
+    let files = folder.write_answer((&name, what), answer, report(), &session.output)?;
     let mut said = Report::new(format!("{} is in {}", answer.title, dir.display()));
-    said.line(format!("{name}.html, {name}.txt, {name}.json, {name}.csv"));
+    said.line(files);
     session.output.report(said)
 }
 

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::{ArgMatches, FromArgMatches};
 
 use super::failure::Failure;
-use super::flags::{ShowArgs, form, mode, text_of};
+use super::flags::{OnArg, ShowArgs, form, mode, text_of};
 use super::session::Session;
 use super::table::previewed;
 use crate::answer::register_of;
@@ -72,9 +72,7 @@ fn take(
 
 fn list(session: &mut Session<'_>, noun: &str, matches: &ArgMatches) -> Result<(), Failure> {
     let show = ShowArgs::from_arg_matches(matches)?;
-    let on = text_of(matches, "on")
-        .map(|text| super::failure::day("on", &text))
-        .transpose()?;
+    let on = OnArg::from_arg_matches(matches)?.day()?;
     let now = session.clock.now();
     let answer = session.ask(None, |snapshot, house| {
         register_of(

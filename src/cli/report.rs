@@ -15,8 +15,7 @@ use crate::answer::{DraftAnswer, Moment, draft_of, notification_of, notification
 use crate::calendar::{Day, TimeOfDay};
 use crate::intake::{AboutEvent, NewAnswer, NewNotification};
 use crate::show::{
-    Report, clocks_table, draft_report, markdown, notification_report, notifications_report, page,
-    private_report,
+    Report, draft_report, markdown, notification_report, notifications_report, page, private_report,
 };
 use crate::text::file_name;
 
@@ -58,7 +57,12 @@ pub(super) enum ReportVerb {
 #[derive(Debug, Args)]
 pub(super) struct AtArgs {
     /// The day that counts as today: at its end
-    #[arg(long, value_name = "DATE", conflicts_with = "at")]
+    #[arg(
+        long,
+        visible_alias = "as-of",
+        value_name = "DATE",
+        conflicts_with = "at"
+    )]
     on: Option<String>,
     /// The moment that counts as now
     #[arg(long, value_name = "TIME")]
@@ -202,10 +206,7 @@ fn show(session: &mut Session<'_>, args: &NotificationShowArgs) -> Result<(), Fa
     let answer = session.ask_until(args.known_at, until, |snapshot, house| {
         notification_of(snapshot, house, &args.event, at, now)
     })?;
-    let report = || match args.show.csv {
-        true => clocks_table(&answer.clocks),
-        false => notification_report(&answer),
-    };
+    let report = || notification_report(&answer);
     let output = &mut session.output;
     output.answer(form(&args.show), "report show", &answer, report)?;
     match args.check && answer.is_overdue() {
@@ -220,10 +221,7 @@ fn list(session: &mut Session<'_>, args: &NotificationListArgs) -> Result<(), Fa
     let answer = session.ask_until(None, until, |snapshot, house| {
         notifications_all(snapshot, house, at, now)
     })?;
-    let report = || match args.show.csv {
-        true => clocks_table(&answer.clocks),
-        false => notifications_report(&answer),
-    };
+    let report = || notifications_report(&answer);
     let output = &mut session.output;
     output.answer(form(&args.show), "report list", &answer, report)?;
     match args.check && answer.is_overdue() {

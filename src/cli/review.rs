@@ -15,7 +15,7 @@ use crate::calendar::Month;
 use crate::intake::{ReportOf, report_sent, sign};
 use crate::record::AnnualReport;
 use crate::show::{
-    Report, collective_chart, csv, json, review_diff_report, review_drawings, review_report,
+    Report, collective_chart, csv, review_diff_report, review_drawings, review_report,
     statements_table, taken_report, year_review_report,
 };
 
@@ -29,9 +29,14 @@ pub(super) struct ReviewArgs {
     period: Option<String>,
     /// The day for which all of it stands; nothing about a later day counts [default: the
     /// month's last day, or today]
-    #[arg(long, value_name = "DATE", conflicts_with = "sign")]
+    #[arg(
+        long,
+        visible_alias = "as-of",
+        value_name = "DATE",
+        conflicts_with = "sign"
+    )]
     on: Option<String>,
-    /// A folder for the page, the text and the JSON
+    /// A folder for the page, the text, the JSON and the tables
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Sign it
@@ -218,18 +223,15 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
     };
     let drawing = collective_chart(&months, unit, session.output.scripted)?;
     let folder = Folder::open(dir, &answer.ledger)?;
-    let mut report = year_review_report(&answer, &[drawing]);
-    session.output.mark(&mut report);
+    let report = year_review_report(&answer, &[drawing]);
     let name = format!("review-{year}");
-    let scripted = session.output.scripted;
-    let envelope = json("review year", scripted, &answer).map_err(Failure::internal)?;
-    folder.write_report(&name, &report, &envelope)?;
+    let names = (name.as_str(), "review year");
+    let files = folder.write_answer(names, &answer, report, &session.output)?;
     let annual = csv(&statements_table(&answer.statements)).map_err(Failure::internal)?;
     folder.write(&format!("annual-report-{year}.csv"), &annual)?;
     let mut said = Report::new(format!("The review of {year} is in {}", dir.display()));
-    said.line(format!(
-        "{name}.html, {name}.txt, {name}.json; annual-report-{year}.csv has the dose records"
-    ));
+    said.line(files);
+    said.line(format!("annual-report-{year}.csv has the dose records"));
     session.output.report(said)
 }
 
@@ -241,17 +243,16 @@ fn write_out(
 ) -> Result<(), Failure> {
     let drawings = review_drawings(pictures, session.output.scripted)?;
     let folder = Folder::open(dir, &answer.ledger)?;
-    let mut report = review_report(answer, &drawings);
-    session.output.mark(&mut report);
+    let report = review_report(answer, &drawings);
     let name = format!("review-{}", answer.month);
-    let envelope = json("review", session.output.scripted, answer).map_err(Failure::internal)?;
-    folder.write_report(&name, &report, &envelope)?;
+    let names = (name.as_str(), "review");
+    let files = folder.write_answer(names, answer, report, &session.output)?;
     let mut said = Report::new(format!(
         "The review of {} is in {}",
         answer.month,
         dir.display()
     ));
-    said.line(format!("{name}.html, {name}.txt, {name}.json"));
+    said.line(files);
     let stops = crate::text::counted(
         answer.open_stops,
         "open finding says stop",

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Subcommand;
 
 use super::failure::{self, Failure};
-use super::flags::{ShowArgs, WriteArgs, form, mode, read_file};
+use super::flags::{OnArg, ShowArgs, WriteArgs, form, mode, read_file};
 use super::session::Session;
 use crate::answer::rule_sets;
 use crate::intake::adopt_rule_set;
@@ -20,6 +20,8 @@ pub(super) enum RulesVerb {
     /// Example: wearbook rules list
     List {
         #[command(flatten)]
+        on: OnArg,
+        #[command(flatten)]
         show: ShowArgs,
     },
     /// Print a rule set with its citations
@@ -28,6 +30,11 @@ pub(super) enum RulesVerb {
     Show {
         /// A built-in name, a file, or nothing for the one in force
         rule_set: Option<String>,
+        /// Its numbers and rules too, each with what it asks for
+        #[arg(long)]
+        texts: bool,
+        #[command(flatten)]
+        on: OnArg,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -57,7 +64,7 @@ pub(super) enum RulesVerb {
 
 pub(super) fn run(session: &mut Session<'_>, verb: RulesVerb) -> Result<(), Failure> {
     match verb {
-        RulesVerb::List { show } => {
+        RulesVerb::List { on, show } => {
             // The built-in ones can be listed before there is a ledger.
             if !session.ledger_path.exists() {
                 let names: Vec<&str> = builtin().iter().map(|it| it.name).collect();
@@ -67,8 +74,9 @@ pub(super) fn run(session: &mut Session<'_>, verb: RulesVerb) -> Result<(), Fail
                     .answer(form(&show), "rules list", &names, report);
             }
             let now = session.clock.now();
+            let on = on.day()?;
             let lines = session.ask(None, |snapshot, house| {
-                rule_sets(snapshot, house, house.today(now))
+                rule_sets(snapshot, house, on.unwrap_or_else(|| house.today(now)))
             })?;
             let report = || rule_sets_report(Some(&lines), builtin());
             session
@@ -76,35 +84,29 @@ pub(super) fn run(session: &mut Session<'_>, verb: RulesVerb) -> Result<(), Fail
                 .answer(form(&show), "rules list", &lines, report)
         }
         RulesVerb::Show {
-            rule_set: Some(name),
+            rule_set,
+            texts,
+            on,
             show,
         } => {
-            let rule_set = read_rule_set(&name)?.0.for_license(None);
+            let (on, now) = (on.day()?, session.clock.now());
+            let rule_set = match rule_set {
+                Some(name) => read_rule_set(&name)?.0.for_license(None),
+                None => session.ask(None, |_, house| {
+                    let on = on.unwrap_or_else(|| house.today(now));
+                    house.rule_set_on(on).cloned()
+                })?,
+            };
             let levels = levels(&rule_set);
             session
                 .output
                 .answer(form(&show), "rules show", &levels, || {
-                    rule_set_report(&rule_set)
-                })
-        }
-        RulesVerb::Show {
-            rule_set: None,
-            show,
-        } => {
-            let now = session.clock.now();
-            let rule_set = session.ask(None, |_, house| {
-                house.rule_set_on(house.today(now)).cloned()
-            })?;
-            let levels = levels(&rule_set);
-            session
-                .output
-                .answer(form(&show), "rules show", &levels, || {
-                    rule_set_report(&rule_set)
+                    rule_set_report(&rule_set, texts)
                 })
         }
         RulesVerb::Check { file } => {
             let (rule_set, _) = read_rule_set_file(&file)?;
-            let mut report = rule_set_report(&rule_set.for_license(None));
+            let mut report = rule_set_report(&rule_set.for_license(None), false);
             report.heading = format!("{} can be adopted as `{}`", file.display(), rule_set.key);
             report.parts.clear();
             let open = left_open(&rule_set);
@@ -182,7 +184,7 @@ pub(super) fn read_rule_set(name: &str) -> Result<(RuleSet, String), Failure> {
         Some(offer) => {
             let read = RuleSet::parse_for_adoption(offer.text, &|_| None);
             read.map_err(|problems| Failure::RuleSet {
-                what: "rule_set",
+                what: "rule set",
                 file: name.to_owned(),
                 problems,
             })
@@ -210,7 +212,7 @@ fn read_rule_set_file(path: &Path) -> Result<(RuleSet, String), Failure> {
             .then(|| std::fs::read_to_string(&path).map_err(why))
     };
     RuleSet::parse_for_adoption(&text, &beside).map_err(|problems| Failure::RuleSet {
-        what: "rule_set",
+        what: "rule set",
         file: path.display().to_string(),
         problems,
     })

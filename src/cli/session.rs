@@ -85,7 +85,9 @@ fn manner(snapshot: &Snapshot<'_>) -> Result<Manner, LedgerError> {
     let scripted = crate::record::ClockSort::Scripted;
     Ok(Manner {
         scripted: charter.iter().any(|it| it.body.clock == scripted),
-        in_si: charter.iter().any(|it| it.body.dose_unit().is_si()),
+        unit: charter
+            .first()
+            .map_or(Manner::default().unit, |it| it.body.dose_unit()),
     })
 }
 
@@ -141,7 +143,7 @@ impl Session<'_> {
     /// Reads in which units a message speaks of a command that was refused before it opened its
     /// ledger.
     pub fn learn_manner(&mut self) {
-        let known = self.output.in_si || !self.ledger_path.exists();
+        let known = self.output.unit.is_si() || !self.ledger_path.exists();
         let ledger = (!known).then(|| Ledger::open(&self.ledger_path).ok());
         if let Some(ledger) = ledger.flatten() {
             self.note_clock(&ledger);

@@ -3,8 +3,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::failure::{self, Failure};
-use super::flags::{ShowArgs, form};
+use super::failure::Failure;
+use super::flags::{OnArg, ShowArgs, form};
 use super::session::Session;
 use crate::answer::{StatementAnswer, statement};
 use crate::show::{Report, csv, statement_page, statement_report, statements_table};
@@ -16,15 +16,11 @@ pub(super) struct Asked {
     pub year: Option<i32>,
     pub all: bool,
     pub out: Option<PathBuf>,
-    pub on: Option<String>,
+    pub on: OnArg,
 }
 
 pub(super) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> Result<(), Failure> {
-    let on = asked
-        .on
-        .as_deref()
-        .map(|text| failure::day("on", text))
-        .transpose()?;
+    let on = asked.on.day()?;
     let now = session.clock.now();
     let answers = session.ask(None, |snapshot, house| {
         let today = on.unwrap_or_else(|| house.today(now));
@@ -67,12 +63,10 @@ fn one(
         });
     };
     let Some(file) = out else {
-        let form = form(show);
         return session
             .output
-            .answer(form, "dose statement", answer, || match form {
-                super::output::Form::Csv => statements_table(answers),
-                _ => statement_report(answer),
+            .answer(form(show), "dose statement", answer, || {
+                statement_report(answer)
             });
     };
     let text = match file.extension().and_then(|it| it.to_str()) {

@@ -5,15 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 
 use super::failure::{self, Failure};
-use super::flags::{ShowArgs, WriteArgs, form, mode};
-use super::output::Form;
+use super::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
 use super::session::Session;
 use super::statement::write_new;
 use crate::answer::{TraceAnswer, ranking_of, trace_of};
 use crate::intake::{NewConclusion, conclude};
-use crate::show::{
-    Report, ranking_report, ranking_table, taken_report, trace_page, trace_report, trace_table,
-};
+use crate::show::{Report, ranking_report, taken_report, trace_page, trace_report};
 
 #[derive(Debug, Args)]
 #[command(args_conflicts_with_subcommands = true)]
@@ -35,9 +32,8 @@ pub(super) struct TraceForm {
     /// Every item, and all that the verdicts rest on
     #[arg(long)]
     all: bool,
-    /// As it stood on this day: nothing about a later day counts
-    #[arg(long, value_name = "DATE")]
-    on: Option<String>,
+    #[command(flatten)]
+    on: OnArg,
     /// As known when this entry was the newest
     #[arg(long, value_name = "ENTRY")]
     known_at: Option<i64>,
@@ -93,6 +89,8 @@ pub(super) enum TraceVerb {
     /// Example: wearbook trace ranking
     Ranking {
         #[command(flatten)]
+        on: OnArg,
+        #[command(flatten)]
         show: ShowArgs,
     },
 }
@@ -114,7 +112,7 @@ pub(super) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Fail
             }),
             _,
         ) => {
-            let on = on.map(|text| failure::day("on", &text)).transpose()?;
+            let on = on.map(|it| failure::day("on", &it)).transpose()?;
             let new = NewConclusion {
                 item,
                 coverage,
@@ -130,13 +128,11 @@ pub(super) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Fail
             let taken = conclude(&mut ledger, &author, now, mode(dry), &event, &new)?;
             session.output.report(taken_report(&taken, dry))
         }
-        (Some(TraceVerb::Ranking { show }), _) => {
-            let answer = session.ask(None, ranking_of)?;
-            let form = form(&show);
+        (Some(TraceVerb::Ranking { on, show }), _) => {
+            let answer = session.ask_until(None, on.day()?, ranking_of)?;
             let output = &mut session.output;
-            output.answer(form, "trace ranking", &answer, || match form {
-                Form::Csv => ranking_table(&answer),
-                _ => ranking_report(&answer),
+            output.answer(form(&show), "trace ranking", &answer, || {
+                ranking_report(&answer)
             })
         }
         (None, None) => Err(Failure::Refused {
@@ -147,18 +143,15 @@ pub(super) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Fail
 }
 
 fn show(session: &mut Session<'_>, event: &str, asked: &TraceForm) -> Result<(), Failure> {
-    let on = asked.on.as_deref().map(|it| failure::day("on", it));
-    let answer = session.ask_until(asked.known_at, on.transpose()?, |snapshot, house| {
+    let answer = session.ask_until(asked.known_at, asked.on.day()?, |snapshot, house| {
         trace_of(snapshot, house, event)
     })?;
     if let Some(out) = &asked.out {
         return page(session, &answer, out);
     }
-    let form = form(&asked.show);
     let output = &mut session.output;
-    output.answer(form, "trace show", &answer, || match form {
-        Form::Csv => trace_table(&answer),
-        _ => trace_report(&answer, asked.all),
+    output.answer(form(&asked.show), "trace show", &answer, || {
+        trace_report(&answer, asked.all)
     })
 }
 

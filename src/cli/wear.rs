@@ -2,8 +2,8 @@
 
 use clap::Subcommand;
 
-use super::failure::{self, Failure};
-use super::flags::{ShowArgs, form};
+use super::failure::Failure;
+use super::flags::{OnArg, ShowArgs, form};
 use super::session::Session;
 use crate::answer::{wear_list, wear_of};
 use crate::show::{wear_list_report, wear_report};
@@ -14,9 +14,8 @@ pub(super) enum WearVerb {
     ///
     /// Example: wearbook wear list --check
     List {
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+        #[command(flatten)]
+        on: OnArg,
         /// Exit with 3 if a part may reach its limit before it is looked at again
         #[arg(long)]
         check: bool,
@@ -29,9 +28,8 @@ pub(super) enum WearVerb {
     Show {
         /// Its id
         equipment: String,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+        #[command(flatten)]
+        on: OnArg,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -41,7 +39,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: WearVerb) -> Result<(), Failu
     let now = session.clock.now();
     match verb {
         WearVerb::List { on, check, show } => {
-            let on = on.map(|text| failure::day("on", &text)).transpose()?;
+            let on = on.day()?;
             let answer = session.ask(None, |snapshot, house| {
                 wear_list(snapshot, house, on.unwrap_or_else(|| house.today(now)))
             })?;
@@ -60,7 +58,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: WearVerb) -> Result<(), Failu
             on,
             show,
         } => {
-            let on = on.map(|text| failure::day("on", &text)).transpose()?;
+            let on = on.day()?;
             let answer = session.ask(None, |snapshot, house| {
                 let on = on.unwrap_or_else(|| house.today(now));
                 wear_of(snapshot, house, &equipment, on)

@@ -1,9 +1,20 @@
 //! The board of a day.
 
+use super::finding::to_do;
 use super::report::{Report, Table};
-use crate::answer::{BoardAnswer, BoardDue, BoardPerson, SetState};
+use crate::answer::{BoardAnswer, BoardPerson, SetLine, SetState};
+use crate::rule::Severity;
 
 const WEEK: i64 = 7;
+
+/// A person with the family name on a line of its own: a column of people stays narrow.
+fn on_two_lines(id: &str, name: &str) -> String {
+    let mut name = name.to_owned();
+    if let Some(at) = name.rfind(' ') {
+        name.replace_range(at..=at, "\n");
+    }
+    format!("{id} {name}")
+}
 
 /// Who and what may go out.
 pub fn board_report(it: &BoardAnswer) -> Report {
@@ -15,6 +26,8 @@ pub fn board_report(it: &BoardAnswer) -> Report {
         crate::text::counted(it.people.len(), "person", "people"),
         crate::text::counted(it.sets.len(), "set", "sets")
     ));
+    to_do(&mut report, &it.to_do);
+    report.gap();
     people(&mut report, it);
     sets(&mut report, it);
     categories(&mut report, it);
@@ -38,39 +51,47 @@ pub fn board_report(it: &BoardAnswer) -> Report {
             report.under(format!("{}: {}", clock.about, clock.words));
         }
     }
-    if it.held > 0 || !it.nobodys.is_empty() {
-        report.gap();
-        let one = |count: usize, one: &str, more: &str| match count {
-            1 => format!("1 {one}"),
-            count => format!("{count} {more}"),
-        };
-        report.line(format!(
-            "{} (wearbook hold list); {} to nobody yet",
-            one(it.held, "item is on hold", "items are on hold"),
-            one(it.nobodys.len(), "result belongs", "results belong")
-        ));
-    }
     report.caution(it.caution.clone());
     report.caution(it.confirm.clone());
     report
 }
 
+/// What somebody has to do about whom, and who has nothing against them; what keeps somebody in
+/// stands above.
 fn people(report: &mut Report, it: &BoardAnswer) {
-    report.gap();
-    let mut table = Table::new(&["person", "name", ""]);
-    for person in it.people.iter().filter(|it| it.may_go) {
-        table.row([
-            person.worker.clone(),
-            person.name.clone(),
-            match (person.reasons.is_empty(), it.not_known.is_empty()) {
-                (false, _) => "may go, and somebody has to act",
-                (true, true) => "may go",
-                (true, false) => "nothing known against it",
-            }
-            .to_owned(),
-        ]);
+    let mut table = Table::new(&["person", "why", "ends with"]);
+    let mut people: Vec<&BoardPerson> = it.people.iter().collect();
+    people.sort_by_key(|it| &it.worker);
+    for person in people {
+        let mut who = on_two_lines(&person.worker, &person.name);
+        let acts = person.reasons.iter();
+        for reason in acts.filter(|it| it.severity != Severity::Stop) {
+            let ends = reason
+                .ends
+                .strip_prefix("ends with ")
+                .unwrap_or(reason.ends);
+            table.row([
+                std::mem::take(&mut who),
+                reason.what.clone(),
+                ends.to_owned(),
+            ]);
+        }
     }
-    report.table(table);
+    if !table.rows.is_empty() {
+        report.line("SOMEBODY HAS TO ACT (who does not stay in may go):");
+        report.table(table);
+        report.gap();
+    }
+    let free = it
+        .people
+        .iter()
+        .filter(|it| it.may_go && it.reasons.is_empty());
+    let free: Vec<String> = free
+        .map(|it| format!("{} {}", it.worker, it.name))
+        .collect();
+    if !free.is_empty() {
+        report.line(format!("Nothing known against: {}", free.join(", ")));
+    }
     if !it.not_known.is_empty() {
         report.gap();
         report.line("NOT KNOWN to this ledger, and to be checked before anybody goes:");
@@ -78,72 +99,57 @@ fn people(report: &mut Report, it: &BoardAnswer) {
             report.under(words.clone());
         }
     }
-    let stay: Vec<_> = it.people.iter().filter(|it| !it.may_go).collect();
-    if !stay.is_empty() {
-        report.gap();
-        report.line("STAY IN (all of it: wearbook work-status ID):");
-        for person in stay {
-            reasons(report, person);
-        }
-    }
-    let act: Vec<_> = it
-        .people
-        .iter()
-        .filter(|it| it.may_go && !it.reasons.is_empty())
-        .collect();
-    if !act.is_empty() {
-        report.gap();
-        report.line("MAY GO, AND SOMEBODY HAS TO ACT:");
-        for person in act {
-            reasons(report, person);
-        }
-    }
 }
 
-/// Each reason with what ends it.
-fn reasons(report: &mut Report, person: &BoardPerson) {
-    for (at, reason) in person.reasons.iter().enumerate() {
-        let who = match at {
-            0 => format!("{} {}: ", person.worker, person.name),
-            _ => "also: ".to_owned(),
-        };
-        report.under(format!("{who}{}; {}", reason.what, reason.ends));
-    }
-}
-
+/// The sets, those that stay in first, with what keeps them in.
 fn sets(report: &mut Report, it: &BoardAnswer) {
     report.gap();
-    let mut table = Table::new(&["set", "with", "source (estimate)", "checked", ""]);
-    for set in &it.sets {
+    let mut table = Table::new(&["set", "source (estimate)", "state", "why"]);
+    let mut sets: Vec<&SetLine> = it.sets.iter().collect();
+    sets.sort_by_key(|it| it.state);
+    for set in sets {
+        let state = match set.stops() {
+            true => set.state.word().to_uppercase(),
+            false => set.state.word().to_owned(),
+        };
+        let checked = match set.inspected.as_str() {
+            "" => String::new(),
+            when => format!("\nchecked: {when}"),
+        };
         table.row([
-            set.device.clone(),
-            set.with.join(" "),
+            format!("{}\n{}", set.device, set.with.join(" "))
+                .trim_end()
+                .to_owned(),
             set.source.clone(),
-            set.inspected.clone(),
-            match set.stops() {
-                true => set.state.word().to_uppercase(),
-                false => set.state.word().to_owned(),
-            },
+            state + &checked,
+            said_once(set).join("\n"),
         ]);
     }
     report.table(table);
-    for set in &it.sets {
-        let mut said: Vec<(SetState, &str, Vec<&str>)> = Vec::new();
-        for reason in &set.reasons {
-            let same =
-                |it: &&mut (SetState, &str, Vec<&str>)| it.0 == reason.state && it.1 == reason.what;
-            match said.iter_mut().find(same) {
-                Some(it) => it.2.push(&reason.piece),
-                None => said.push((reason.state, &reason.what, vec![&reason.piece])),
-            }
-        }
-        for (state, what, pieces) in said {
-            let pieces = pieces.join(" ");
-            // A finding names its piece itself.
-            let what = what.strip_prefix(&format!("{pieces}: ")).unwrap_or(what);
-            report.under(format!("{pieces}: {}: {what}", state.word()));
+}
+
+/// Why a set stands as it does, each thing once with all the pieces that it is about.
+fn said_once(set: &SetLine) -> Vec<String> {
+    let mut said: Vec<(SetState, &str, Vec<&str>)> = Vec::new();
+    for reason in &set.reasons {
+        let same = said
+            .iter_mut()
+            .find(|it| (it.0, it.1) == (reason.state, &*reason.what));
+        match same {
+            Some(it) => it.2.push(&reason.piece),
+            None => said.push((reason.state, &reason.what, vec![&reason.piece])),
         }
     }
+    let words = said.into_iter().map(|(state, what, pieces)| {
+        let pieces = pieces.join(" ");
+        // A finding names its piece itself.
+        let what = what.strip_prefix(&format!("{pieces}: ")).unwrap_or(what);
+        match state == set.state {
+            true => format!("{pieces}: {what}"),
+            false => format!("{pieces}, {}: {what}", state.word()),
+        }
+    });
+    words.collect()
 }
 
 /// The category of each source, and of all together.
@@ -162,24 +168,12 @@ fn categories(report: &mut Report, it: &BoardAnswer) {
     }
 }
 
+/// What falls due later than the week that stands above.
 fn due(report: &mut Report, it: &BoardAnswer) {
-    report.gap();
-    let words = |it: &BoardDue| format!("{} {} {}", it.due, it.about, it.what);
-    let soon: Vec<String> = it
-        .due
-        .iter()
-        .filter(|it| it.days <= WEEK)
-        .map(words)
-        .collect();
     let later = it.due.iter().filter(|it| it.days > WEEK).count();
-    match soon.as_slice() {
-        [] => report.line("Nothing falls due within 7 days."),
-        soon => {
-            report.line("Due within 7 days:");
-            for line in soon {
-                report.under(line.clone());
-            }
-        }
+    report.gap();
+    if later == it.due.len() {
+        report.line("Nothing falls due within 7 days.");
     }
     if later > 0 {
         // What falls due stands once, with all whom it is about: a name and a day alone do not say

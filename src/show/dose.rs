@@ -1,6 +1,6 @@
 //! Doses of one person and of the crew.
 
-use super::finding::finding_lines;
+use super::finding::{Checked, by_check};
 use super::nobody::nobodys_lines;
 use super::private::gone_words;
 use super::report::{Report, Table};
@@ -97,12 +97,8 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     for it in &answer.gone {
         report.line(gone_words(it));
     }
-    if !answer.findings.is_empty() {
-        report.gap();
-        for finding in &answer.findings {
-            finding_lines(&mut report, finding, &finding.key());
-        }
-    }
+    let found: Vec<Checked<'_>> = answer.findings.iter().map(Checked::new).collect();
+    by_check(&mut report, &found);
     if why {
         report.gap();
         report.line(format!(

@@ -141,9 +141,6 @@ pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
         report
             .line("What is on hold is in no total until somebody resolves it: wearbook hold list");
     }
-    if !rehearsed {
-        report.line(format!("ledger seal {}", taken.head));
-    }
     report
 }
 

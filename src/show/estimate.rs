@@ -4,7 +4,7 @@ use super::report::{Report, Table};
 use crate::answer::{BesideView, EstimateView, PlanAnswer, ReconstructAnswer, StrengthView};
 
 /// A dose from positions at a source.
-pub fn reconstruct_report(answer: &ReconstructAnswer) -> Report {
+pub fn reconstruct_report(answer: &ReconstructAnswer, why: bool) -> Report {
     let mut report = Report::new(format!(
         "Dose from time, distance and shielding at {}: an estimate",
         answer.strength.at
@@ -41,10 +41,14 @@ pub fn reconstruct_report(answer: &ReconstructAnswer) -> Report {
     }
     report.table(table.in_unit(&answer.unit));
     report.gap();
-    report.line(format!("How: {}.", answer.formula));
-    used_constant(&mut report, &answer.strength);
-    with_constants(&mut report, answer);
-    layer_lines(&mut report, &answer.layers);
+    if why {
+        report.line(format!("How: {}.", answer.formula));
+        used_constant(&mut report, &answer.strength);
+        with_constants(&mut report, answer);
+        layer_lines(&mut report, &answer.layers);
+    } else {
+        constant_in_short(&mut report, &answer.strength);
+    }
     notes(&mut report, &answer.strength, &answer.notes);
     if let Some(beside) = &answer.beside {
         beside_lines(&mut report, beside);
@@ -97,6 +101,15 @@ fn used_constant(report: &mut Report, it: &StrengthView) {
     report.line(format!(
         "Constant: {}, {}; {}; {}.",
         constant.figures, constant.quantity, constant.capsule, constant.source
+    ));
+}
+
+/// The constant in one line; where it is from, and what others make of it, only when asked for.
+fn constant_in_short(report: &mut Report, it: &StrengthView) {
+    let constant = &it.constant;
+    report.line(format!(
+        "Constant: {}, {}; where it is from, other constants, layers: --why",
+        constant.figures, constant.quantity
     ));
 }
 
@@ -172,7 +185,7 @@ fn beside_lines(report: &mut Report, it: &BesideView) {
 }
 
 /// Before a retrieval.
-pub fn plan_report(answer: &PlanAnswer) -> Report {
+pub fn plan_report(answer: &PlanAnswer, why: bool) -> Report {
     let mut report = Report::new(format!(
         "Rates around the bare source at {}: an estimate, high side",
         answer.strength.at
@@ -195,7 +208,10 @@ pub fn plan_report(answer: &PlanAnswer) -> Report {
     report.gap();
     people(&mut report, answer);
     report.gap();
-    constant_lines(&mut report, &answer.strength, &answer.layers);
+    match why {
+        true => constant_lines(&mut report, &answer.strength, &answer.layers),
+        false => constant_in_short(&mut report, &answer.strength),
+    }
     notes(&mut report, &answer.strength, &answer.notes);
     report.caution(answer.caution.clone());
     report.caution(answer.confirm.clone());

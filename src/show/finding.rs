@@ -1,7 +1,8 @@
 //! Findings and held items.
 
 use super::report::{Report, Table};
-use crate::answer::{FindingsAnswer, HeldAnswer};
+use crate::answer::{FindingLine, FindingsAnswer, HeldAnswer, ToDo};
+use crate::calendar::Day;
 use crate::rule::{Finding, Severity};
 
 /// The word that stands before a finding; capitals carry the urgency, so that
@@ -32,6 +33,119 @@ pub(super) fn finding_lines(report: &mut Report, finding: &Finding, key: &str) {
     report.under(format!("key:  {key}"));
 }
 
+/// What somebody can act on, as one table.
+pub(super) fn to_do(report: &mut Report, all: &[ToDo]) {
+    let mut table = Table::new(&["", "who or what", "what is so", "ends with, or due"]);
+    for it in all {
+        let until = it.until.strip_prefix("ends with ").unwrap_or(&it.until);
+        table.row([
+            it.sort.to_owned(),
+            it.subject.clone(),
+            it.what.clone(),
+            until.to_owned(),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        report.gap();
+        report.table(table);
+    }
+}
+
+/// A finding as the tables of checks show it.
+pub(super) struct Checked<'f> {
+    pub finding: &'f Finding,
+    pub since: Option<Day>,
+    /// What ends it, where more is known than what to do.
+    pub ends: &'f str,
+    /// What was said of it since.
+    pub notes: Vec<String>,
+}
+
+impl<'f> Checked<'f> {
+    pub fn new(finding: &'f Finding) -> Checked<'f> {
+        Checked {
+            finding,
+            since: None,
+            ends: "",
+            notes: Vec::new(),
+        }
+    }
+
+    /// What is said once of all that share it.
+    fn shared(&self) -> (Severity, &str, &str, &str, &str) {
+        let it = self.finding;
+        (it.severity, &it.check, &it.rule, &it.remedy, self.ends)
+    }
+}
+
+/// Findings check by check: rule and remedy once, and whom they are about as a table.
+pub(super) fn by_check(report: &mut Report, all: &[Checked<'_>]) {
+    let mut told = Vec::new();
+    for one in all {
+        if told.contains(&one.shared()) {
+            continue;
+        }
+        told.push(one.shared());
+        let mine: Vec<_> = all
+            .iter()
+            .filter(|it| it.shared() == one.shared())
+            .collect();
+        if !report.parts.is_empty() {
+            report.gap();
+        }
+        let it = one.finding;
+        match mine.len() {
+            1 => report.line(headline(it)),
+            many => {
+                let severity = severity_word(it.severity);
+                report.line(format!("{severity:<5} {}, {many} times", it.check));
+            }
+        }
+        report.under(format!("rule: {} ({})", it.rule, it.cited()));
+        report.under(format!("do:   {}", it.remedy));
+        if !one.ends.is_empty() {
+            report.under(one.ends);
+        }
+        if mine.len() == 1 {
+            report.under(format!("key:  {}", it.key()));
+            one.notes.iter().for_each(|it| report.under(it.clone()));
+        } else {
+            report.table(subjects(&mine));
+        }
+    }
+}
+
+/// Whom the findings of one check are about. The key of each has the check and the subject before
+/// what stands here.
+fn subjects(all: &[&Checked<'_>]) -> Table {
+    let dated = all.iter().any(|it| it.since.is_some());
+    let mut table = match dated {
+        true => Table::new(&["who or what", "found", "since", "key"]),
+        false => Table::new(&["who or what", "found", "key"]),
+    };
+    for one in all {
+        let it = one.finding;
+        let key = it.key();
+        let own = |rest: &str| {
+            Some(
+                rest.strip_prefix(&*it.subject)?
+                    .strip_prefix('/')?
+                    .to_owned(),
+            )
+        };
+        let short = key.split_once('/').and_then(|(_, rest)| own(rest));
+        let found = std::iter::once(&it.what).chain(&one.notes);
+        let found = found.cloned().collect::<Vec<_>>().join("\n");
+        let mut row = vec![it.subject.clone(), found];
+        if dated {
+            row.push(one.since.map_or_else(String::new, |it| it.to_string()));
+        }
+        row.push(short.unwrap_or(key));
+        table.rows.push(row);
+    }
+    table
+}
+
 /// The findings of a span.
 pub fn findings_report(answer: &FindingsAnswer) -> Report {
     let mut report = Report::new(format!(
@@ -39,11 +153,11 @@ pub fn findings_report(answer: &FindingsAnswer) -> Report {
         answer.first, answer.last, answer.on
     ));
     let count = |severity| {
-        answer
+        let of = answer
             .lines
             .iter()
-            .filter(|it| it.finding.severity == severity)
-            .count()
+            .filter(|it| it.finding.severity == severity);
+        of.count()
     };
     report.line(format!(
         "{} stop, {} act, {} watch; {} answered or resolved, not listed",
@@ -52,23 +166,33 @@ pub fn findings_report(answer: &FindingsAnswer) -> Report {
         count(Severity::Watch),
         answer.answered
     ));
-    for line in &answer.lines {
+    let rows: Vec<Checked<'_>> = answer.lines.iter().map(checked).collect();
+    by_check(&mut report, &rows);
+    if let Some(first) = answer.lines.first() {
         report.gap();
-        finding_lines(&mut report, &line.finding, &line.key);
-        if let Some(words) = &line.answer {
-            let by = line.answered_by.unwrap_or_default();
-            report.under(format!("answered by entry {by}: {words}"));
-        }
-        if let Some(words) = settled_words(&line.settled_by) {
-            report.under(words);
-        }
-    }
-    if !answer.lines.is_empty() {
-        report.gap();
-        report.line("To answer one: wearbook finding answer KEY --reason WHY");
+        report.line("To answer one, its key: the check, who or what, and the key of its line, as");
+        report.under(format!(
+            "wearbook finding answer {} --reason WHY",
+            first.key
+        ));
     }
     report.caution(answer.confirm.clone());
     report
+}
+
+fn checked(line: &FindingLine) -> Checked<'_> {
+    let answered = line.answer.as_ref().map(|words| {
+        let by = line.answered_by.unwrap_or_default();
+        format!("answered by entry {by}: {words}")
+    });
+    Checked {
+        since: Some(line.since),
+        notes: answered
+            .into_iter()
+            .chain(settled_words(&line.settled_by))
+            .collect(),
+        ..Checked::new(&line.finding)
+    }
 }
 
 fn settled_words(by: &[i64]) -> Option<String> {
@@ -78,49 +202,6 @@ fn settled_words(by: &[i64]) -> Option<String> {
     (!by.is_empty()).then_some(words)
 }
 
-/// The findings as a table, for CSV.
-pub fn findings_table(answer: &FindingsAnswer) -> Report {
-    let mut table = Table::new(&[
-        "severity", "subject", "what", "rule", "citation", "remedy", "key", "answer",
-    ]);
-    for line in &answer.lines {
-        table.row([
-            line.finding.severity.name().to_owned(),
-            line.finding.subject.clone(),
-            line.finding.what.clone(),
-            line.finding.rule.clone(),
-            line.finding.cited(),
-            line.finding.remedy.clone(),
-            line.key.clone(),
-            line.answer
-                .clone()
-                .or_else(|| settled_words(&line.settled_by))
-                .unwrap_or_default(),
-        ]);
-    }
-    let mut report = Report::new("");
-    report.table(table);
-    report
-}
-
-/// What is held, as a table, for CSV.
-pub fn held_table(answer: &HeldAnswer) -> Report {
-    let mut table = Table::new(&["item", "day", "of", "person", "why", "about"]);
-    for line in &answer.lines {
-        table.row([
-            line.item.clone(),
-            line.day.to_string(),
-            line.of.clone(),
-            line.person.clone().unwrap_or_default(),
-            line.sort.clone(),
-            line.about.clone(),
-        ]);
-    }
-    let mut report = Report::new("");
-    report.table(table);
-    report
-}
-
 /// What is held.
 pub fn held_report(answer: &HeldAnswer) -> Report {
     let mut report = Report::new(format!(
@@ -128,16 +209,16 @@ pub fn held_report(answer: &HeldAnswer) -> Report {
         answer.lines.len(),
         answer.settled
     ));
+    let mut table = Table::new(&["item", "who", "of", "what"]);
     for line in &answer.lines {
-        report.gap();
-        let whom = line
-            .person
-            .as_deref()
-            .map(|it| format!("  {it}"))
-            .unwrap_or_default();
-        report.line(format!("{}  {}{whom}: {}", line.item, line.of, line.sort));
-        report.under(line.about.clone());
+        table.row([
+            line.item.clone(),
+            line.person.clone().unwrap_or_default(),
+            line.of.clone(),
+            format!("{}: {}", line.sort, line.about),
+        ]);
     }
+    report.table(table);
     if !answer.lines.is_empty() {
         report.gap();
         report.line("To resolve one:");

@@ -1,7 +1,7 @@
 //! Inspections: what was found, what it means, and the form for the next one.
 
 use super::checklist::{limit_text, sentence};
-use super::finding::finding_lines;
+use super::finding::{Checked, by_check};
 use super::report::{Report, Table};
 use crate::answer::{
     AfterInspections, ControlLine, InspectionAnswer, InspectionLine, InspectionsAnswer, Piece,
@@ -56,10 +56,8 @@ pub fn after_inspections_report(answer: &AfterInspections) -> Report {
     for warning in &answer.warnings {
         report.line(format!("watch {warning}"));
     }
-    for finding in &answer.findings {
-        report.gap();
-        finding_lines(&mut report, finding, &finding.key());
-    }
+    let found: Vec<Checked<'_>> = answer.findings.iter().map(Checked::new).collect();
+    by_check(&mut report, &found);
     for caution in &answer.cautions {
         report.caution(caution.clone());
     }

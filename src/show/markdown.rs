@@ -39,8 +39,8 @@ pub fn markdown(report: &Report) -> String {
             Part::Table(table) => grid(&mut out, table),
         }
     }
-    for caution in &report.cautions {
-        out.push_str(&format!("\n*{}*\n", safe(caution)));
+    if !report.cautions.is_empty() {
+        out.push_str(&format!("\n*{}*\n", safe(&report.one_caution())));
     }
     out
 }
@@ -76,7 +76,7 @@ mod tests {
         report.caution("careful");
         let wanted = "# E-1 \\*x\\*\n\n## a\n\n\
                       \\<script\\> \\[link\\](there) \\# no\\\\u{2066}\n\n- one\n\
-                      - two\n\n| a | b |\n| --- | ---: |\n| x\\|y | 1 |\n\n*careful*\n";
+                      - two\n\n| a | b |\n| --- | ---: |\n| x\\|y | 1 |\n\n*careful.*\n";
         assert_eq!(markdown(&report), wanted);
     }
 }

@@ -228,6 +228,31 @@ fn rest(report: &mut Report, it: &NotificationAnswer) {
     }
 }
 
+/// What is owed to authorities: by when, which report of which event, to whom, how it stands.
+pub(super) fn owed(clocks: &[NotificationLine]) -> Table {
+    let mut table = Table::new(&["due", "report", "to", "state"]);
+    for it in clocks {
+        let due = it.deadline.as_deref().unwrap_or("no deadline can be given");
+        let latest = if it.latest { "\nat the latest" } else { "" };
+        let may = match it.applies {
+            Applies::May => "may apply: ",
+            _ => "",
+        };
+        let state = match it.state {
+            Progress::Overdue => it.words.to_uppercase(),
+            Progress::NotBegun => "not begun".to_owned(),
+            _ => it.words.clone(),
+        };
+        table.row([
+            format!("{due}{latest}"),
+            format!("{}: {}, {}\n{}", it.event, it.what, it.how, it.citation),
+            it.to.clone(),
+            format!("{may}{state}"),
+        ]);
+    }
+    table
+}
+
 /// Clocks of every event.
 pub fn notifications_report(it: &NotificationsAnswer) -> Report {
     let overdue = it
@@ -240,15 +265,9 @@ pub fn notifications_report(it: &NotificationsAnswer) -> Report {
         it.at,
         it.clocks.len()
     ));
-    for line in &it.clocks {
-        report.gap();
-        report.line(format!("{} {}", line.event, head(line)));
-        let by = line
-            .deadline
-            .as_deref()
-            .unwrap_or("no deadline can be given");
-        let latest = if line.latest { " at the latest" } else { "" };
-        report.under(format!("by {by}{latest}: {}, {}", line.duty, line.citation));
+    report.table(owed(&it.clocks));
+    if !it.clocks.is_empty() {
+        report.line("Why, from when it runs and what is missing: wearbook report show EVENT");
     }
     if it.clocks.iter().any(|it| it.applies == Applies::May) {
         report.gap();
@@ -259,52 +278,6 @@ pub fn notifications_report(it: &NotificationsAnswer) -> Report {
     }
     report.caution(CAUTION);
     report.caution(it.confirm.clone());
-    report
-}
-
-/// Clocks as a table, for whoever reads them with a program.
-pub fn clocks_table(clocks: &[NotificationLine]) -> Report {
-    let mut report = Report::new("");
-    let mut table = Table::new(&[
-        "event",
-        "duty",
-        "report",
-        "what",
-        "how",
-        "to",
-        "applies",
-        "because",
-        "start",
-        "deadline",
-        "latest",
-        ">left_minutes",
-        "state",
-        "words",
-        "missing",
-        "citation",
-    ]);
-    for it in clocks {
-        table.row([
-            it.event.clone(),
-            it.duty.clone(),
-            it.report.clone(),
-            it.what.clone(),
-            it.how.clone(),
-            it.to.clone(),
-            it.applies.word().to_owned(),
-            it.because.clone(),
-            it.start.clone().unwrap_or_default(),
-            it.deadline.clone().unwrap_or_default(),
-            it.latest.to_string(),
-            it.left_minutes
-                .map_or_else(String::new, |it| it.to_string()),
-            it.state.word().to_owned(),
-            it.words.clone(),
-            it.missing.join("; "),
-            it.citation.clone(),
-        ]);
-    }
-    report.table(table);
     report
 }
 

@@ -49,11 +49,8 @@ pub fn page(report: &Report) -> String {
         body.push('\n');
     }
     if !report.cautions.is_empty() {
-        body.push_str("<div class=\"caution\">");
-        for caution in &report.cautions {
-            let _ = write!(body, "<p>{}</p>", safe(caution));
-        }
-        body.push_str("</div>\n");
+        let caution = safe(&report.one_caution());
+        let _ = writeln!(body, "<div class=\"caution\"><p>{caution}</p></div>");
     }
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\

@@ -100,37 +100,3 @@ pub fn ranking_report(answer: &RankingAnswer) -> Report {
     );
     report
 }
-
-/// The ranking as one table, for CSV.
-pub fn ranking_table(answer: &RankingAnswer) -> Report {
-    let mut table = Table::new(&[
-        "on",
-        "item",
-        "caught",
-        "let through",
-        "not concluded",
-        "used all the same",
-        "open",
-        "share",
-        "lower",
-        "upper",
-    ]);
-    let figure = |value: Option<f64>| value.map(|it| format!("{it:.6}")).unwrap_or_default();
-    for it in &answer.ranking.items {
-        table.row([
-            it.on.clone(),
-            it.item.clone(),
-            it.caught.to_string(),
-            it.let_through.to_string(),
-            it.not_concluded.to_string(),
-            it.used_all_the_same.to_string(),
-            it.open.to_string(),
-            figure(it.share),
-            figure(it.interval.map(|it| it.lower)),
-            figure(it.interval.map(|it| it.upper)),
-        ]);
-    }
-    let mut report = Report::new("");
-    report.table(table);
-    report
-}

@@ -2,7 +2,7 @@
 
 use chrono::Datelike;
 
-use super::finding::severity_word;
+use super::finding::{Checked, by_check};
 use super::report::{Report, Table};
 use crate::answer::ReconcileAnswer;
 
@@ -153,24 +153,8 @@ fn findings(report: &mut Report, answer: &ReconcileAnswer) {
     if answer.findings.is_empty() {
         return;
     }
-    report.gap();
-    for finding in &answer.findings {
-        report.line(format!(
-            "{:<5} {}: {}",
-            severity_word(finding.severity),
-            finding.subject,
-            finding.what
-        ));
-    }
-    let mut told: Vec<&str> = Vec::new();
-    for finding in &answer.findings {
-        if !told.contains(&finding.check.as_str()) {
-            told.push(&finding.check);
-            report.gap();
-            report.line(format!("rule: {} ({})", finding.rule, finding.cited()));
-            report.line(format!("do:   {}", finding.remedy));
-        }
-    }
+    let found: Vec<Checked<'_>> = answer.findings.iter().map(Checked::new).collect();
+    by_check(report, &found);
     let mut ways: Vec<&str> = Vec::new();
     let lines = answer.lines.iter().filter(|it| it.by_itself);
     let lines = lines.map(|it| (&it.agreement, &it.explanations));

@@ -1,6 +1,6 @@
 //! The lists of records: on a page a column may stand under another, as data each has its own.
 
-use super::report::{Part, Report, Table};
+use super::report::{Report, Table};
 use crate::answer::{Cell, Place, RecordsAnswer, RecordsPart};
 
 /// The list, for people.
@@ -23,20 +23,6 @@ pub fn records_report(answer: &RecordsAnswer) -> Report {
         for note in &part.notes {
             report.line(note.clone());
         }
-    }
-    report
-}
-
-/// The list as tables with a value a cell.
-pub fn records_data(answer: &RecordsAnswer) -> Report {
-    let mut report = head(answer);
-    for part in &answer.parts {
-        let keys: Vec<&str> = part.columns.iter().map(|it| it.key).collect();
-        let mut table = Table::new(&keys);
-        let cells = |row: &Vec<Cell>| row.iter().map(Cell::words).collect();
-        table.rows = part.rows.iter().map(cells).collect();
-        // A list without rows keeps its header, so that a program finds the columns.
-        report.parts.push(Part::Table(table));
     }
     report
 }
@@ -109,7 +95,7 @@ fn stacked(part: &RecordsPart) -> Table {
 mod tests {
     use super::*;
     use crate::answer::Column;
-    use crate::show::{csv, page, text};
+    use crate::show::{page, text};
 
     const fn column(key: &'static str, place: Place) -> Column {
         Column {
@@ -166,9 +152,6 @@ mod tests {
         let shown = text(&records_report(&it), 80);
         assert!(shown.contains("1 row."), "{shown}");
         assert!(shown.contains("maker: Example Works"), "{shown}");
-        let data = csv(&records_data(&it)).unwrap();
-        let wanted = "day,device,maker\n2026-06-01,D-2 <b>,Example Works\n";
-        assert_eq!(data, wanted);
         assert!(page(&records_report(&it)).contains("D-2 &lt;b&gt;<br>maker: Example Works"));
     }
 
@@ -179,9 +162,5 @@ mod tests {
         assert!(shown.contains("maker: not on record"), "{shown}");
         let shown = text(&records_report(&list(Vec::new())), 80);
         assert!(shown.contains("Nothing on record."), "{shown}");
-        assert_eq!(
-            csv(&records_data(&list(Vec::new()))).unwrap(),
-            "day,device,maker\n"
-        );
     }
 }

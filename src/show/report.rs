@@ -131,6 +131,17 @@ impl Report {
         self.parts.push(Part::Gap);
     }
 
+    /// Every caution in one: a page has one, not a list of them.
+    #[must_use]
+    pub fn one_caution(&self) -> String {
+        let sentence = |it: &String| match it.ends_with(['.', ':', '!', '?']) {
+            true => it.clone(),
+            false => format!("{it}."),
+        };
+        let all: Vec<String> = self.cautions.iter().map(sentence).collect();
+        all.join(" ")
+    }
+
     /// Adds a caution, once.
     pub fn caution(&mut self, text: impl Into<String>) {
         let text = text.into();

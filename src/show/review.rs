@@ -3,10 +3,13 @@
 use super::chart::ChartError;
 use super::charts::{collective_chart, crew_chart, due_chart, reconcile_chart};
 use super::dose::{ALLOWANCE, share};
+use super::finding::to_do;
+use super::notification::owed;
 use super::report::{Report, Table};
 use super::wear::wear_chart_of;
 use crate::answer::{
-    Changed, DiffAnswer, LevelLine, ReviewAnswer, ReviewPerson, ReviewPictures, SignedLine,
+    Changed, DiffAnswer, LevelLine, ReviewAnswer, ReviewLine, ReviewPerson, ReviewPictures,
+    ReviewSection, SignedLine,
 };
 
 /// The drawings of a review, each with the section under which it stands.
@@ -47,13 +50,7 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
         "{}, license {}, {}; as of {}",
         it.licensee, it.license, it.site, it.on
     ));
-    report.line(format!(
-        "{}, seal {}; check: wearbook ledger verify --expect {}:{}",
-        crate::text::counted(it.entries, "entry", "entries"),
-        it.head,
-        it.entries,
-        it.head
-    ));
+    to_do(&mut report, &it.to_do);
     for words in &it.history {
         report.line(words.clone());
     }
@@ -67,6 +64,11 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
     for section in sections.by_ref().take(2) {
         lines(&mut report, section);
     }
+    if !it.reports.is_empty() {
+        report.section("Reports owed to authorities");
+        report.table(owed(&it.reports));
+        report.line("More: wearbook report show EVENT");
+    }
     people(&mut report, it);
     for (_, svg) in pictures.iter().filter(|(of, _)| *of == "people") {
         report.picture(svg.clone());
@@ -77,6 +79,13 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
             report.picture(svg.clone());
         }
     }
+    report.gap();
+    report.line(format!(
+        "Sealed by {} and their hash: wearbook ledger verify --expect {}:{}",
+        crate::text::counted(it.entries, "entry", "entries"),
+        it.entries,
+        it.head
+    ));
     report.caution(
         "A review of records, no permission: the license, local law and the RSO decide. \
          Forecasts, decayed activities and wear lines are estimates.",
@@ -85,46 +94,78 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
     report
 }
 
-fn lines(report: &mut Report, section: &crate::answer::ReviewSection) {
+fn lines(report: &mut Report, section: &ReviewSection) {
     report.section(section.title);
     if section.lines.is_empty() {
         report.line(section.none.clone());
     }
+    let mut told: Vec<(&str, &str)> = Vec::new();
     for line in &section.lines {
-        let mark = match line.mark {
-            "" => "-",
-            mark => mark,
-        };
-        let whom = match line.what.contains(&line.subject) {
-            true => String::new(),
-            false => format!("{}: ", line.subject),
-        };
-        let entries = entries_words(&line.entries);
-        let tail = match (line.rule.is_empty(), entries.is_empty()) {
-            (true, false) => format!(" ({entries})"),
-            _ => String::new(),
-        };
-        report.line(format!("{mark:<5} {whom}{}{tail}", line.what));
-        if !line.rule.is_empty() {
-            let entries = match entries.is_empty() {
-                true => String::new(),
-                false => format!("; {entries}"),
-            };
-            report.under(format!("{}{entries}", line.rule));
+        let group = (line.mark, line.check.as_str());
+        if !line.check.is_empty() && !told.contains(&group) {
+            told.push(group);
+            let mut mine = section.lines.iter();
+            let others = mine
+                .by_ref()
+                .filter(|it| (it.mark, it.check.as_str()) == group);
+            let mine: Vec<&ReviewLine> = others.collect();
+            match mine.as_slice() {
+                [one] => report.line(one_line_of(one)),
+                many => table_of(report, many, false),
+            }
+            let do_it = format!("do:   {}", line.remedy);
+            report.under(format!("rule: {} ({})", line.meaning, line.rule));
+            report.under(do_it);
         }
     }
+    let plain: Vec<&ReviewLine> = section
+        .lines
+        .iter()
+        .filter(|it| it.check.is_empty())
+        .collect();
+    table_of(report, &plain, true);
     report.line(format!("More: {}", section.more));
 }
 
-/// `entry 7`, `entries 7, 8`; of many the first six.
+/// A line that stands alone.
+fn one_line_of(line: &ReviewLine) -> String {
+    let whom = match line.what.contains(&line.subject) {
+        true => String::new(),
+        false => format!("{}: ", line.subject),
+    };
+    let entries = match entries_words(&line.entries).as_str() {
+        "" => String::new(),
+        entries => format!(" (entry {entries})"),
+    };
+    format!("{:<5} {whom}{}{entries}", line.mark, line.what)
+}
+
+/// Lines as a table; the rule in a column of its own where not all of them have the same.
+fn table_of(report: &mut Report, lines: &[&ReviewLine], with_rule: bool) {
+    let with_rule = with_rule && lines.iter().any(|it| !it.rule.is_empty());
+    let mut table = match with_rule {
+        true => Table::new(&["mark", "who or what", "what is so", "rule", "entry"]),
+        false => Table::new(&["mark", "who or what", "what is so", "entry"]),
+    };
+    for line in lines {
+        let mark = if line.mark.is_empty() { "-" } else { line.mark };
+        let mut row = vec![mark.to_owned(), line.subject.clone(), line.what.clone()];
+        if with_rule {
+            row.push(line.rule.clone());
+        }
+        row.push(entries_words(&line.entries));
+        table.rows.push(row);
+    }
+    report.table(table);
+}
+
+/// The entries that a line rests on; of many the first and how many more.
 fn entries_words(entries: &[i64]) -> String {
-    const MOST: usize = 6;
-    let shown: Vec<String> = entries.iter().take(MOST).map(ToString::to_string).collect();
-    match entries.len() {
-        0 => String::new(),
-        1 => format!("entry {}", shown.concat()),
-        many if many > MOST => format!("entries {} and more", shown.join(", ")),
-        _ => format!("entries {}", shown.join(", ")),
+    match entries {
+        [] => String::new(),
+        [one] => one.to_string(),
+        [one, other] => format!("{one}, {other}"),
+        [first, rest @ ..] => format!("{first} and {} more", rest.len()),
     }
 }
 

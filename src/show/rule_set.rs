@@ -30,8 +30,8 @@ pub fn rule_sets_report(adopted: Option<&[RuleSetLine]>, offers: &[Offer]) -> Re
     report
 }
 
-/// Everything that a rule set says.
-pub fn rule_set_report(rule_set: &RuleSet) -> Report {
+/// A rule set's levels and intervals, and with `texts` its numbers and rules too.
+pub fn rule_set_report(rule_set: &RuleSet, texts: bool) -> Report {
     let mut report = Report::new(format!("{}: {}", rule_set.key, rule_set.title));
     if let Some(base) = &rule_set.based_on {
         let through = match rule_set.through.is_empty() {
@@ -63,6 +63,20 @@ pub fn rule_set_report(rule_set: &RuleSet) -> Report {
         intervals.row([it.what.clone(), it.interval.to_string(), it.cited()]);
     }
     report.table(intervals);
+    if texts {
+        rule_set_texts(&mut report, rule_set);
+    } else {
+        report.gap();
+        report.line("Its numbers, its rules and what each asks for: --texts");
+    }
+    for caution in rule_set.cautions() {
+        report.caution(format!("{}: {}", caution.about, caution.what));
+    }
+    report.caution(rule_set.caution_of(Tells::Both));
+    report
+}
+
+fn rule_set_texts(report: &mut Report, rule_set: &RuleSet) {
     report.gap();
     let mut tolerances = Table::new(&["number", "meaning", "rule"]);
     for it in &rule_set.tolerances {
@@ -80,9 +94,4 @@ pub fn rule_set_report(rule_set: &RuleSet) -> Report {
         ]);
     }
     report.table(rules);
-    for caution in rule_set.cautions() {
-        report.caution(format!("{}: {}", caution.about, caution.what));
-    }
-    report.caution(rule_set.caution_of(Tells::Both));
-    report
 }

@@ -1,7 +1,7 @@
 //! What sheets mean for the people on them, and why a file was refused.
 
 use super::dose::{ALLOWANCE, share};
-use super::finding::{finding_lines, headline};
+use super::finding::{Checked, by_check, finding_lines, headline};
 use super::report::{Part, Report, Table};
 use crate::answer::{PersonLine, SheetsAnswer, StartAnswer};
 use crate::intake::{Refused, letters};
@@ -46,10 +46,8 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
     let (stops, others): (Vec<&Finding>, Vec<&Finding>) = all
         .into_iter()
         .partition(|it| it.severity == Severity::Stop);
-    for finding in others {
-        report.gap();
-        finding_lines(&mut report, finding, &finding.key());
-    }
+    let rows: Vec<Checked<'_>> = others.into_iter().map(Checked::new).collect();
+    by_check(&mut report, &rows);
     report.stops = framed(stops.into_iter().map(|it| (it, it.key())));
     if !answer.held.is_empty() {
         report.gap();
@@ -235,10 +233,8 @@ pub fn with_start(mut report: Report, answer: &StartAnswer) -> Report {
     let all = answer.findings.iter();
     let (stops, others): (Vec<&Finding>, Vec<&Finding>) =
         all.partition(|it| it.severity == Severity::Stop);
-    for finding in others {
-        report.gap();
-        finding_lines(&mut report, finding, &finding.key());
-    }
+    let rows: Vec<Checked<'_>> = others.into_iter().map(Checked::new).collect();
+    by_check(&mut report, &rows);
     report.stops = framed(stops.into_iter().map(|it| (it, it.key())));
     if !answer.findings.is_empty() {
         report.caution(answer.confirm.clone());

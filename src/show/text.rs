@@ -19,9 +19,7 @@ pub fn text(report: &Report, width: u16) -> String {
     parts(&mut out, &report.parts, width);
     if !report.cautions.is_empty() {
         out.push('\n');
-    }
-    for caution in &report.cautions {
-        wrap(&mut out, caution, "", width);
+        wrap(&mut out, &report.one_caution(), "", width);
     }
     if !report.stops.is_empty() {
         let columns = usize::from(width);

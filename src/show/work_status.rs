@@ -1,7 +1,7 @@
 //! Who may work.
 
 use super::dose::share;
-use super::finding::finding_lines;
+use super::finding::{Checked, by_check};
 use super::nobody::nobodys_lines;
 use super::private::gone_words;
 use super::report::{Report, Table};
@@ -22,23 +22,19 @@ pub fn work_status_report(answer: &WorkStatusAnswer) -> Report {
     report.gap();
     report.table(people(answer).in_unit(&answer.unit));
     duties(&mut report, &answer.lines);
-    let acting = answer
-        .lines
-        .iter()
-        .filter(|it| it.may_work && !it.reasons.is_empty());
-    for line in stopped.into_iter().chain(acting) {
+    let acting = answer.lines.iter().filter(|it| it.may_work);
+    let reasons = stopped.into_iter().chain(acting).flat_map(|it| &it.reasons);
+    let rows: Vec<Checked<'_>> = reasons
+        .map(|it| Checked {
+            ends: it.ends,
+            ..Checked::new(&it.finding)
+        })
+        .collect();
+    by_check(&mut report, &rows);
+    for line in answer.lines.iter().filter(|it| !it.clocks.is_empty()) {
         report.gap();
-        let because = match line.may_work {
-            false => "may not work, because:",
-            true => "may work, and somebody has to act:",
-        };
-        report.line(format!("{} {} {because}", line.worker, line.name));
-        for reason in &line.reasons {
-            finding_lines(&mut report, &reason.finding, &reason.finding.key());
-        }
-        for clock in &line.clocks {
-            report.under(clock.clone());
-        }
+        report.line(format!("{} {}, clocks that run:", line.worker, line.name));
+        line.clocks.iter().for_each(|it| report.under(it.clone()));
     }
     let open: Vec<_> = answer
         .lines

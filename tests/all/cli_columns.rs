@@ -81,36 +81,41 @@ const ASKED: &[&str] = &[
 /// demonstration has nothing of: a signed month, private records.
 const BESIDE: &[&str] = &["inspect show", "private show", "review changes"];
 
+/// Asks each question of the table, with the names that stand for others.
+pub fn every_question(place: &Place, mut ask: impl FnMut(&str)) {
+    let (workers, events) = (["W02", "W11"], ["E-4", "E-6"]);
+    for line in ASKED {
+        let names: &[&str] = match line {
+            it if it.contains("WORKER") => &workers,
+            it if it.contains("EVENT") => &events,
+            _ => {
+                ask(line);
+                continue;
+            }
+        };
+        for name in names {
+            ask(&line.replace("WORKER", name).replace("EVENT", name));
+        }
+    }
+    let look = data_of(place, "inspect list --year 2026");
+    let look = look["lines"][0]["entry"].as_i64().expect("an inspection");
+    ask(&format!("inspect show {look}"));
+    ask("private show W02");
+}
+
 #[test]
 fn every_question_of_the_demo_fits_eighty_columns() {
     let place = &demo().place;
-    let (workers, events) = (["W02", "W11"], ["E-4", "E-6"]);
     let mut wide = Vec::new();
-    let mut ask = |line: String| {
-        let said = place.quiet(&line);
+    every_question(place, |line| {
+        let said = place.quiet(line);
         assert!([0, 3].contains(&said.code), "{line}: {}", said.err);
         // A key that is to be pasted is not broken.
         let is_wide = |it: &&str| it.width() > 80 && it.trim().contains(' ');
         for shown in said.out.lines().filter(is_wide) {
             wide.push(format!("{line}: {} columns: {shown}", shown.width()));
         }
-    };
-    for line in ASKED {
-        let names: &[&str] = match line {
-            it if it.contains("WORKER") => &workers,
-            it if it.contains("EVENT") => &events,
-            _ => {
-                ask((*line).to_owned());
-                continue;
-            }
-        };
-        for name in names {
-            ask(line.replace("WORKER", name).replace("EVENT", name));
-        }
-    }
-    let look = data_of(place, "inspect list --year 2026");
-    let look = look["lines"][0]["entry"].as_i64().expect("an inspection");
-    ask(format!("inspect show {look}"));
+    });
     assert!(wide.is_empty(), "{}", wide.join("\n"));
 }
 

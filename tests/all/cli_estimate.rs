@@ -395,7 +395,7 @@ fn every_constant_in_use_stands_beside_the_estimate() {
             "{key}: {command}"
         );
     }
-    let said = place.done(&format!("{AT} {one}")).out;
+    let said = place.done(&format!("{AT} {one} --why")).out;
     assert!(
         said.contains("with constant exposure-textbook: whole body"),
         "{said}"

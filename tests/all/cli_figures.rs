@@ -351,8 +351,8 @@ fn board_and_review_know_a_quarterly_inspection_for_the_days_check_or_not() {
         ));
         let text = place.done("review 2026-06").out;
         let words = match looked {
-            1 => "D-1: used on 1 day, inspected on it",
-            _ => "D-1: used on 1 day, not inspected on it",
+            1 => "used on 1 day, inspected on it",
+            _ => "used on 1 day, not inspected on it",
         };
         assert!(text.contains(words), "{words}\n{text}");
         // A look in the shop is no day of use that is missing.

@@ -4,13 +4,7 @@
 use std::io::Write as _;
 use std::process::{Command, Stdio};
 
-use super::cli_support::{Place, compare};
-
-#[test]
-fn the_reference_of_the_commands_is_the_one_that_is_kept() {
-    let place = Place::empty("command_reference");
-    compare("command_reference", &place.done("help --all").out);
-}
+use super::cli_support::Place;
 
 #[test]
 fn help_of_a_command_is_the_same_by_noun_and_by_flag() {

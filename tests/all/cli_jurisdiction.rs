@@ -51,7 +51,9 @@ const REGISTERS: &[(&str, &str)] = &[
 
 /// A ledger with jobs under two jurisdictions.
 pub fn licensed(name: &str, init: &str, home: &str, away: &str) -> Place {
-    let place = Place::empty(name);
+    let mut place = Place::empty(name);
+    // Wide enough that no cell breaks a citation.
+    place.width = 1000;
     place.done(&format!("{INIT} {init}"));
     for (verb, text) in REGISTERS {
         let text = text.replace("HOME", home).replace("AWAY", away);

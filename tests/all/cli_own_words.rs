@@ -167,7 +167,7 @@ fn a_second_import_tells_what_the_new_rows_bring_and_no_more() {
     let more = place.done(&format!("sheet import {file}")).out;
     assert!(more.contains("alarm of RM-07 was not tested"), "{more}");
     assert!(!more.contains("alarm of RM-08"), "{more}");
-    let all = place.done("findings").out;
+    let all = place.done("findings --json").out;
     assert!(
         all.contains("alarm of RM-08") && all.contains("alarm of RM-07"),
         "{all}"

@@ -76,10 +76,11 @@ fn printed(place: &Place) -> [String; 2] {
     ]);
     let given = all(&[
         "dose statement W07 --year 2026",
-        "dose statement W07 --year 2026 --csv",
+        "dose statement W07 --year 2026 --out DIR/year.csv",
         "dose statement W07 --year 2026 --out DIR/page.html",
     ]);
     let page = std::fs::read_to_string(place.path("page.html")).expect("the page");
+    let given = given + &std::fs::read_to_string(place.path("year.csv")).expect("the file");
     [tables, given + &page.replace("><", ">\n<")]
 }
 

@@ -35,12 +35,16 @@ const FORM: &[(&str, &str)] = &[
 /// Items whose figure another test holds.
 const NOT_LOOKED_AT: [&str; 2] = ["12 LDE", "13 SDE,WB"];
 
+/// The items of the form as the file of a year has them, a column each.
+fn file_of(place: &Place, whose: &str) -> String {
+    let name = whose.replace(' ', "-") + ".csv";
+    place.done(&format!("dose statement {whose} --out DIR/{name}"));
+    std::fs::read_to_string(place.path(&name)).expect("the file")
+}
+
 #[test]
 fn the_years_file_has_every_item_of_the_form_in_its_order() {
-    let said = demo()
-        .place
-        .done("dose statement W07 --year 2025 --csv")
-        .out;
+    let said = file_of(&demo().place, "W07 --year 2025");
     let mut reader = csv::Reader::from_reader(said.as_bytes());
     let headings: Vec<String> = reader
         .headers()
@@ -133,7 +137,7 @@ fn planned_special_exposures_have_a_form_of_their_own() {
         "worker planned-exposure --worker W07 --first-day 2026-06-12 --last-day 2026-06-12 \
          --basis \"a stuck source\" --authorized-on 2026-06-11",
     );
-    let said = place.done("dose statement W07 --year 2026 --csv").out;
+    let said = file_of(&place, "W07 --year 2026");
     let mut reader = csv::Reader::from_reader(said.as_bytes());
     let at = |label: &str, headings: &csv::StringRecord| {
         let mut all = headings.iter();
@@ -173,7 +177,7 @@ fn an_embryos_dose_has_a_page_of_its_own_and_is_in_no_file_for_others() {
     for words in ["0.273 rem", "0.02 rem", "0.293 rem", "10 CFR 20.2106(e)"] {
         assert!(after.contains(words), "{words}: {after}");
     }
-    let table = place.done("dose statement W08 --year 2025 --csv").out;
+    let table = file_of(place, "W08 --year 2025");
     assert!(
         !table.contains("embryo") && !table.contains("2025-09-15"),
         "{table}"

@@ -214,6 +214,14 @@ impl Place {
             err: text(screen.into_inner()),
         };
         sound(&line, &said, self.width);
+        if line.contains("--json") {
+            let lacking = super::cli_values::lacking(&said.out);
+            assert!(
+                lacking.is_empty(),
+                "demo/keys.md lacks: {}",
+                lacking.join("\n")
+            );
+        }
         said
     }
 

@@ -3,7 +3,7 @@
 //! Transcripts in golden files.
 
 use super::cli_maintenance_shown::kept;
-use super::cli_support::Place;
+use super::cli_support::{Place, data_of};
 
 /// When the test company writes: before the event, and two days after it.
 pub const BEFORE: &str = "2026-06-16T12:00:00Z";
@@ -49,22 +49,19 @@ impl Scene {
 
     /// Coverage, record, the record if claims hold, and the flags of an item, by the JSON.
     pub fn ruled(&self, event: &str, item: &str) -> [String; 4] {
-        let said = self.place.done(&format!("trace {event} --csv")).out;
-        let mut rows = csv::Reader::from_reader(said.as_bytes());
-        let heads = rows.headers().expect("a header").clone();
-        let at = |name: &str| heads.iter().position(|it| it == name).expect("a column");
-        let row = rows
-            .records()
-            .map(|it| it.expect("a row"))
-            .find(|it| &it[at("item")] == item)
-            .unwrap_or_else(|| panic!("no row of {item}: {said}"));
+        let data = data_of(&self.place, &format!("trace {event}"));
+        let mut rows = data["rows"].as_array().expect("rows").iter();
+        let row = rows.find(|it| it["item"] == item);
+        let row = row.unwrap_or_else(|| panic!("no row of {item}: {data}"));
+        let text = |it: &serde_json::Value| it.as_str().unwrap_or_default().to_owned();
+        let flags = row["flags"].as_array().expect("flags").iter();
+        let flags: Vec<String> = flags.map(|it| text(&it["flag"])).collect();
         [
-            "could it detect?",
-            "what the record shows",
-            "if late entries hold",
-            "flags",
+            text(&row["covered"]["coverage"]),
+            text(&row["record"]["word"]),
+            text(&row["as_claimed"]["word"]),
+            flags.join("; "),
         ]
-        .map(|name| row[at(name)].to_owned())
     }
 }
 

@@ -83,6 +83,7 @@ mod cli_tracking;
 mod cli_tracking_asked;
 mod cli_typed;
 mod cli_typed_words;
+mod cli_values;
 mod cli_walked;
 mod cli_work_status;
 mod corrections;

@@ -174,7 +174,7 @@ fn controls(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
 fn asked(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let of = ("line", "lines");
     let title = format!("What was asked for, as known on {}", desk.on);
-    let mut part = RecordsPart::new("asked", title, of, ASKED);
+    let mut part = RecordsPart::new("reports", title, of, ASKED);
     let mut all = all_asked(desk.house, desk.on)?;
     let touches = |it: &Asked| it.since <= desk.span.last && it.until(desk.on) >= desk.span.first;
     all.retain(touches);
