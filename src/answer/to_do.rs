@@ -133,7 +133,7 @@ pub(super) fn decisions(snapshot: &Snapshot<'_>, house: &House) -> Result<Vec<To
         (
             held(snapshot, house)?.lines.len(),
             "item on hold",
-            "item on holds",
+            "items on hold",
             "wearbook hold list",
         ),
         (

@@ -120,7 +120,7 @@ pub(super) fn by_check(report: &mut Report, all: &[Checked<'_>]) {
 fn subjects(all: &[&Checked<'_>]) -> Table {
     let dated = all.iter().any(|it| it.since.is_some());
     let mut table = match dated {
-        true => Table::new(&["who or what", "found", "since", "key"]),
+        true => Table::new(&["who or what", "found", "day", "key"]),
         false => Table::new(&["who or what", "found", "key"]),
     };
     for one in all {

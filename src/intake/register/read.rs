@@ -11,8 +11,8 @@ use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::Dose;
 use crate::record::{Badge, BadgeChange, BadgeResult, BadgeSort, Ref, Reported, Words};
 
-register!(READS: "badge" "read" "reads" "read of a badge that is read on \
-    demand", RowDesk read_row, [
+register!(READS: "badge" "read" "reads" "read of a badge that is read on demand",
+    RowDesk read_row, [
     "badge" true "its number, or `NUMBER/FIRST_DAY`",
     "on" true "the day of the read",
     "report" false "number of the read, where there is one; blank: `read` and its day",
