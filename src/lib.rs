@@ -7,6 +7,8 @@
 
 pub mod cli;
 
+pub mod page;
+
 pub mod show;
 
 pub mod answer;

@@ -6,7 +6,7 @@ use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 use std::sync::{Arc, Mutex};
 
-use wearbook::cli::{Clock, Screen, Surroundings, run};
+use wearbook::cli::{Clock, Screen, SharedClock, Surroundings, run};
 use wearbook::ledger::Instant;
 
 struct SystemClock;
@@ -18,6 +18,10 @@ impl Clock for SystemClock {
 
     fn is_scripted(&self) -> bool {
         false
+    }
+
+    fn shared(&self) -> SharedClock {
+        Box::new(chrono::Utc::now)
     }
 }
 

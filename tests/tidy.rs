@@ -102,9 +102,16 @@ const ROOMS: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        "page",
+        &[
+            "show", "intake", "answer", "ledger", "record", "rule", "calendar", "text",
+        ],
+    ),
+    (
         "cli",
         &[
-            "show", "intake", "answer", "ledger", "record", "rule", "quantity", "calendar", "text",
+            "page", "show", "intake", "answer", "ledger", "record", "rule", "quantity", "calendar",
+            "text",
         ],
     ),
 ];

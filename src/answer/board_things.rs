@@ -103,11 +103,10 @@ pub struct InstrumentGroup {
 const DAYS_BACK: u64 = 60;
 
 /// Every device in service, with what went out with it last.
-pub(super) fn sets(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-) -> Result<Vec<SetLine>, AnswerError> {
+///
+/// # Errors
+/// A ledger that fails, or no rule set on that day.
+pub fn sets(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<SetLine>, AnswerError> {
     let first = on
         .checked_sub_days(chrono::Days::new(DAYS_BACK))
         .unwrap_or(on);

@@ -162,7 +162,7 @@ pub use adopting::{
 pub use annual_report::{AnnualReportView, AnnualState, GivenView, SentLine};
 pub(crate) use annual_report::{is_of_somebody, monitored_in};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};
-pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState, against_pieces};
+pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState, against_pieces, sets};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use category::{PlaceLine, places};
@@ -242,7 +242,7 @@ pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use sheet_met::{Meeting, Met, sheets_met, starts_met};
 pub use sheet_offer::{
     LastPiece, LastTime, Member, Offered, OfferedSort, SheetOffer, face_unit, is_recharged,
-    member_of, meter_unit, offered, sheet_offer, shift_day,
+    last_time_of, member_of, meter_unit, offered, sheet_offer, shift_day,
 };
 pub use sheet_start::{OpenStart, open_starts};
 pub use spelling::{Difference, FieldLine, Spelling};

@@ -206,6 +206,11 @@ impl Names {
         near(name, self.events.values().map(String::as_str))
     }
 
+    /// The names of all events.
+    pub fn events(&self) -> impl Iterator<Item = &str> {
+        self.events.values().map(String::as_str)
+    }
+
     /// The name of an event.
     pub fn event_name(&self, record: RecordId) -> Option<&str> {
         self.events.get(&record).map(String::as_str)

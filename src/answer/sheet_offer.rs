@@ -315,6 +315,26 @@ pub fn offered(house: &House, name: &str) -> Option<Offered> {
     })
 }
 
+/// What was so on the sheet that somebody was on last, else on the last of all.
+///
+/// # Errors
+/// A ledger that fails.
+pub fn last_time_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: &str,
+    now: Instant,
+) -> Result<Option<LastTime>, AnswerError> {
+    let record = house.names.find_worker(worker).map(|it| it.number());
+    let today = house.names.newest_day(now);
+    let first = today.checked_sub_days(chrono::Days::new(DAYS_BACK));
+    let mut sheets = snapshot.sheets(first.unwrap_or(today), today)?;
+    sheets.sort_by_key(|it| std::cmp::Reverse(it.entry));
+    let is_on = |it: &&Stored<Sheet>| it.body.people.iter().any(|it| it.worker.number() == record);
+    let own = sheets.iter().find(is_on).or(sheets.first());
+    Ok(own.map(|it| last_time(house, &it.body)))
+}
+
 /// What somebody wore last, for a worker who is not on the short list.
 ///
 /// # Errors

@@ -28,6 +28,7 @@ use super::records::{RecordsVerb, WorkerVerb};
 use super::report::ReportVerb;
 use super::review::ReviewArgs;
 use super::rules::RulesVerb;
+use super::serve::ServeArgs;
 use super::sheet::SheetVerb;
 use super::table::with_table;
 use super::trace::TraceArgs;
@@ -151,6 +152,10 @@ pub(super) enum Noun {
     ///
     /// Example: wearbook demo --out wearbook-demo
     Demo(DemoArgs),
+    /// Show the ledger in a browser on this machine
+    ///
+    /// Example: wearbook serve --open --call "RSO 555-0100"
+    Serve(ServeArgs),
     /// Print the manual page, or write one for each command
     ///
     /// Example: wearbook man --out man1

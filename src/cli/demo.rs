@@ -10,7 +10,8 @@ use serde::Deserialize;
 
 use super::failure::Failure;
 use super::flags::read_file;
-use super::session::{Scripted, Session, Surroundings};
+use super::serve::{ServeArgs, serve_by};
+use super::session::{Clock, Scripted, Session, Surroundings};
 use crate::answer::{dose_of_crew, findings};
 use crate::calendar::{Span, parse_day, parse_instant};
 use crate::rule::Severity;
@@ -25,6 +26,9 @@ pub(super) struct DemoArgs {
     /// Other files than the ones that come with the program
     #[arg(long, value_name = "DIR")]
     pub from: Option<PathBuf>,
+    /// Show it in a browser, on the demonstration's own day; one that was built before is kept
+    #[arg(long)]
+    pub serve: bool,
 }
 
 /// The demonstration's files, as they travel in the program.
@@ -50,7 +54,8 @@ struct Step {
 
 pub(super) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Failure> {
     let ledger = args.out.join("demo.db");
-    if ledger.exists() {
+    let is_built = ledger.exists();
+    if is_built && !args.serve {
         return Err(Failure::Refused {
             what: format!("{} exists already", ledger.display()),
             hint: "remove it, or name another folder with --out DIR".to_owned(),
@@ -66,14 +71,35 @@ pub(super) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Fail
         what: format!("{}: {}", script_path.display(), error.message()),
         hint: "the demonstration's own script".to_owned(),
     })?;
-    make_folder(&args.out)?;
-    session.output.talk(&format!(
-        "building {} in {} steps ...",
-        ledger.display(),
-        script.step.len()
-    ))?;
-    build(session, &script, &from, &ledger)?;
-    show(session, &script, &args.out, &ledger)
+    if !is_built {
+        make_folder(&args.out)?;
+        session.output.talk(&format!(
+            "building {} in {} steps ...",
+            ledger.display(),
+            script.step.len()
+        ))?;
+        build(session, &script, &from, &ledger)?;
+        show(session, &script, &args.out, &ledger)?;
+    }
+    match args.serve {
+        true => open_page(session, &script, ledger),
+        false => Ok(()),
+    }
+}
+
+/// The page of the demonstration, at the end of the shift of its own day.
+fn open_page(session: &mut Session<'_>, script: &Script, ledger: PathBuf) -> Result<(), Failure> {
+    let evening = format!("{}T22:00:00Z", script.today);
+    let evening = parse_instant(&evening).map_err(|error| Failure::Refused {
+        what: error.to_string(),
+        hint: "the demonstration's own script".to_owned(),
+    })?;
+    session.ledger_path = ledger;
+    let args = ServeArgs {
+        call: vec!["the RSO, at a number that the site puts in with --call".to_owned()],
+        ..ServeArgs::default()
+    };
+    serve_by(session, &args, Scripted(evening.to_utc()).shared())
 }
 
 fn make_folder(folder: &Path) -> Result<(), Failure> {
@@ -141,7 +167,7 @@ fn take_step(
     ]);
     words.push(step.by.clone().into());
     let (mut out, mut err) = (Vec::new(), Vec::new());
-    let code = (session.run)(
+    let code = (session.program.run)(
         &words,
         Surroundings {
             clock: &mut Scripted(at.to_utc()),

@@ -44,6 +44,7 @@ mod report;
 mod review;
 mod rules;
 mod run;
+mod serve;
 mod session;
 mod sheet;
 mod sheet_ask;
@@ -68,4 +69,4 @@ mod command_line;
 
 pub use progress::Screen;
 pub use run::run;
-pub use session::{Clock, Scripted, Surroundings};
+pub use session::{Clock, Scripted, SharedClock, Surroundings};

@@ -28,6 +28,8 @@ pub(super) struct Output<'a> {
     pub scripted: bool,
     /// In which unit it counts doses.
     pub unit: DoseUnit,
+    /// Where somebody else renders them: the reports that would have been printed.
+    kept: Option<Vec<Report>>,
 }
 
 /// What every output of a ledger with a scripted clock says.
@@ -50,7 +52,18 @@ impl<'a> Output<'a> {
             width,
             scripted: false,
             unit: DoseUnit::Millirem,
+            kept: None,
         }
+    }
+
+    /// From here on keeps reports and talk instead of printing them.
+    pub fn keep(&mut self) {
+        self.kept = Some(Vec::new());
+    }
+
+    /// What was kept.
+    pub fn take_kept(&mut self) -> Vec<Report> {
+        self.kept.take().unwrap_or_default()
     }
 
     /// Minds from here on what this ledger's outputs mind.
@@ -71,6 +84,10 @@ impl<'a> Output<'a> {
     /// Prints a report as text.
     pub fn report(&mut self, mut report: Report) -> Result<(), Failure> {
         self.mark(&mut report);
+        if let Some(kept) = &mut self.kept {
+            kept.push(report);
+            return Ok(());
+        }
         let text = show::text(&report, self.width);
         self.raw(&text)
     }
@@ -124,6 +141,13 @@ impl<'a> Output<'a> {
 
     /// Says something on standard error.
     pub fn talk(&mut self, text: &str) -> Result<(), Failure> {
+        if let Some(kept) = &mut self.kept {
+            let mut lines = text.lines();
+            let mut report = Report::new(lines.next().unwrap_or_default());
+            lines.for_each(|line| report.under(line.trim()));
+            kept.push(report);
+            return Ok(());
+        }
         quiet(writeln!(self.err, "{}", shown(text)).and_then(|()| self.err.flush()))
     }
 
@@ -146,6 +170,10 @@ impl<'a> Output<'a> {
 
     /// Prints a report on standard error.
     pub fn talk_report(&mut self, report: &Report) -> Result<(), Failure> {
+        if let Some(kept) = &mut self.kept {
+            kept.push(report.clone());
+            return Ok(());
+        }
         let text = show::text(report, self.width);
         quiet(
             self.err

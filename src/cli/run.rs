@@ -14,15 +14,34 @@ use super::failure::Failure;
 use super::faults::FaultsFile;
 use super::instrument::{self, EquipmentVerb, InstrumentVerb};
 use super::records::{self, WorkerVerb};
-use super::session::{Session, Surroundings};
+use super::session::{Program, Session, Surroundings};
 use super::{
     board, chart, checklist, demo, dose, entry, event, finding, hold, inspect, ledger, manual,
-    pack, private, register, report, review, rules, sheet, table, trace, wear,
+    pack, private, register, report, review, rules, serve, sheet, table, trace, wear,
 };
 use crate::ledger::LedgerError;
+use crate::show::Report;
+
+const PROGRAM: Program = Program {
+    run,
+    run_kept,
+    command: args::command,
+};
 
 /// Runs one command and returns its exit code.
 pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
+    run_in(&mut Session::new(around, PROGRAM), arguments)
+}
+
+/// Runs one command and keeps its reports, for whoever renders them.
+fn run_kept(arguments: &[OsString], around: Surroundings<'_>) -> (u8, Vec<Report>) {
+    let mut session = Session::new(around, PROGRAM);
+    session.output.keep();
+    let code = run_in(&mut session, arguments);
+    (code, session.output.take_kept())
+}
+
+fn run_in(session: &mut Session<'_>, arguments: &[OsString]) -> u8 {
     // What is typed in several lines has the line ends of its system.
     let arguments: Vec<OsString> = arguments
         .iter()
@@ -31,8 +50,7 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
             None => it.clone(),
         })
         .collect();
-    let mut session = Session::new(around, run);
-    let done = take(&mut session, &arguments);
+    let done = take(session, &arguments);
     let warned = session.warn_of_clock();
     match done.and(warned) {
         Ok(()) => 0,
@@ -107,6 +125,7 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
             ))
         }
         Noun::Demo(args) => demo::run(session, &args),
+        Noun::Serve(args) => serve::run(session, &args),
         Noun::Man { out } => manual::man(session, out.as_deref()),
         Noun::Help { words, all } => manual::help(session, &words, all),
         Noun::Completions { shell } => manual::completions(session, shell),

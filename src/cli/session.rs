@@ -22,7 +22,13 @@ pub trait Clock {
 
     /// Whether the moments come from a list.
     fn is_scripted(&self) -> bool;
+
+    /// The same clock for whoever answers many at once.
+    fn shared(&self) -> SharedClock;
 }
+
+/// A clock that many may read at once.
+pub type SharedClock = Box<dyn Fn() -> Instant + Send + Sync>;
 
 /// A clock that stands at one moment.
 #[derive(Debug, Clone, Copy)]
@@ -35,6 +41,11 @@ impl Clock for Scripted {
 
     fn is_scripted(&self) -> bool {
         true
+    }
+
+    fn shared(&self) -> SharedClock {
+        let at = self.0;
+        Box::new(move || at)
     }
 }
 
@@ -60,6 +71,17 @@ pub struct Surroundings<'a> {
     pub if_broken_off: &'a mut dyn FnMut(&str),
 }
 
+/// The whole program, for commands that are made of commands: the demonstration and the page.
+#[derive(Clone, Copy)]
+pub(super) struct Program {
+    /// Runs one command and returns its exit code.
+    pub run: fn(&[OsString], Surroundings<'_>) -> u8,
+    /// Runs one command and keeps its reports.
+    pub run_kept: fn(&[OsString], Surroundings<'_>) -> (u8, Vec<Report>),
+    /// What every command takes.
+    pub command: fn() -> clap::Command,
+}
+
 /// One command being run.
 pub(super) struct Session<'a> {
     pub clock: &'a mut dyn Clock,
@@ -69,8 +91,8 @@ pub(super) struct Session<'a> {
     pub output: Output<'a>,
     screen: Option<Screen>,
     pub if_broken_off: &'a mut dyn FnMut(&str),
-    /// How a command runs another: the demonstration is made of commands.
-    pub run: fn(&[OsString], Surroundings<'_>) -> u8,
+    /// How a command runs another.
+    pub program: Program,
     /// What the clock said at a write.
     clock_note: ClockNote,
     pub ledger_path: PathBuf,
@@ -92,10 +114,7 @@ fn manner(snapshot: &Snapshot<'_>) -> Result<Manner, LedgerError> {
 }
 
 impl<'a> Session<'a> {
-    pub fn new(
-        around: Surroundings<'a>,
-        run: fn(&[OsString], Surroundings<'_>) -> u8,
-    ) -> Session<'a> {
+    pub fn new(around: Surroundings<'a>, program: Program) -> Session<'a> {
         Session {
             clock: around.clock,
             // Nobody chose it here, so it cannot be refused.
@@ -105,7 +124,7 @@ impl<'a> Session<'a> {
             output: Output::new(around.out, around.err, around.width),
             screen: around.screen,
             if_broken_off: around.if_broken_off,
-            run,
+            program,
             clock_note: ClockNote::default(),
             ledger_path: PathBuf::new(),
             said: Said::default(),

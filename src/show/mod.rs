@@ -72,7 +72,7 @@ pub use markdown::markdown;
 pub use notification::{draft_report, notification_report, notifications_report, private_report};
 pub use notional::notional_report;
 pub use pack::pack_report;
-pub use page::page;
+pub use page::{Links, Named, STYLE, document, linked_parts, page, report_parts, table_of};
 pub use preview::preview_report;
 pub use private::kept_report;
 pub use ranking::ranking_report;

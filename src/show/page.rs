@@ -1,63 +1,174 @@
-//! A report as one self-contained page: no script, nothing fetched, black on white, fit for A4
-//! and Letter.
+//! A report as one self-contained page: no script, nothing fetched, fit for a phone, a desk and
+//! paper of A4 and Letter. What writes HTML anywhere writes it with these.
 
-use std::fmt::Write;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::fine::fine;
 use super::report::{Align, Part, Report, Table};
 use crate::text::shown;
 
-/// The look of every page. Lines and weights carry the meaning, no colour does.
-const STYLE: &str = "body{font:10.5pt/1.4 serif;max-width:68em;margin:1.5em auto;padding:0 1em;\
-color:#000;background:#fff}h1,p{max-width:46em}h1{font-size:1.5em;margin:.2em 0}\
-h2{font-size:1.15em;margin:1.4em 0 .3em;border-bottom:2px solid #000;break-after:avoid}\
-p{margin:.3em 0;overflow-wrap:anywhere}p.under{margin-left:1.5em}\
-table{border-collapse:collapse;width:100%;margin:.4em 0;font-size:.92em}\
-th,td{border-bottom:1px solid #555;padding:.2em .8em .2em 0;text-align:left;vertical-align:top}\
-thead th{border-bottom:2px solid #000}.r{text-align:right;white-space:nowrap}\
-th.r{white-space:normal}.w{white-space:nowrap}\
-tr{break-inside:avoid}figure{margin:.6em 0;break-inside:avoid}svg{max-width:100%;height:auto}\
-.caution{border-top:1px solid #000;margin-top:1em;padding-top:.4em;font-size:.9em}\
-@media screen{table{display:block;overflow-x:auto}}@media(max-width:40em){table{font-size:.8em}}\
-@media print{body{margin:0;max-width:none;padding:0}}@page{margin:16mm}";
+/// The look of every page.
+pub const STYLE: &str = include_str!("style.css");
 
-/// Escapes text for a page.
-pub(super) fn safe(text: &str) -> String {
-    shown(text)
-        .replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
-}
-
-/// Renders a report as a page.
+/// Renders a report as a page of its own.
 #[must_use]
 pub fn page(report: &Report) -> String {
-    let report = &fine(report);
-    let mut body = String::new();
-    // Writing into a text cannot fail.
-    let _ = write!(body, "<h1>{}</h1>", safe(&report.heading));
-    for part in report.parts.iter().chain(&report.stops) {
-        match part {
-            Part::Line(line) => drop(write!(body, "<p>{}</p>", safe(line))),
-            Part::Under(line) => drop(write!(body, "<p class=\"under\">{}</p>", safe(line))),
-            Part::Gap => {}
-            Part::Section(title) => drop(write!(body, "<h2>{}</h2>", safe(title))),
-            Part::Picture(svg) => drop(write!(body, "<figure>{}</figure>", inline(svg))),
-            Part::Table(table) => grid(&mut body, table),
+    let style = html! { style { (PreEscaped(STYLE)) } };
+    let body = html! { main { (report_parts(report)) } };
+    document(&report.heading, &style, &body).into_string()
+}
+
+/// A document around what stands in it.
+#[must_use]
+pub fn document(title: &str, head: &Markup, body: &Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (seen(title)) }
+                (head)
+            }
+            body { (body) }
         }
-        body.push('\n');
     }
-    if !report.cautions.is_empty() {
-        let caution = safe(&report.one_caution());
-        let _ = writeln!(body, "<div class=\"caution\"><p>{caution}</p></div>");
+}
+
+/// Where a name on a page leads: a cell of a table, or the key of a finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Named<'a> {
+    /// The whole of a cell, under the heading of its column.
+    Cell(&'a str, &'a str),
+    /// The key by which a finding is answered.
+    Key(&'a str),
+}
+
+/// Gives the address that a name leads to; nothing where it leads nowhere.
+pub type Links<'a> = &'a dyn Fn(Named<'_>) -> Option<String>;
+
+/// Everything of a report: heading, what stops somebody, parts, cautions.
+#[must_use]
+pub fn report_parts(report: &Report) -> Markup {
+    linked_parts(report, &|_| None)
+}
+
+/// The same, with names that lead somewhere.
+#[must_use]
+pub fn linked_parts(report: &Report, links: Links<'_>) -> Markup {
+    let report = &fine(report);
+    html! {
+        @if !report.heading.is_empty() { h1 { (seen(&report.heading)) } }
+        // A screen ends where a terminal does; a page is read from its top.
+        (grouped(&report.stops, links))
+        (grouped(&report.parts, links))
+        @if !report.cautions.is_empty() {
+            div.caution {
+                p { (seen(&report.one_caution())) }
+            }
+        }
     }
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
-         <meta name=\"viewport\" content=\"width=device-width\"><title>{}</title>\
-         <style>{STYLE}</style></head><body>\n{body}</body></html>\n",
-        safe(&report.heading)
-    )
+}
+
+/// A text with what nobody can see made visible; the writer escapes the rest.
+pub(super) fn seen(text: &str) -> String {
+    shown(text).into()
+}
+
+/// Parts in order; a line and what stands under it belong together.
+fn grouped(parts: &[Part], links: Links<'_>) -> Markup {
+    let is_under = |it: &Part| matches!(it, Part::Under(_));
+    let groups = parts.chunk_by(|_, next| is_under(next));
+    html! {
+        @for group in groups {
+            @match group {
+                [Part::Line(line), under @ ..] => (one_line(line, under, links)),
+                [Part::Section(title), under @ ..] => {
+                    h2 { (seen(title)) }
+                    (under_lines(under, links))
+                }
+                [Part::Picture(svg), under @ ..] => {
+                    figure { (PreEscaped(inline(svg))) }
+                    (under_lines(under, links))
+                }
+                [Part::Table(table), under @ ..] => {
+                    (grid(table, links))
+                    (under_lines(under, links))
+                }
+                [Part::Gap, under @ ..] => (under_lines(under, links)),
+                under => (under_lines(under, links)),
+            }
+            "\n"
+        }
+    }
+}
+
+/// A line; one that begins with how urgent it is stands in a frame.
+fn one_line(line: &str, under: &[Part], links: Links<'_>) -> Markup {
+    let urgent = ["STOP", "ACT"].into_iter().find_map(|word| {
+        let rest = line.strip_prefix(word)?;
+        rest.starts_with(' ').then(|| (word, rest.trim_start()))
+    });
+    match urgent {
+        Some((word, rest)) => {
+            let class = word.to_lowercase();
+            html! {
+                div class=(class) {
+                    p { span.word { (word) } " " (seen(rest)) }
+                    (under_lines(under, links))
+                }
+            }
+        }
+        None => html! {
+            @match line.split_once("  ").and_then(|_| labelled(line)) {
+                Some((label, rest)) => dl { dt { (seen(label)) } dd { (seen(rest)) } },
+                None => p class=[holds_a_seal(line).then_some("small seal")] { (seen(line)) },
+            }
+            (under_lines(under, links))
+        },
+    }
+}
+
+/// Lines under another: `do: tell the RSO` as a label and what it says, others as they stand.
+fn under_lines(under: &[Part], links: Links<'_>) -> Markup {
+    let lines = under.iter().filter_map(|it| match it {
+        Part::Under(line) => Some((labelled(line), line)),
+        _ => None,
+    });
+    let lines: Vec<_> = lines.collect();
+    let runs = lines.chunk_by(|a, b| a.0.is_some() == b.0.is_some());
+    html! {
+        @for run in runs {
+            @if run.iter().all(|it| it.0.is_some()) {
+                dl {
+                    @for (label, rest) in run.iter().filter_map(|it| it.0) {
+                        dt { (seen(label)) }
+                        @if label == "key" {
+                            dd.small { (leading(rest, links(Named::Key(rest)))) }
+                        } @else { dd { (seen(rest)) } }
+                    }
+                }
+            } @else {
+                ul.under { @for (_, line) in run { li { (seen(line)) } } }
+            }
+        }
+    }
+}
+
+/// A label of one short word, as the first word of a column or before a colon.
+fn labelled(line: &str) -> Option<(&str, &str)> {
+    let parts = ["  ", ": "]
+        .into_iter()
+        .filter_map(|it| line.split_once(it));
+    let is_label = |it: &str| it.len() <= 12 && it.bytes().all(|it| it.is_ascii_lowercase());
+    let mut found = parts.filter(|(label, _)| is_label(label));
+    found.next().map(|(label, rest)| (label, rest.trim()))
+}
+
+/// Whether a line quotes a hash in full.
+fn holds_a_seal(line: &str) -> bool {
+    let mut words = line.split(|it: char| !it.is_ascii_hexdigit());
+    words.any(|it| it.len() >= 64)
 }
 
 /// A drawing inside a page: without the prologue of a file.
@@ -68,35 +179,77 @@ fn inline(svg: &str) -> &str {
         .trim_end()
 }
 
-fn grid(body: &mut String, table: &Table) {
-    let class = |align: Align| match align {
-        Align::Right => " class=\"r\"",
-        Align::Left => "",
-    };
-    body.push_str("<table><thead><tr>");
-    for (heading, align) in &table.columns {
-        let heading = safe(heading).replace('\n', " ");
-        let _ = write!(body, "<th scope=\"col\"{}>{heading}</th>", class(*align));
-    }
-    body.push_str("</tr></thead><tbody>\n");
-    for row in &table.rows {
-        body.push_str("<tr>");
-        for (cell, (_, align)) in row.iter().zip(&table.columns) {
-            let class = match align {
-                Align::Left if is_one_word(cell) => " class=\"w\"",
-                align => class(*align),
-            };
-            let cell = safe(cell).replace('\n', "<br>");
-            let _ = write!(body, "<td{class}>{cell}</td>");
+/// A name, as a way to where it leads.
+fn leading(name: &str, to: Option<String>) -> Markup {
+    html! {
+        @match to {
+            Some(to) => a href=(to) { (lines(name)) },
+            None => (lines(name)),
         }
-        body.push_str("</tr>\n");
     }
-    body.push_str("</tbody></table>");
 }
 
-/// An id, a date or a month: a browser would break it at its hyphens.
+/// A table: the first cell of a row is its heading.
+#[must_use]
+pub fn table_of(table: &Table) -> Markup {
+    grid(table, &|_| None)
+}
+
+fn grid(table: &Table, links: Links<'_>) -> Markup {
+    html! {
+        div.wide tabindex="0" {
+            table {
+                thead {
+                    tr {
+                        @for (heading, align) in &table.columns {
+                            @let right = (*align == Align::Right).then_some("r");
+                            th scope="col" class=[right] { (seen(&heading.replace('\n', " "))) }
+                        }
+                    }
+                }
+                tbody {
+                    @for row in &table.rows {
+                        tr {
+                            @let cells = row.iter().zip(&table.columns).enumerate();
+                            @for (at, (cell, (heading, align))) in cells {
+                                @let class = class(cell, *align);
+                                @let words = leading(cell, links(Named::Cell(heading, cell)));
+                                @if at == 0 && !cell.is_empty() {
+                                    th scope="row" class=[class] { (words) }
+                                } @else { td class=[class] { (words) } }
+                            }
+                        }
+                        "\n"
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn class(cell: &str, align: Align) -> Option<&'static str> {
+    match align {
+        Align::Right => Some("r"),
+        Align::Left if is_one_word(cell) => Some("w"),
+        Align::Left => None,
+    }
+}
+
+/// The lines of a cell, one below the other.
+fn lines(cell: &str) -> Markup {
+    html! {
+        @for (at, line) in cell.split('\n').enumerate() {
+            @if at > 0 { br; }
+            (seen(line))
+        }
+    }
+}
+
+/// An id, a date with its hour or a month: a browser would break it at its hyphens.
 fn is_one_word(cell: &str) -> bool {
-    cell.len() <= 24 && !cell.contains(char::is_whitespace)
+    // Blanks stand in a moment of its own alone.
+    let is_moment = cell.len() <= 16 && cell.starts_with(|it: char| it.is_ascii_digit());
+    cell.len() <= 24 && !cell.contains('\n') && (is_moment || !cell.contains(' '))
 }
 
 #[cfg(test)]
@@ -121,5 +274,24 @@ mod tests {
         let page = page(&report);
         assert!(page.contains("<figure><svg><title>t</title></svg></figure>"));
         assert!(!page.contains("http"), "{page}");
+    }
+
+    /// Nothing of a report is lost on the page, whatever stands under what.
+    #[test]
+    fn what_stands_under_a_line_is_told_with_it() {
+        let mut report = Report::new("x");
+        report.under("first of all");
+        report.line("STOP  W03: off scale");
+        report.under("do:   tell the RSO");
+        report.under("10:40: not a label");
+        report.gap();
+        report.line("STOPPED early");
+        let page = page(&report);
+        let frame = "<div class=\"stop\"><p><span class=\"word\">STOP</span> W03: off scale</p>";
+        assert!(page.contains("<li>first of all</li>"), "{page}");
+        assert!(page.contains(frame), "{page}");
+        assert!(page.contains("<dt>do</dt><dd>tell the RSO</dd>"), "{page}");
+        assert!(page.contains("<li>10:40: not a label</li>"), "{page}");
+        assert!(page.contains("<p>STOPPED early</p>"), "{page}");
     }
 }

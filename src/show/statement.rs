@@ -1,9 +1,9 @@
 //! A worker's year on one page: as text, as a printable page, as a row of CSV.
 
-use std::fmt::Write;
+use maud::{Markup, PreEscaped, html};
 
 use super::dose::under;
-use super::page::safe;
+use super::page::{STYLE, document, seen, table_of};
 use super::private::gone_words;
 use super::report::{Report, Table};
 pub(super) use super::statement_words::standing;
@@ -239,149 +239,102 @@ fn embryo_report(report: &mut Report, answer: &StatementAnswer, it: &EmbryoDose)
     report.table(embryo_table(answer, it));
 }
 
-const STYLE: &str = "body{font:11pt/1.4 serif;max-width:42em;margin:2em auto;padding:0 1em;\
-color:#000;background:#fff}h1{font-size:1.4em}h2{font-size:1.1em}\
-table{border-collapse:collapse;width:100%;margin:.6em 0}\
-th,td{border-bottom:1px solid #000;padding:.25em .5em;text-align:left;vertical-align:top}\
-tr{break-inside:avoid}.small{font-size:.9em;margin:.4em 0}\
-p,td{overflow-wrap:anywhere}\
-.mark{border:2px solid #000;padding:.3em .6em;font-weight:bold}\
-.private{border-top:1px dashed #000;margin-top:2em}.own{break-before:page}@page{margin:1.5cm}\
-@media print{body{font-size:9pt;line-height:1.3;margin:0;padding:0;max-width:none}\
-th,td{padding:.08em .5em}\
-table{margin:.3em 0}p{margin:.4em 0}}";
-
-/// A table of a page, the first cell of each row its heading.
-fn grid(body: &mut String, table: &Table) {
-    body.push_str("<table><thead><tr>");
-    for (heading, _) in &table.columns {
-        let _ = write!(body, "<th scope=\"col\">{}</th>", safe(heading));
-    }
-    body.push_str("</tr></thead><tbody>");
-    for row in &table.rows {
-        body.push_str("<tr>");
-        for (at, cell) in row.iter().enumerate() {
-            // Writing into a text cannot fail.
-            let _ = match at {
-                0 => write!(body, "<th scope=\"row\">{}</th>", safe(cell)),
-                _ => write!(body, "<td>{}</td>", safe(cell)),
-            };
-        }
-        body.push_str("</tr>");
-    }
-    body.push_str("</tbody></table>");
-}
-
 /// The statement as one self-contained page. Where no form has the person's name among its items,
 /// what is private stands in a part of its own that can be cut off.
 pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
-    let mut body = String::new();
-    let title = format!("Doses of {}, year {}", safe(&answer.worker), answer.year);
-    let _ = write!(body, "<h1>{title}</h1>");
-    let mut put = |text: String| body.push_str(&text);
-    match &answer.form {
-        Some(form) => put(format!(
-            "<p>{} ({}).</p>",
-            safe(&form.name),
-            safe(&form.rule)
-        )),
-        None => put(format!(
-            "<p>Covered: {}, by {}, license {}, {}.</p>",
-            safe(&periods(answer)),
-            safe(&answer.licensee),
-            safe(&answer.license),
-            safe(&answer.site)
-        )),
-    }
-    if let Some(day) = answer.so_far {
-        put(format!("<p>The year is not over: figures up to {day}.</p>"));
-    }
-    for mark in marks(answer) {
-        put(format!("<p class=\"mark\">{}</p>", safe(&mark)));
-    }
-    doses_page(&mut body, answer);
-    if let Some(parts) = parts(answer) {
-        grid(&mut body, &parts);
-    }
-    for why in notes(answer) {
-        let _ = write!(body, "<p class=\"small\">{}</p>", safe(&why));
-    }
-    foot(&mut body, answer, scripted);
-    for it in &answer.embryos {
-        embryo_page(&mut body, answer, it);
-    }
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
-         <meta name=\"viewport\" content=\"width=device-width\"><title>{title}\
-         </title><style>{STYLE}</style></head><body>{body}</body></html>\n"
-    )
-}
-
-fn doses_page(body: &mut String, answer: &StatementAnswer) {
-    let apart = format!("<p>{}</p>", safe(&apart(answer)));
-    let Some(form) = &answer.form else {
-        grid(body, &table(&answer.items));
-        if !answer.special.is_empty() {
-            body.push_str(&apart);
-            grid(body, &table(&answer.special));
+    let title = format!("Doses of {}, year {}", answer.worker, answer.year);
+    let style = html! { style { (PreEscaped(STYLE)) } };
+    let body = html! {
+        main {
+            h1 { (seen(&title)) }
+            p { (seen(&covers(answer))) }
+            @if let Some(day) = answer.so_far {
+                p { "The year is not over: figures up to " (day) "." }
+            }
+            @for mark in marks(answer) { p.mark { (seen(&mark)) } }
+            (doses_page(answer))
+            @if let Some(parts) = parts(answer) { (table_of(&parts)) }
+            @for why in notes(answer) { p.small { (seen(&why)) } }
+            (foot(answer, scripted))
+            @for it in &answer.embryos { (embryo_page(answer, it)) }
         }
-        return;
     };
-    for exposure in exposures(answer) {
-        if *exposure == Exposure::Special {
-            body.push_str(&apart);
-        }
-        grid(body, &form_table(answer, form, *exposure));
+    document(&title, &style, &body).into_string()
+}
+
+/// Which form it follows, or else which days and whose license it covers.
+fn covers(answer: &StatementAnswer) -> String {
+    match &answer.form {
+        Some(form) => format!("{} ({}).", form.name, form.rule),
+        None => format!(
+            "Covered: {}, by {}, license {}, {}.",
+            periods(answer),
+            answer.licensee,
+            answer.license,
+            answer.site
+        ),
     }
 }
 
-fn foot(body: &mut String, answer: &StatementAnswer, scripted: bool) {
-    let mut put = |text: String| body.push_str(&text);
-    put(format!(
-        "<p>{}</p><p>Made on {}.</p><p class=\"small\">{}</p>",
-        safe(&furnished(answer)),
-        answer.made_on,
-        safe(&answer.confirm)
-    ));
-    put(format!("<p class=\"small\">{}</p>", seal(answer)));
-    if scripted {
-        put(
-            "<p class=\"small\">The clock of this ledger is scripted: a demonstration or a \
-             test, not records.</p>"
-                .to_owned(),
-        );
+fn doses_page(answer: &StatementAnswer) -> Markup {
+    html! {
+        @if let Some(form) = &answer.form {
+            @for exposure in exposures(answer) {
+                @if *exposure == Exposure::Special { p { (seen(&apart(answer))) } }
+                (table_of(&form_table(answer, form, *exposure)))
+            }
+        } @else {
+            (table_of(&table(&answer.items)))
+            @if !answer.special.is_empty() {
+                p { (seen(&apart(answer))) }
+                (table_of(&table(&answer.special)))
+            }
+        }
     }
-    if answer.form.is_none() {
-        let birth = answer
-            .birth_date
-            .map_or("not on record".to_owned(), |day| day.to_string());
-        put(format!(
-            "<section class=\"private\"><h2>Private</h2><p>Name: {}. Date of birth: {birth}.</p>\
-             <p>Signature and date: ______________________________</p></section>",
-            safe(&answer.name)
-        ));
+}
+
+fn foot(answer: &StatementAnswer, scripted: bool) -> Markup {
+    html! {
+        p { (seen(&furnished(answer))) }
+        p { "Made on " (answer.made_on) "." }
+        p.small { (seen(&answer.confirm)) }
+        p.small.seal { (seal(answer)) }
+        @if scripted {
+            p.small {
+                "The clock of this ledger is scripted: a demonstration or a test, not records."
+            }
+        }
+        @if answer.form.is_none() {
+            section.private {
+                h2 { "Private" }
+                p {
+                    "Name: " (seen(&answer.name)) ". Date of birth: "
+                    @match answer.birth_date {
+                        Some(day) => (day),
+                        None => "not on record",
+                    }
+                    "."
+                }
+                p { "Signature and date: ______________________________" }
+            }
+        }
     }
 }
 
 /// A page of its own, so that it can be kept apart.
-fn embryo_page(body: &mut String, answer: &StatementAnswer, it: &EmbryoDose) {
-    let _ = write!(
-        body,
-        "<section class=\"own\"><h1>Dose of the embryo or fetus, {} {}</h1>",
-        safe(&answer.worker),
-        safe(&answer.name)
-    );
-    for words in embryo_words(it, answer.terms) {
-        let _ = write!(body, "<p>{}</p>", safe(&words));
+fn embryo_page(answer: &StatementAnswer, it: &EmbryoDose) -> Markup {
+    html! {
+        section.own {
+            h1 {
+                "Dose of the embryo or fetus, " (seen(&answer.worker)) " " (seen(&answer.name))
+            }
+            @for words in embryo_words(it, answer.terms) { p { (seen(&words)) } }
+            (table_of(&embryo_table(answer, it)))
+            p { "Made on " (answer.made_on) "." }
+            p.small { (seen(&answer.confirm)) }
+            p.small.seal { (seal(answer)) }
+        }
     }
-    grid(body, &embryo_table(answer, it));
-    let _ = write!(
-        body,
-        "<p>Made on {}.</p><p class=\"small\">{}</p><p class=\"small\">{}</p></section>",
-        answer.made_on,
-        safe(&answer.confirm),
-        seal(answer)
-    );
 }
 
 /// Statements as a table, a row a person, for CSV: the form's items as columns where the rule set

@@ -1,0 +1,59 @@
+//! What a browser asks and what it is given.
+
+use maud::Markup;
+
+/// Fields of a form or of an address, in their order.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Fields(pub Vec<(String, String)>);
+
+impl Fields {
+    /// The first value of a field, trimmed; blank where there is none.
+    pub fn get(&self, name: &str) -> &str {
+        let found = self.0.iter().find(|it| it.0 == name);
+        found.map_or("", |it| it.1.trim())
+    }
+
+    /// Every value of a field that is not blank.
+    pub fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
+        let found = self.0.iter().filter(move |it| it.0 == name);
+        found.map(|it| it.1.trim()).filter(|it| !it.is_empty())
+    }
+
+    /// Sets a field to one value.
+    pub fn set(&mut self, name: &str, value: impl Into<String>) {
+        self.0.retain(|it| it.0 != name);
+        self.0.push((name.to_owned(), value.into()));
+    }
+}
+
+/// One request that passed the guard.
+#[derive(Debug, Clone)]
+pub(super) struct Asked {
+    /// Whether it wants something done.
+    pub post: bool,
+    /// The parts of the address.
+    pub path: Vec<String>,
+    /// What stands behind its question mark.
+    pub query: Fields,
+    /// The form that was sent.
+    pub form: Fields,
+    /// The id of the person who is signed in.
+    pub person: Option<String>,
+    /// What every form has to carry.
+    pub token: String,
+}
+
+/// What is answered.
+#[derive(Debug)]
+pub(super) enum Reply {
+    /// A page, with the number of its status.
+    Page(u16, Markup),
+    /// A file: its type and what is in it.
+    File(&'static str, String),
+    /// Another address.
+    See(String),
+    /// This session is of a person from now on.
+    SignIn(String),
+    /// This session ends.
+    SignOut,
+}

@@ -1,0 +1,187 @@
+//! Fields of forms: a visible label, the hint under it, the unit beside it, and what is wrong with
+//! it in the words that every other way in has.
+
+use maud::{Markup, html};
+
+use crate::intake::{Fault, Refused};
+
+/// A field of a form.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Field<'a> {
+    /// Its name, which is its id too.
+    pub name: &'a str,
+    /// What it is.
+    pub label: &'a str,
+    /// What to mind.
+    pub hint: &'a str,
+    /// What was typed.
+    pub value: &'a str,
+    /// The unit of a bare number.
+    pub unit: Option<&'a str>,
+    /// Which keys a phone opens: `decimal`, `numeric`, blank for letters.
+    pub keys: &'a str,
+    /// The type of the browser's field; `text` where blank.
+    pub kind: &'a str,
+}
+
+/// What is wrong, by the name of its field.
+#[derive(Debug, Default)]
+pub(super) struct Wrong(Vec<(String, Fault)>);
+
+impl Wrong {
+    /// The faults of what was refused, each with the name of its field on the form.
+    pub fn of(refused: &Refused, name: impl Fn(&Fault) -> String) -> Wrong {
+        let all = refused.faults.iter();
+        Wrong(all.map(|it| (name(it), it.clone())).collect())
+    }
+
+    fn about<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a Fault> {
+        self.0.iter().filter(move |it| it.0 == name).map(|it| &it.1)
+    }
+
+    /// What is wrong, at the top, each with a way to its field.
+    pub fn summary(&self) -> Markup {
+        if self.0.is_empty() {
+            return html! {};
+        }
+        let count = crate::text::counted(self.0.len(), "thing", "things");
+        html! {
+            div.summary role="alert" tabindex="-1" {
+                h2 { "Not sent yet: " (count) " to put right" }
+                ul {
+                    @for (name, fault) in &self.0 {
+                        li { a href={ "#" (name) } { (words(fault)) } }
+                    }
+                }
+            }
+        }
+    }
+
+    /// What is wrong with one field, beside it.
+    pub fn beside(&self, name: &str) -> Markup {
+        html! {
+            @for (at, fault) in self.about(name).enumerate() {
+                span.fault id=[(at == 0).then(|| format!("{name}-fault"))] { (words(fault)) }
+            }
+        }
+    }
+
+    /// Whether anything is wrong with a field.
+    pub fn is(&self, name: &str) -> bool {
+        self.about(name).next().is_some()
+    }
+}
+
+/// A fault in the words of the commands.
+fn words(fault: &Fault) -> String {
+    let quoted = format!("`{}`", fault.value);
+    let value = match fault.value.is_empty() || fault.what.contains(&quoted) {
+        true => String::new(),
+        false => format!("{quoted} "),
+    };
+    let right = match fault.right.is_empty() {
+        true => String::new(),
+        false => format!(". Right: {}", fault.right),
+    };
+    crate::text::one_line(&format!("{}: {value}{}{right}", fault.field, fault.what))
+}
+
+/// One line to type in.
+pub(super) fn line(field: Field<'_>, wrong: &Wrong) -> Markup {
+    let kind = if field.kind.is_empty() {
+        "text"
+    } else {
+        field.kind
+    };
+    let keys = (!field.keys.is_empty()).then_some(field.keys);
+    let described = wrong
+        .is(field.name)
+        .then(|| format!("{}-fault", field.name));
+    html! {
+        div.field.wrong[wrong.is(field.name)] {
+            label for=(field.name) {
+                (field.label)
+                @if !field.hint.is_empty() { span.hint { (field.hint) } }
+            }
+            (wrong.beside(field.name))
+            div.unit {
+                input id=(field.name) name=(field.name) type=(kind) value=(field.value)
+                    inputmode=[keys] maxlength="500" autocomplete="off"
+                    aria-describedby=[described.as_deref()]
+                    aria-invalid=[described.as_ref().map(|_| "true")];
+                @if let Some(unit) = field.unit { span { (unit) } }
+            }
+        }
+    }
+}
+
+/// Several lines to type in.
+pub(super) fn text(field: Field<'_>, wrong: &Wrong) -> Markup {
+    html! {
+        div.field.wrong[wrong.is(field.name)] {
+            label for=(field.name) {
+                (field.label)
+                @if !field.hint.is_empty() { span.hint { (field.hint) } }
+            }
+            (wrong.beside(field.name))
+            textarea id=(field.name) name=(field.name) rows="3" maxlength="4000" {
+                (field.value)
+            }
+        }
+    }
+}
+
+/// One of several: large enough for a thumb.
+pub(super) fn pick(field: Field<'_>, choices: &[(&str, &str)], wrong: &Wrong) -> Markup {
+    html! {
+        fieldset.pick.wrong[wrong.is(field.name)] id=(field.name) {
+            legend {
+                (field.label)
+                @if !field.hint.is_empty() { span.hint { (field.hint) } }
+            }
+            (wrong.beside(field.name))
+            @for (value, words) in choices {
+                label {
+                    input type="radio" name=(field.name) value=(value)
+                        checked[field.value == *value];
+                    (words)
+                }
+            }
+        }
+    }
+}
+
+/// One box to tick, for `yes`.
+pub(super) fn tick(field: Field<'_>, wrong: &Wrong) -> Markup {
+    html! {
+        (wrong.beside(field.name))
+        label.tick {
+            input type="checkbox" id=(field.name) name=(field.name) value="yes"
+                checked[field.value == "yes"];
+            (field.label)
+        }
+    }
+}
+
+/// One of many, from a list.
+pub(super) fn select(field: Field<'_>, choices: &[(String, String)], wrong: &Wrong) -> Markup {
+    let known = field.value.is_empty() || choices.iter().any(|it| it.0 == field.value);
+    html! {
+        div.field.wrong[wrong.is(field.name)] {
+            label for=(field.name) {
+                (field.label)
+                @if !field.hint.is_empty() { span.hint { (field.hint) } }
+            }
+            (wrong.beside(field.name))
+            select id=(field.name) name=(field.name) {
+                option value="" { "" }
+                @if !known { option value=(field.value) selected { (field.value) } }
+                @for (value, words) in choices {
+                    option value=(value) selected[*value == field.value] { (words) }
+                }
+            }
+        }
+    }
+}
+
+pub(super) const YES_NO: &[(&str, &str)] = &[("yes", "yes"), ("no", "no")];

@@ -1,0 +1,144 @@
+//! What every page has around it: the look, who is signed in, the way to the other pages.
+
+use maud::{DOCTYPE, Markup, html};
+
+use super::asked::{Asked, Reply};
+use super::desk::Person;
+use crate::show::{Report, document, report_parts};
+
+/// Pages of the crew, and of the office besides.
+const CREW: &[(&str, &str)] = &[("/", "Today"), ("/board", "Board"), ("/me", "My dose")];
+const OFFICE: &[(&str, &str)] = &[
+    ("/findings", "Findings"),
+    ("/hold", "On hold"),
+    ("/people", "People"),
+    ("/month", "Month"),
+    ("/events", "Events"),
+    ("/notifications", "Notifications"),
+    ("/due", "Due"),
+    ("/equipment", "Equipment"),
+    ("/instruments", "Instruments"),
+    ("/badges", "Badges"),
+    ("/more", "More"),
+];
+
+/// One page for somebody.
+pub(super) struct Frame<'a> {
+    /// Its title.
+    pub title: &'a str,
+    /// Who is signed in.
+    pub person: Option<&'a Person>,
+    /// What every form has to carry.
+    pub token: &'a str,
+    /// Whether it is for a phone first: one narrow column.
+    pub narrow: bool,
+}
+
+impl Frame<'_> {
+    /// The page around a body.
+    pub fn page(&self, body: &Markup) -> Markup {
+        let head = html! {
+            link rel="icon" href="data:,";
+            link rel="stylesheet" href="/style.css";
+            script src="/page.js" defer {}
+        };
+        let body = html! {
+            header.top {
+                b { "wearbook" }
+                @if let Some(person) = self.person {
+                    span.who {
+                        (person.name) ", " (person.role_word())
+                        form method="post" action="/sign-out" {
+                            (self.secret())
+                            button.plain { "sign out" }
+                        }
+                    }
+                }
+            }
+            @if let Some(person) = self.person {
+                nav aria-label="Pages" {
+                    @for (to, words) in CREW { a href=(to) { (words) } }
+                    @if person.is_office() {
+                        @for (to, words) in OFFICE { a href=(to) { (words) } }
+                    }
+                }
+            }
+            main.narrow[self.narrow] {
+                (body)
+                @if let Some(person) = self.person {
+                    p.small {
+                        "Signed in as " (person.id) ": a name that was chosen here and proved by \
+                         nobody. Whoever can open the file of the ledger can write anything."
+                    }
+                }
+            }
+        };
+        document(self.title, &head, &body)
+    }
+
+    /// What a form carries, so that a page elsewhere cannot send it.
+    pub fn secret(&self) -> Markup {
+        html! { input type="hidden" name="token" value=(self.token); }
+    }
+
+    /// The page as an answer.
+    pub fn reply(&self, body: &Markup) -> Reply {
+        Reply::Page(200, self.page(body))
+    }
+
+    /// A page of reports.
+    pub fn reports(&self, status: u16, reports: &[Report], below: &Markup) -> Reply {
+        let body = html! { (all(reports)) (below) };
+        Reply::Page(status, self.page(&body))
+    }
+}
+
+/// Reports, one below the other; what was refused first and in a frame.
+pub(super) fn all(reports: &[Report]) -> Markup {
+    html! {
+        @for report in reports {
+            @if report.heading.starts_with("error: ") {
+                div.refused role="alert" { (report_parts(report)) }
+            } @else { (report_parts(report)) }
+        }
+    }
+}
+
+/// An address that leads nowhere.
+pub(super) fn nothing_here(asked: &Asked, person: &Person) -> Reply {
+    said(asked, person, 404, "There is no such page.")
+}
+
+/// An address that is not for this person. Nothing is said of what stands there.
+pub(super) fn not_for(asked: &Asked, person: &Person) -> Reply {
+    let words = "This is for the RSO and the RSO's designee, by the role records of today. \
+                 Nothing was done.";
+    said(asked, person, 403, words)
+}
+
+fn said(asked: &Asked, person: &Person, status: u16, words: &str) -> Reply {
+    let frame = Frame {
+        title: "Not here",
+        person: Some(person),
+        token: &asked.token,
+        narrow: true,
+    };
+    let body = html! { h1 { "Not here" } p { (words) } p { a href="/" { "Today" } } };
+    Reply::Page(status, frame.page(&body))
+}
+
+/// A page for whoever is not answered at all: nothing of the ledger.
+pub(super) fn bare(title: &str, words: &str) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                link rel="stylesheet" href="/style.css";
+            }
+            body { main.narrow { h1 { (title) } p { (words) } } }
+        }
+    }
+}

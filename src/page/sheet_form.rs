@@ -1,0 +1,264 @@
+//! The end-of-shift sheet as a form: what was so last time is there, what was read, surveyed,
+//! checked, timed and signed never is.
+
+use maud::{Markup, html};
+
+use super::asked::Fields;
+use super::field::{Field, Wrong, YES_NO, line, pick, select, text, tick};
+use super::sheet_typed::{OF_A_ROW, Part, first_of_person, of_row, rows};
+use crate::answer::{
+    AnswerError, House, SheetOffer, face_unit, is_recharged, meter_unit, open_starts, sheet_offer,
+};
+use crate::ledger::{Instant, Snapshot};
+use crate::record::{Role, ShiftName, Words, Work};
+
+/// Everything from which the form chooses.
+pub(super) struct Choices {
+    jobs: Vec<(String, String)>,
+    people: Vec<(String, String)>,
+    worn: Vec<(String, String)>,
+    units: Vec<(String, String)>,
+    pocket: Vec<String>,
+    meter: Option<String>,
+    started: Option<String>,
+}
+
+/// From what the form chooses, with the units of what is typed.
+pub(super) fn choices(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    typed: &Fields,
+    now: Instant,
+) -> Result<Choices, AnswerError> {
+    let offer: SheetOffer = sheet_offer(snapshot, house, now)?;
+    let all = (1..=rows(typed)).map(|row| typed.get(&of_row(row, "dosimeter")).to_owned());
+    let dosimeters: Vec<String> = all.collect();
+    let unit = |id: &String| Some((id.clone(), face_unit(house, id)?));
+    let pocket = dosimeters.iter().filter(|it| is_recharged(house, it));
+    let starts = open_starts(snapshot, house, now)?;
+    let said = typed.get("shift_start");
+    let started = starts.iter().find(|it| it.record.to_string() == said);
+    Ok(Choices {
+        jobs: offer
+            .jobs
+            .iter()
+            .map(|(id, place)| (id.clone(), format!("{id} {place}")))
+            .collect(),
+        people: offer
+            .people
+            .iter()
+            .map(|it| (it.worker.clone(), format!("{} ({})", it.name, it.worker)))
+            .collect(),
+        worn: offer
+            .worn
+            .iter()
+            .map(|it| (it.id.clone(), it.id.clone()))
+            .collect(),
+        units: dosimeters.iter().filter_map(unit).collect(),
+        pocket: pocket.cloned().collect(),
+        meter: meter_unit(house, typed.get("meter")),
+        started: started.map(|it| it.words.clone()),
+    })
+}
+
+/// Words of a kind, each with itself.
+fn words_of<W: Words>() -> Vec<(&'static str, &'static str)> {
+    W::ALL.iter().map(|it| (it.word(), it.word())).collect()
+}
+
+fn listed<W: Words>() -> Vec<(String, String)> {
+    let all = words_of::<W>().into_iter();
+    all.map(|(a, b)| (a.to_owned(), b.to_owned())).collect()
+}
+
+/// A field of the sheet that has a line of its own.
+fn field<'a>(typed: &'a Fields, name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
+    Field {
+        name,
+        label,
+        hint,
+        value: typed.get(name),
+        ..Field::default()
+    }
+}
+
+/// The form's fields.
+pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Part) -> Markup {
+    let of = |name, label, hint| field(typed, name, label, hint);
+    let is_end = part == Part::End;
+    html! {
+        @if wrong.is("sheet") { div id="sheet" { (wrong.beside("sheet")) } }
+        input type="hidden" name="sheet" value=(typed.get("sheet"));
+        input type="hidden" name="shift_start" value=(typed.get("shift_start"));
+        input type="hidden" name="meter_late" value=(typed.get("meter_late"));
+        input type="hidden" name="rows" value=(typed.get("rows"));
+        @if let Some(words) = &choices.started {
+            div.go { p { "The start of this shift is on record: " (words) } }
+        } @else if is_end {
+            p.small {
+                "No start of this shift is on record. What was done before the work is asked here \
+                 and kept as recorded at the end."
+            }
+        }
+        section.card {
+            h2 { "Shift" }
+            (line(Field { kind: "date", ..of("day", "Day on which it began", "") }, wrong))
+            (pick(of("shift", "Shift", ""), &words_of::<ShiftName>(), wrong))
+            div.pair {
+                (line(Field { kind: "time", ..of("begins", "Began", "") }, wrong))
+                @if is_end { (line(Field { kind: "time", ..of("ends", "Ended", "") }, wrong)) }
+            }
+            (select(of("job", "Job", ""), &choices.jobs, wrong))
+            @if is_end { (line(of("site", "Site", "where that is not the job's place"), wrong)) }
+            (select(of("work", "Work", ""), &listed::<Work>(), wrong))
+        }
+        (set(typed, wrong))
+        (meter(typed, wrong))
+        @if is_end { (source(typed, choices, wrong)) }
+        @for row in 1..=rows(typed) { (person(typed, row, (choices, part), wrong)) }
+        p { button name="do" value="person" { "Add a person or a dosimeter" } }
+        section.card {
+            @if is_end {
+                h2 { "Signed" }
+                (select(of("signed_by", "Radiographer who signs", ""), &choices.people, wrong))
+                (select(of("attested_by", "Who attests the sheet", ""), &choices.people, wrong))
+            }
+            (text(of("note", "Anything else", ""), wrong))
+        }
+    }
+}
+
+/// The equipment of last time, folded away until it has to be changed.
+fn set(typed: &Fields, wrong: &Wrong) -> Markup {
+    let pieces = [
+        ("device", "Exposure device", ""),
+        ("source", "Source assembly", ""),
+        ("control_unit", "Control unit", ""),
+        ("guide_tubes", "Guide tubes", "separated by spaces"),
+        ("meter", "Survey meter", ""),
+    ];
+    let ids: Vec<&str> = pieces.iter().map(|it| typed.get(it.0)).collect();
+    let open = ids.iter().all(|it| it.is_empty()) || pieces.iter().any(|it| wrong.is(it.0));
+    html! {
+        section.card {
+            h2 { "Set" }
+            p { (ids.join(" ")) }
+            details open[open] {
+                summary { "change" }
+                @for (name, label, hint) in pieces {
+                    (line(field(typed, name, label, hint), wrong))
+                }
+            }
+        }
+    }
+}
+
+/// The survey meter's check.
+fn meter(typed: &Fields, wrong: &Wrong) -> Markup {
+    let checked = field(typed, "meter_checked", "Meter checked before use", "");
+    html! {
+        @if !typed.get("meter").is_empty() || wrong.is("meter_checked") {
+            section.card { (pick(checked, YES_NO, wrong)) }
+        }
+    }
+}
+
+/// What was done with the source.
+fn source(typed: &Fields, choices: &Choices, wrong: &Wrong) -> Markup {
+    let of = |name, label, hint| field(typed, name, label, hint);
+    let rate = |name, label, hint| Field {
+        unit: choices.meter.as_deref(),
+        keys: "decimal",
+        ..of(name, label, hint)
+    };
+    let rate_hint = match choices.meter {
+        Some(_) => "",
+        None => "with its unit, such as 1.8 mR/h",
+    };
+    html! {
+        section.card {
+            h2 { "Exposures and surveys" }
+            input type="hidden" name="unit" value=(choices.meter.as_deref().unwrap_or_default());
+            div.pair {
+                (line(Field { keys: "numeric", ..of("exposures", "Exposures", "") }, wrong))
+                (line(Field { kind: "time", ..of("first_exposure", "First at", "") }, wrong))
+            }
+            (line(Field {
+                keys: "numeric", unit: Some("min"), ..of("source_out_min", "Source out, in all", "")
+            }, wrong))
+            (line(rate("boundary", "Highest rate at the boundary", rate_hint), wrong))
+            div.pair {
+                (line(Field { kind: "time", ..of("device_out", "Device left storage", "") }, wrong))
+                (line(Field { kind: "time", ..of("device_back", "Device was back", "") }, wrong))
+            }
+            (line(rate("storage_survey", "Survey before storage", rate_hint), wrong))
+            (line(of("storage_distance", "How far from the device",
+                "such as 1 m, or surface"), wrong))
+            (line(of("storage_meter", "With which meter", "where it is another"), wrong))
+            (pick(of("locked", "Device locked in storage", ""), YES_NO, wrong))
+        }
+    }
+}
+
+/// One person with one dosimeter.
+fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: &Wrong) -> Markup {
+    let is_end = part == Part::End;
+    let name = |column: &str| of_row(row, column);
+    let dosimeter = typed.get(&name("dosimeter"));
+    let who = typed.get(&name("worker"));
+    let first = first_of_person(typed, row, "role") == name("role");
+    let unit = choices.units.iter().find(|it| it.0 == dosimeter);
+    let unit = unit.map(|it| it.1.as_str());
+    let known = choices.people.iter().find(|it| it.0 == who);
+    let heading = known.map_or(who, |it| it.1.as_str());
+    let names: Vec<String> = OF_A_ROW.iter().map(|it| name(it)).collect();
+    let of = |column: &str, label: &'static str, hint: &'static str| {
+        let place = OF_A_ROW.iter().position(|it| *it == column).unwrap_or(0);
+        let name = names.get(place).map_or("", String::as_str);
+        field(typed, name, label, hint)
+    };
+    let reading = |column, label| Field {
+        keys: "decimal",
+        unit,
+        ..of(column, label, "")
+    };
+    let changed = who.is_empty()
+        || ["worker", "role", "dosimeter"]
+            .iter()
+            .any(|it| wrong.is(&name(it)));
+    let pocket = choices.pocket.iter().any(|it| it == dosimeter);
+    let number = typed.get(&name("part"));
+    html! {
+        section.card {
+            h2 { (heading) " " (dosimeter) @if !matches!(number, "" | "1") { ", part " (number) } }
+            details open[changed] {
+                summary { "change" }
+                (select(of("worker", "Who", "blank leaves this line out"), &choices.people, wrong))
+                @if first { (select(of("role", "Acted as", ""), &listed::<Role>(), wrong)) }
+                (select(of("dosimeter", "Dosimeter", ""), &choices.worn, wrong))
+                @if first { (select(of("ratemeter", "Alarm ratemeter", ""), &choices.worn, wrong)) }
+                @if first { (line(of("badge", "Badge's number", "where it is another"), wrong)) }
+                @if is_end { (line(of("part", "Part of the shift", ""), wrong)) }
+                input type="hidden" name=(name("late")) value=(typed.get(&name("late")));
+                (wrong.beside(&name("late")))
+            }
+            div.pair {
+                (line(reading("start", "Start"), wrong))
+                @if is_end { (line(reading("end", "End"), wrong)) }
+            }
+            @if is_end {
+                (tick(of("off_scale", "Off scale", ""), wrong))
+                button name="do" value={ "rezero " (row) } { "Set back to zero in between" }
+            }
+            @if pocket && matches!(number, "" | "1") {
+                (pick(of("recharged", "Recharged at the start", ""), YES_NO, wrong))
+            }
+            @if first {
+                @if !typed.get(&name("ratemeter")).is_empty() {
+                    (pick(of("alarm_tested", "Alarm heard before use", ""), YES_NO, wrong))
+                }
+                (pick(of("badge_worn", "Badge worn", ""), YES_NO, wrong))
+            }
+        }
+    }
+}

@@ -1,0 +1,284 @@
+//! Today, for one person: may I work and why not, my dose, what I carry, the set, what runs out.
+
+use chrono::Days;
+use maud::{Markup, html};
+
+use super::asked::{Asked, Reply};
+use super::desk::{Desk, Person};
+use super::frame::Frame;
+use crate::answer::{
+    AnswerError, House, LastTime, LevelLine, SetLine, SheetOffer, WorkStatusAnswer, WorkStatusLine,
+    dose_of, last_time_of, offered, sets, sheet_offer, thing_of, work_status,
+};
+use crate::calendar::{Day, Span, quarter_of};
+use crate::intake::IntakeError;
+use crate::ledger::{Instant, Snapshot};
+use crate::record::RecordId;
+use crate::rule::Severity;
+
+/// What falls due within so many days is told here; the board has the rest.
+const SOON: Days = Days::new(7);
+
+/// How many levels are shown: those of which most is used.
+const LEVELS: usize = 4;
+
+/// Everything of the page.
+struct Mine {
+    today: Day,
+    status: WorkStatusAnswer,
+    doses: Vec<(&'static str, String)>,
+    made_up_of: String,
+    carried: Vec<(String, String)>,
+    set: Option<(String, String, Vec<String>)>,
+    soon: Vec<String>,
+}
+
+/// The page of today.
+pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
+    let now = desk.commands.now();
+    let mine = desk.read(|snapshot, house| mine(snapshot, house, &person.id, now))?;
+    let frame = Frame {
+        title: "Today",
+        person: Some(person),
+        token: &asked.token,
+        narrow: true,
+    };
+    let line = mine.status.lines.first();
+    Ok(frame.reply(&html! {
+        h1 { (mine.today.format("%A %-d %B %Y")) }
+        (may_work(line, &mine.status))
+        (buttons(&mine))
+        (my_dose(&mine, line, person))
+        section.card {
+            h2 { "What I carry" }
+            @if mine.carried.is_empty() { p { "No sheet of yours in the last two months." } }
+            dl {
+                @for (what, words) in &mine.carried { dt { (what) } dd { (words) } }
+            }
+        }
+        @if !mine.soon.is_empty() {
+            section.card {
+                h2 { "Runs out within a week" }
+                ul { @for words in &mine.soon { li { (words) } } }
+            }
+        }
+        p.small { (mine.status.caution) "." }
+        p.small { (mine.status.confirm) }
+    }))
+}
+
+fn mine(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    id: &str,
+    now: Instant,
+) -> Result<Mine, AnswerError> {
+    let today = house.today(now);
+    let worker = house.names.worker(id)?.number();
+    let start = house.rule_set_on(today)?.year_start;
+    let spans = [
+        (
+            "today",
+            Span {
+                first: today,
+                last: today,
+            },
+        ),
+        ("this quarter", quarter_of(today, start).span(start)),
+        ("this year", start.year(start.year_of(today))),
+    ];
+    let mut doses = Vec::new();
+    let mut made_up_of = String::new();
+    for (what, span) in spans {
+        let (safe, parts) = deep(snapshot, house, worker, (span, today))?;
+        doses.push((what, safe));
+        made_up_of = parts;
+    }
+    let offer = sheet_offer(snapshot, house, now)?;
+    let status = work_status(snapshot, house, Some(worker), today, now)?;
+    let sets = sets(snapshot, house, today)?;
+    Ok(Mine {
+        today,
+        doses,
+        made_up_of,
+        carried: carried(snapshot, house, (id, &offer), today)?,
+        set: set(&sets, last_time_of(snapshot, house, id, now)?.as_ref()),
+        soon: soon(&status, today),
+        status,
+    })
+}
+
+/// The deep dose of a span: what levels use, and what it is made of.
+fn deep(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    (span, on): (Span, Day),
+) -> Result<(String, String), AnswerError> {
+    let answer = dose_of(snapshot, house, worker, span, on)?;
+    let deep = answer.totals.iter().find(|it| it.quantity == "deep");
+    Ok(match deep {
+        Some(it) if answer.no_record => (it.conservative.short.clone(), "nothing on record".into()),
+        Some(it) => {
+            let parts = [
+                (&it.account.of_record, "of record"),
+                (&it.account.provisional, "provisional"),
+                (&it.account.prior, "with other employers"),
+            ];
+            let parts = parts.iter().filter(|it| it.0.nsv > 0);
+            let words: Vec<String> = parts
+                .map(|(dose, words)| format!("{} {words}", dose.shown))
+                .collect();
+            (it.conservative.short.clone(), words.join(", "))
+        }
+        None => ("not assessed".to_owned(), String::new()),
+    })
+}
+
+/// Dosimeters and ratemeter of the last sheet, with what holds for them today.
+fn carried(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    (id, offer): (&str, &SheetOffer),
+    today: Day,
+) -> Result<Vec<(String, String)>, AnswerError> {
+    let me = offer.people.iter().find(|it| it.worker == id);
+    let things = me.into_iter().flat_map(|it| {
+        let ratemeter = Some(&it.ratemeter).filter(|it| !it.is_empty());
+        it.dosimeters.iter().chain(ratemeter)
+    });
+    let mut all = Vec::new();
+    for thing in things.filter(|it| offered(house, it).is_some()) {
+        let answer = thing_of(snapshot, house, thing, today)?;
+        let due = answer
+            .due
+            .iter()
+            .map(|it| format!("{}: {}", it.what, it.words));
+        let words: Vec<String> = std::iter::once(answer.state.clone()).chain(due).collect();
+        all.push((format!("{} {}", answer.sort, answer.id), words.join("; ")));
+    }
+    Ok(all)
+}
+
+/// The set of the last sheet: its device, whether it was looked at today, and what keeps it in.
+fn set(sets: &[SetLine], last: Option<&LastTime>) -> Option<(String, String, Vec<String>)> {
+    let device = last?.equipment.iter().find(|it| it.column == "device")?;
+    let line = sets.iter().find(|it| it.device == device.id)?;
+    let why = line
+        .reasons
+        .iter()
+        .map(|it| format!("{}: {}", it.piece, it.what));
+    let words = match line.inspected.is_empty() {
+        true => line.state.word().to_owned(),
+        false => format!("looked at: {}; {}", line.inspected, line.state.word()),
+    };
+    Some((line.device.clone(), words, why.collect()))
+}
+
+/// Qualifications whose last day is near.
+fn soon(status: &WorkStatusAnswer, today: Day) -> Vec<String> {
+    let until = today.checked_add_days(SOON).unwrap_or(today);
+    let duties = status.lines.iter().flat_map(|it| &it.duties);
+    let near = duties.filter(|it| it.in_force && it.until.is_some_and(|day| day <= until));
+    near.map(|it| it.words.clone()).collect()
+}
+
+fn may_work(line: Option<&WorkStatusLine>, answer: &WorkStatusAnswer) -> Markup {
+    let Some(line) = line else {
+        return html! {
+            div.stop { p { span.word { "STOP" } " nothing is on record for " (answer.on) } }
+        };
+    };
+    let urgent = |it: &Severity| match it {
+        Severity::Stop => "stop-w",
+        Severity::Act => "act-w",
+        Severity::Watch => "",
+    };
+    let class = match (line.may_work, line.reasons.is_empty()) {
+        (false, _) => "stop",
+        (true, false) => "act",
+        (true, true) => "go",
+    };
+    html! {
+        div class=(class) {
+            p {
+                @if line.may_work {
+                    span.word { "You may work." } " Nothing on record stands against it."
+                }
+                @else { span.word { "STOP: you may not work with sources." } }
+            }
+            @for reason in &line.reasons {
+                p {
+                    span class={ "word " (urgent(&reason.finding.severity)) } {
+                        (match reason.finding.severity {
+                            Severity::Stop => "STOP ",
+                            Severity::Act => "ACT ",
+                            Severity::Watch => "watch ",
+                        })
+                    }
+                    (reason.finding.what) "; " (reason.ends) ". "
+                    small { (reason.finding.rule) " (" (reason.finding.cited()) ")" }
+                }
+                p { "Do: " (reason.finding.remedy) }
+            }
+            @for words in &line.not_known { p { "Not known: " (words) } }
+            @for words in &line.clocks { p { (words) } }
+        }
+    }
+}
+
+fn buttons(mine: &Mine) -> Markup {
+    html! {
+        a.big.second href="/start" { "Start of shift" small { "badge, dosimeter, alarm, meter" } }
+        @if let Some((device, words, why)) = &mine.set {
+            a.big.second href="/check" { "Morning check of " (device) small { (words) } }
+            @for it in why { p.small { (it) } }
+        } @else { a.big.second href="/check" { "Morning check" } }
+        a.big href="/sheet" { "End of shift" small { "readings, surveys, who worked" } }
+        a.big.alarm href="/wrong" { "Something went wrong"
+            small { "source, dose, equipment, loss" } }
+    }
+}
+
+fn my_dose(mine: &Mine, line: Option<&WorkStatusLine>, person: &Person) -> Markup {
+    let levels = line.map_or(&[][..], |it| &it.levels);
+    let mut binding: Vec<&LevelLine> = levels
+        .iter()
+        .filter(|it| it.binds && it.quantity == "deep")
+        .collect();
+    binding.sort_by_key(|it| std::cmp::Reverse(it.share_ppm));
+    html! {
+        section.card {
+            h2 { "My dose" }
+            table {
+                thead { tr { th scope="col" { "time" } th.r scope="col" { "dose" } } }
+                tbody {
+                    @for (what, dose) in &mine.doses {
+                        tr { th scope="row" { (what) } td.r { (dose) } }
+                    }
+                }
+            }
+            @if !mine.made_up_of.is_empty() { p.small { "This year: " (mine.made_up_of) } }
+            @for level in binding.iter().take(LEVELS) {
+                div.share {
+                    span { (level.words()) " " (level.limit.shown) }
+                    (bar(level))
+                    span { "left: " (level.left_short) }
+                }
+            }
+            p { a href={ "/people/" (person.id) } { "What makes this up" } }
+        }
+    }
+}
+
+/// How much of a level is used. The words beside it say the same.
+fn bar(level: &LevelLine) -> Markup {
+    let used = level.share_ppm.unwrap_or(1_000_000).clamp(0, 1_000_000);
+    html! {
+        svg.bar viewBox="0 0 1000000 80000" preserveAspectRatio="none" role="img" {
+            title { (level.share) " of " (level.limit.shown) }
+            rect.all width="1000000" height="80000" {}
+            rect.used width=(used) height="80000" {}
+        }
+    }
+}

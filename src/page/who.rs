@@ -1,0 +1,48 @@
+//! Who sits there: a name that is chosen, and proved by nobody.
+
+use maud::html;
+
+use super::asked::{Asked, Reply};
+use super::desk::{Desk, people_on};
+use super::frame::Frame;
+use crate::intake::IntakeError;
+
+/// Asks who it is, or takes the answer.
+pub(super) fn page(desk: &Desk, asked: &Asked) -> Result<Reply, IntakeError> {
+    let now = desk.commands.now();
+    let (people, licensee) = desk.read(|_, house| {
+        let people = people_on(house, house.today(now));
+        Ok((people, house.names.charter.licensee.clone()))
+    })?;
+    let chosen = asked.form.get("worker");
+    if asked.post
+        && let Some(person) = people.iter().find(|it| it.id == chosen)
+    {
+        return Ok(Reply::SignIn(person.id.clone()));
+    }
+    let frame = Frame {
+        title: "Who are you?",
+        person: None,
+        token: &asked.token,
+        narrow: true,
+    };
+    Ok(frame.reply(&html! {
+        h1 { "Who are you?" }
+        p { (licensee) }
+        p.small {
+            "Choose your own name: what you hand in is kept under it. Nobody checks it here; the \
+             page can be reached from this machine alone."
+        }
+        form method="post" action="/who" {
+            (frame.secret())
+            @for person in &people {
+                button.big.second name="worker" value=(person.id) {
+                    (person.name) small { (person.id) ", " (person.role_word()) }
+                }
+            }
+        }
+        @if people.is_empty() {
+            p { "Nobody is monitored today, and nobody has a role on record." }
+        }
+    }))
+}

@@ -1,0 +1,305 @@
+//! Something went wrong: first what to do and whom to call, then what is known, then the clocks.
+
+use maud::{Markup, html};
+
+use super::asked::{Asked, Fields, Reply};
+use super::desk::{Desk, Person};
+use super::field::{Field, Wrong, line, pick, select, text};
+use super::frame::{Frame, all};
+use super::guard::secret;
+use crate::answer::{
+    LastTime, NotificationAnswer, Roughly, kinds_of, last_time_of, notification_of,
+};
+use crate::calendar::WHEN_RIGHT;
+use crate::intake::{Fault, IntakeError, NewEvent, NewPeople, Refused, Taken, open_event};
+use crate::ledger::{Ledger, Mode};
+use crate::show::{Table, table_of, taken_report};
+
+/// What the form chooses from.
+struct Known {
+    now: String,
+    kinds: Vec<(String, String)>,
+    jobs: Vec<(String, String)>,
+    last: Option<LastTime>,
+    confirm: String,
+}
+
+/// The page of an event.
+pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
+    let known = known(desk, person)?;
+    if !asked.post {
+        let mut typed = Fields::default();
+        let unique = secret().unwrap_or_default();
+        let day = known.now.split('T').next().unwrap_or_default();
+        typed.set(
+            "name",
+            format!("E-{day}-{}", unique.get(..4).unwrap_or_default()),
+        );
+        typed.set("now", &known.now);
+        typed.set("job", known.last.as_ref().map_or("", |it| it.job.as_str()));
+        return Ok(form(
+            desk,
+            asked,
+            person,
+            (200, &known, &typed),
+            &Wrong::default(),
+        ));
+    }
+    match open(desk, person, &asked.form, &known) {
+        Ok(taken) => on_record(desk, asked, person, &taken),
+        Err(IntakeError::Refused(refused)) => {
+            let wrong = Wrong::of(&refused, |fault| field_of(&fault.field));
+            let again = (422, &known, &asked.form);
+            Ok(form(desk, asked, person, again, &wrong))
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// The form's field for one of the record.
+fn field_of(field: &str) -> String {
+    match field {
+        "occurred" | "discovered" => "when",
+        "person" | "people" | "bystander" | "unmonitored" => "others",
+        other => other,
+    }
+    .to_owned()
+}
+
+fn known(desk: &Desk, person: &Person) -> Result<Known, IntakeError> {
+    let now = desk.commands.now();
+    desk.read(|snapshot, house| {
+        let today = house.today(now);
+        let rule_set = house.rule_set_on(today)?;
+        let kinds = kinds_of(rule_set).iter();
+        let jobs = house.names.jobs();
+        Ok(Known {
+            now: format!("{today}T{}", house.hour(now)),
+            kinds: kinds.map(|it| (it.key.clone(), it.name.clone())).collect(),
+            jobs: jobs
+                .map(|(_, it)| (it.id.clone(), format!("{} {}", it.id, it.place)))
+                .collect(),
+            last: last_time_of(snapshot, house, &person.id, now)?,
+            confirm: rule_set.confirm.clone(),
+        })
+    })
+}
+
+/// What was typed as an event, and written.
+fn open(desk: &Desk, person: &Person, typed: &Fields, known: &Known) -> Result<Taken, IntakeError> {
+    let when = match typed.get("when") {
+        "now" => typed.get("now"),
+        "at" => typed.get("at"),
+        "roughly" => typed.get("roughly"),
+        other => other,
+    };
+    let occurred =
+        Roughly::parse(when).map_err(|what| refused("occurred", when, what, WHEN_RIGHT))?;
+    let crew = known.last.iter().flat_map(|it| &it.crew);
+    let did = crew.filter_map(|it| {
+        let did = typed.get(&format!("did.{}", it.worker)).to_owned();
+        (!did.is_empty()).then(|| format!("{}={did}", it.worker))
+    });
+    let given = |name: &str| Some(typed.get(name).to_owned()).filter(|it| !it.is_empty());
+    let mut equipment: Vec<String> = typed.all("piece").map(str::to_owned).collect();
+    equipment.extend(typed.get("equipment").split_whitespace().map(str::to_owned));
+    let new = NewEvent {
+        name: given("name"),
+        kind: typed.get("kind").to_owned(),
+        occurred,
+        discovered: None,
+        place: given("place"),
+        job: given("job"),
+        equipment,
+        who: NewPeople {
+            people: did.collect(),
+            // Who they are and what they got is asked later, by the office.
+            unmonitored: typed.get("others").lines().map(str::to_owned).collect(),
+            ..NewPeople::default()
+        },
+        words: typed.get("words").to_owned(),
+    };
+    let mut ledger = Ledger::open(&desk.ledger)?;
+    let now = desk.commands.now();
+    open_event(&mut ledger, &desk.author(person), now, Mode::Commit, &new)
+}
+
+fn refused(field: &str, value: &str, what: String, right: &str) -> IntakeError {
+    IntakeError::Refused(Box::new(Refused {
+        file: None,
+        spreadsheet: false,
+        faults: vec![Fault::new(None, field, value, what, right)],
+        more: 0,
+        stops: Vec::new(),
+    }))
+}
+
+/// What must be told, with the clocks that run.
+fn on_record(
+    desk: &Desk,
+    asked: &Asked,
+    person: &Person,
+    taken: &Taken,
+) -> Result<Reply, IntakeError> {
+    let now = desk.commands.now();
+    let name = taken
+        .items
+        .first()
+        .map(|it| it.key.clone())
+        .unwrap_or_default();
+    let notifications =
+        desk.read(|snapshot, house| notification_of(snapshot, house, &name, None, now))?;
+    let frame = frame(asked, person);
+    Ok(frame.reply(&html! {
+        (first(desk))
+        h1 { "On record as " (name) }
+        div.go data-sent=(name) { p { "More can be added to it at any time." } }
+        h2 { "Who must be told" }
+        (table_of(&clocks(&notifications)))
+        p.small { (notifications.confirm) }
+        p { "Sending this page tells nobody: somebody has to call." }
+        (all(&[taken_report(taken, false)]))
+        p { a.btn href="/" { "Today" } }
+    }))
+}
+
+/// The clocks that run, in the words of the notices.
+fn clocks(answer: &NotificationAnswer) -> Table {
+    let mut table = Table::new(&["what", "to", "by", "stands", "rule"]);
+    for it in answer.clocks.iter().filter(|it| it.is_open()) {
+        table.row([
+            format!("{} ({})", it.what, it.how),
+            it.to.clone(),
+            it.deadline.clone().unwrap_or_else(|| it.within.clone()),
+            format!("{}: {}", it.applies.word(), it.words),
+            it.citation.clone(),
+        ]);
+    }
+    table
+}
+
+fn frame<'a>(asked: &'a Asked, person: &'a Person) -> Frame<'a> {
+    Frame {
+        title: "Something went wrong",
+        person: Some(person),
+        token: &asked.token,
+        narrow: true,
+    }
+}
+
+/// What comes before any field.
+fn first(desk: &Desk) -> Markup {
+    html! {
+        div.stop {
+            p {
+                span.word { "First" }
+                ", by your site's emergency procedure, which goes before this page:"
+            }
+            ol {
+                li {
+                    "Keep everybody out: hold the boundary of the restricted area and stay with it."
+                }
+                li { "No retrieval unless you are trained and authorized for it." }
+                @for who in &desk.call { li { "Call " b { (who) } "." } }
+                @if desk.call.is_empty() {
+                    li {
+                        "Call the RSO. The number is not on this page: it is in the papers of the \
+                         job."
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn form(
+    desk: &Desk,
+    asked: &Asked,
+    person: &Person,
+    (status, known, typed): (u16, &Known, &Fields),
+    wrong: &Wrong,
+) -> Reply {
+    let frame = frame(asked, person);
+    let kind = field(typed, "kind", "What happened", "more can be added later");
+    let body = html! {
+        (first(desk))
+        h1 { "Then write down what you know" }
+        (wrong.summary())
+        form method="post" action="/wrong" data-draft="wrong" {
+            (frame.secret())
+            input type="hidden" name="name" value=(typed.get("name"));
+            input type="hidden" name="now" value=(typed.get("now"));
+            (wrong.beside("name"))
+            section.card {
+                (select(kind, &known.kinds, wrong))
+                (text(field(typed, "words", "In your words", "what is known now"), wrong))
+            }
+            (when_and_where(known, typed, wrong))
+            (who_and_what(known, typed, wrong))
+            button.first.big { "Put it on record" small { "more can be added at any time" } }
+        }
+        p.small { (known.confirm) }
+    };
+    Reply::Page(status, frame.page(&body))
+}
+
+fn field<'a>(typed: &'a Fields, name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
+    Field {
+        name,
+        label,
+        hint,
+        value: typed.get(name),
+        ..Field::default()
+    }
+}
+
+fn when_and_where(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
+    let of = |name, label, hint| field(typed, name, label, hint);
+    let now = format!("now, {}", typed.get("now").replace('T', " "));
+    let whens = [
+        ("now", now.as_str()),
+        ("at", "at the hour below"),
+        ("roughly", "as the words below"),
+        ("unknown", "not known"),
+    ];
+    html! {
+        section.card {
+            (pick(of("when", "When", "as well as you know it"), &whens, wrong))
+            (line(Field { kind: "datetime-local", ..of("at", "At the hour", "") }, wrong))
+            (line(of("roughly", "As far as known",
+                "such as before 2026-05-19, or between 2026-05-01 and 2026-05-19"), wrong))
+            (select(of("job", "Job", ""), &known.jobs, wrong))
+            (line(of("place", "Where", "in words"), wrong))
+        }
+    }
+}
+
+fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
+    let of = |name, label, hint| field(typed, name, label, hint);
+    let crew = known.last.iter().flat_map(|it| &it.crew);
+    let pieces = known.last.iter().flat_map(|it| &it.equipment);
+    html! {
+        section.card {
+            h2 { "Who was near, and what they did" }
+            @for it in crew {
+                @let name = format!("did.{}", it.worker);
+                (line(field(typed, &name, &it.name, "blank: had no part in it"), wrong))
+            }
+            (text(of("others", "Anybody else, without a dosimeter of ours",
+                "a line each: who=what they did, such as valve fitter=stood 40 m off"), wrong))
+        }
+        section.card {
+            h2 { "Equipment" }
+            div.picks {
+                @for it in pieces.filter(|it| it.known) {
+                    label.tick {
+                        input type="checkbox" name="piece" value=(it.id)
+                            checked[typed.all("piece").any(|one| one == it.id)];
+                        (it.id)
+                    }
+                }
+            }
+            (line(of("equipment", "Other pieces", "ids separated by spaces"), wrong))
+        }
+    }
+}
