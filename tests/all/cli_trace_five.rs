@@ -211,6 +211,7 @@ fn the_events_of_the_demonstration_come_out_as_by_hand() {
 /// The trace of the parted cable.
 fn said_of_the_cable(scene: &Scene) {
     let text = scene.place.done("trace E-6").out;
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     for part in [
         "2026-05-09 08:27 quarterly by W06: good",
         "foreseeable since 2026-01-11",

@@ -439,7 +439,7 @@ fn what_the_crew_reads_says_nothing_of_who_made_a_presence_check() {
     }
     let board = place.done("board --on 2026-06-15").out;
     assert!(
-        flat(&board).contains("2026-06-19 S-1 S-2 presence check"),
+        flat(&board).contains("due S-1 S-2 presence check 2026-06-19"),
         "{board}"
     );
     for line in [
