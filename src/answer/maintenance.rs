@@ -43,22 +43,24 @@ pub(super) struct Defect {
     pub cleared_by: Option<i64>,
 }
 
+/// What an action begins with that takes an item out of service; the last is of older entries.
+const OUT_OF_SERVICE: &[&[&str]] = &[
+    &["removed", "from", "service"],
+    &["out", "of", "service"],
+    &["withdrawn"],
+];
+
 impl Defect {
-    /// Whether what was done about it took the item out of service: its first words say so
-    /// (`removed from service`, `out of service` or, in older entries, `withdrawn`).
+    /// Whether what was done about it took the item out of service: its first words say so.
     pub fn withdraws(&self) -> bool {
         let action = self.line.action.as_deref().unwrap_or_default();
-        let mut words = action
-            .split(|it: char| !it.is_alphanumeric())
+        let words = action.split(|it: char| !it.is_alphanumeric());
+        let words: Vec<String> = words
             .filter(|it| !it.is_empty())
-            .map(str::to_lowercase);
-        let mut said = || words.next().unwrap_or_default();
-        match said().as_str() {
-            "withdrawn" => true,
-            "removed" => said() == "from" && said() == "service",
-            "out" => said() == "of" && said() == "service",
-            _ => false,
-        }
+            .map(str::to_lowercase)
+            .collect();
+        let says = |it: &&[&str]| it.iter().eq(words.iter().take(it.len()));
+        OUT_OF_SERVICE.iter().any(says)
     }
 }
 

@@ -280,6 +280,7 @@ pub(super) const GROUPS: &[(&str, &[&str])] = &[
             "entry",
             "rules",
             "checklist",
+            "serve",
             "demo",
             "help",
             "man",

@@ -57,10 +57,10 @@ fn verbs(words: &[&str]) -> Vec<String> {
     );
     String::from_utf8_lossy(&out)
         .lines()
-        .skip_while(|line| *line != "Commands:")
-        .skip(1)
-        .take_while(|line| !line.is_empty())
-        .filter(|line| line.starts_with("  ") && !line.starts_with("   "))
+        .skip_while(|line| !line.starts_with("Usage:"))
+        .take_while(|line| *line != "Options:")
+        .filter_map(|line| line.strip_prefix("  "))
+        .filter(|line| line.starts_with(|it: char| it.is_ascii_lowercase()))
         .filter_map(|line| line.split_whitespace().next().map(str::to_owned))
         .collect()
 }
