@@ -95,7 +95,7 @@ impl<'a> Output<'a> {
     /// Says in a report that the ledger's clock is scripted, where it is.
     pub fn mark(&self, report: &mut Report) {
         if self.scripted {
-            report.caution(SCRIPTED);
+            report.of_ledger = Some(SCRIPTED);
         }
     }
 

@@ -78,7 +78,7 @@ fn people(report: &mut Report, it: &BoardAnswer) {
         }
     }
     if !table.rows.is_empty() {
-        report.line("SOMEBODY HAS TO ACT (who does not stay in may go):");
+        report.line("SOMEBODY HAS TO ACT:");
         report.table(table);
         report.gap();
     }
@@ -90,7 +90,11 @@ fn people(report: &mut Report, it: &BoardAnswer) {
         .map(|it| format!("{} {}", it.worker, it.name))
         .collect();
     if !free.is_empty() {
-        report.line(format!("Nothing known against: {}", free.join(", ")));
+        let known = match it.not_known.is_empty() {
+            true => "May go",
+            false => "Nothing known against",
+        };
+        report.line(format!("{known}: {}", free.join(", ")));
     }
     if !it.not_known.is_empty() {
         report.gap();

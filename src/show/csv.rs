@@ -57,7 +57,8 @@ fn tables_of(what: &str, answer: &impl Serialize) -> Result<Vec<ValueTable>, NoC
         let at = found.iter().position(|it| it.name == name);
         let mut table = at.map(|at| found.remove(at)).unwrap_or_default();
         name.clone_into(&mut table.name);
-        let mut columns: Vec<String> = keys.into_iter().map(str::to_owned).collect();
+        let keys = keys.into_iter().map(|it| it.trim_end_matches('*'));
+        let mut columns: Vec<String> = keys.map(str::to_owned).collect();
         columns.extend(
             table
                 .keys

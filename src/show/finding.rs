@@ -168,12 +168,18 @@ pub fn findings_report(answer: &FindingsAnswer) -> Report {
     ));
     let rows: Vec<Checked<'_>> = answer.lines.iter().map(checked).collect();
     by_check(&mut report, &rows);
-    if let Some(first) = answer.lines.first() {
+    if !rows.is_empty() {
         report.gap();
-        report.line("To answer one, its key: the check, who or what, and the key of its line, as");
+        report.line("To answer one: wearbook finding answer KEY --reason WHY");
+    }
+    let is_one_of_many = |one: &&Checked<'_>| {
+        let same = rows.iter().filter(|it| it.shared() == one.shared());
+        same.count() > 1
+    };
+    if let Some(one) = rows.iter().find(is_one_of_many) {
+        let key = one.finding.key();
         report.under(format!(
-            "wearbook finding answer {} --reason WHY",
-            first.key
+            "of a line in a table: CHECK/WHO OR WHAT/KEY, as {key}"
         ));
     }
     report.caution(answer.confirm.clone());

@@ -39,8 +39,11 @@ pub fn markdown(report: &Report) -> String {
             Part::Table(table) => grid(&mut out, table),
         }
     }
-    if !report.cautions.is_empty() {
-        out.push_str(&format!("\n*{}*\n", safe(&report.one_caution())));
+    let caution = report.one_caution();
+    for line in [caution.as_str(), report.of_ledger.unwrap_or_default()] {
+        if !line.is_empty() {
+            out.push_str(&format!("\n*{}*\n", safe(line)));
+        }
     }
     out
 }

@@ -62,9 +62,11 @@ pub fn linked_parts(report: &Report, links: Links<'_>) -> Markup {
         // A screen ends where a terminal does; a page is read from its top.
         (grouped(&report.stops, links))
         (grouped(&report.parts, links))
-        @if !report.cautions.is_empty() {
+        @let caution = report.one_caution();
+        @if !caution.is_empty() || report.of_ledger.is_some() {
             div.caution {
-                p { (seen(&report.one_caution())) }
+                @if !caution.is_empty() { p { (seen(&caution)) } }
+                @if let Some(words) = report.of_ledger { p { (seen(words)) } }
             }
         }
     }

@@ -86,6 +86,8 @@ pub struct Report {
     pub parts: Vec<Part>,
     /// Cautions, printed below the parts.
     pub cautions: Vec<String>,
+    /// What is to be said of the ledger itself, below the caution.
+    pub of_ledger: Option<&'static str>,
     /// What stops somebody: printed last and largest, in a frame.
     pub stops: Vec<Part>,
 }

@@ -17,9 +17,14 @@ pub fn text(report: &Report, width: u16) -> String {
         wrap(&mut out, &report.heading, "", width);
     }
     parts(&mut out, &report.parts, width);
-    if !report.cautions.is_empty() {
+    let caution = report.one_caution();
+    if !caution.is_empty() || report.of_ledger.is_some() {
         out.push('\n');
-        wrap(&mut out, &report.one_caution(), "", width);
+    }
+    for line in [caution.as_str(), report.of_ledger.unwrap_or_default()] {
+        if !line.is_empty() {
+            wrap(&mut out, line, "", width);
+        }
     }
     if !report.stops.is_empty() {
         let columns = usize::from(width);

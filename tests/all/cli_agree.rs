@@ -451,7 +451,7 @@ fn a_ledger_without_qualifications_checklist_or_inventory_says_that_it_does_not_
         );
     }
     let text = place.done("board").out;
-    assert!(!text.contains("may go"), "{text}");
+    assert!(!text.contains("May go: "), "{text}");
     assert!(text.contains("Nothing known against: "), "{text}");
     // Of a person it is told as of all.
     let words = "whether a badge is worn: none is on record (wearbook badge issue)";
@@ -469,5 +469,5 @@ fn a_ledger_without_qualifications_checklist_or_inventory_says_that_it_does_not_
          --last-day 2026-06-30",
     );
     assert!(list(&data(&place, "board")["not_known"]).is_empty());
-    assert!(place.done("board").out.contains("may go"));
+    assert!(place.done("board").out.contains("May go: "));
 }

@@ -266,6 +266,7 @@ const ALLOWED: &[(&str, &str)] = &[
         "to the ",
         "Nuclear Regulatory Commission, 301-816-5100 (to be confirmed)",
     ),
+    ("in writing the ", "Nuclear Regulatory Commission"),
     ("to the ", "Nuclear Regulatory Commission by "),
     ("to the ", "Nuclear Regulatory Commission, by "),
     // What the file has looser than the rule set that it starts from.
