@@ -222,3 +222,30 @@ impl Commands for CommandLine {
         Some(fields.collect())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::args;
+
+    /// A command that is renamed must not leave a page behind that is none.
+    #[test]
+    fn every_page_and_every_form_is_a_command_with_its_flags() {
+        let all = crate::page::commands();
+        assert!(all.len() > 60, "{} commands", all.len());
+        for (words, flags) in all {
+            let mut command = args::command();
+            for word in words.iter().filter(|it| !it.starts_with('-')) {
+                let found = command.find_subcommand(word);
+                command = found.unwrap_or_else(|| panic!("{words:?}")).clone();
+            }
+            let given = words.iter().filter_map(|it| it.strip_prefix("--"));
+            let flags = flags.iter().map(|it| it.trim_start_matches("--"));
+            for flag in flags.chain(given) {
+                let known = command
+                    .get_arguments()
+                    .any(|it| it.get_long() == Some(flag));
+                assert!(known, "{words:?} has no --{flag}");
+            }
+        }
+    }
+}

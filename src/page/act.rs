@@ -61,6 +61,12 @@ const LEFT_OUT: &[&str] = &[
     "ledger", "json", "csv", "by", "dry-run", "yes", "faults", "out", "sign", "help", "version",
 ];
 
+/// The commands that have a form, each with what it is always told.
+pub(super) fn commands() -> impl Iterator<Item = (&'static [&'static str], &'static [&'static str])>
+{
+    ACTS.iter().copied()
+}
+
 /// A command with a form.
 struct Act {
     words: &'static [&'static str],

@@ -25,3 +25,8 @@ mod wrong;
 
 pub use desk::{CommandField, CommandSaid, Commands, Desk};
 pub use server::{Bound, ServeError, bind, serve};
+
+/// Every command that is a page or a form: its words, and the flags that it is given there.
+pub fn commands() -> Vec<(&'static [&'static str], &'static [&'static str])> {
+    office::commands().chain(act::commands()).collect()
+}

@@ -226,6 +226,12 @@ const PAGES: &[Shown] = &[
     shown(&["entries", "*", "history"], &["entry", "history"], &[]),
 ];
 
+/// The commands that are pages, with the flags that their addresses may carry.
+pub(super) fn commands() -> impl Iterator<Item = (&'static [&'static str], &'static [&'static str])>
+{
+    PAGES.iter().map(|it| (it.words, it.flags))
+}
+
 /// In which form it is asked for, by the suffix of the address.
 fn suffix(last: &str) -> (&str, Option<&'static str>) {
     for (end, flag) in [(".csv", "--csv"), (".json", "--json")] {
