@@ -227,6 +227,15 @@ impl Commands for CommandLine {
 mod tests {
     use super::super::args;
 
+    #[test]
+    fn the_help_lists_every_command_in_a_group() {
+        let help = args::command().render_help().to_string();
+        for command in args::command().get_subcommands() {
+            let name = command.get_name();
+            assert!(help.contains(&format!("\n  {name} ")), "{name}: {help}");
+        }
+    }
+
     /// A command that is renamed must not leave a page behind that is none.
     #[test]
     fn every_page_and_every_form_is_a_command_with_its_flags() {
