@@ -86,9 +86,9 @@ fn all() -> Vec<(String, Command)> {
 /// The verbs with which a purpose begins.
 const VERBS: &[&str] = &[
     "Accept", "Add", "Answer", "Bring", "Build", "Cancel", "Check", "Compare", "Conclude",
-    "Correct", "Draft", "Draw", "End", "Erase", "Estimate", "Fill", "Go", "Hand", "Issue", "Keep",
-    "List", "Make", "Open", "Plan", "Print", "Put", "Rank", "Record", "Register", "Rule", "Say",
-    "See", "Settle", "Show", "Take", "Walk", "Work", "Write",
+    "Decide", "Correct", "Draft", "Draw", "End", "Erase", "Estimate", "Fill", "Go", "Hand",
+    "Issue", "Keep", "List", "Make", "Open", "Plan", "Print", "Put", "Rank", "Record", "Register",
+    "Say", "See", "Resolve", "Show", "Take", "Walk", "Work", "Write",
 ];
 
 #[test]
@@ -169,19 +169,25 @@ fn every_command_that_looks_at_today_takes_another_day() {
             false => without.push(path),
         }
     }
+    without.sort();
     assert_eq!(without, FOR_NO_DAY);
 }
 
 /// Words of our own that a radiographer would not know; each has one of the trade in its place.
 const OLD_WORDS: &[&str] = &[
-    "conservative total",
-    "conservative",
-    "disposition",
-    "maintenance",
-    "temporary site",
-    "are unassigned",
-    "job performance inspection",
-    "current",
+    "safe side",
+    "clearance",
+    "ruling",
+    "scheme",
+    "upkeep",
+    "settle",
+    "amend",
+    "observed performance",
+    "fixed installation",
+    "belong to nobody",
+    "claimed",
+    "by-worker",
+    "looked",
 ];
 
 #[test]

@@ -261,7 +261,7 @@ mod tests {
     fn a_list_is_a_table_and_a_list_in_a_row_another_that_says_whose_it_is() {
         let answer = serde_json::json!({"on": "2026-06-05", "people": [
             {"id": "W1", "dose": {"nsv": 125_000, "shown": "12.5 mrem"},
-             "why": [{"x": 1}, {"y": 2}]},
+             "why": [{"x": 1}, {"x": 2, "y": 3}]},
             {"id": "W2", "dose": {"nsv": -5_000, "shown": "-0.5 mrem"}, "why": []},
         ]});
         assert_eq!(
@@ -273,7 +273,7 @@ mod tests {
             inner,
             "people.dose (mrem),x,y
 12.5,1,
-12.5,,2
+12.5,2,3
 "
         );
         assert_eq!(said(answer.clone(), Some("answer")), "on\n2026-06-05\n");

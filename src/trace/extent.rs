@@ -77,9 +77,7 @@ fn reasons(lot: Option<&str>, other: &Elsewhere) -> Vec<String> {
         match it.last {
             None => why.push(format!("{key}: never inspected")),
             Some((on, _)) if it.measured && it.figures == 0 => {
-                why.push(format!(
-                    "{key}: never measured, last inspectioned at on {on}"
-                ));
+                why.push(format!("{key}: never measured, last inspected on {on}"));
             }
             Some(_) => {}
         }

@@ -237,7 +237,7 @@ fn sets_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: 
                         "{seed} {day}: {reason:#} is not due"
                     );
                 }
-                "withdrawn" => {
+                "out of service" => {
                     let mut out = list(&due["withdrawn"]).iter();
                     assert!(
                         out.any(|it| it.as_str() == Some(piece)),
@@ -365,7 +365,7 @@ fn the_answers_about_one_day_never_disagree() {
         "an instrument that is not to be taken",
         "what falls due",
         "stop",
-        "withdrawn",
+        "out of service",
         "inspect before use",
     ] {
         assert!(met.contains(reason), "{reason} was not met: {met:?}");

@@ -283,4 +283,4 @@ pub const REFUSED: &[&str] = &[
 
 /// Commands that speak of no ledger, or of that of the demonstration, which is under 10 CFR, and
 /// the one that lists every built-in rule set.
-pub const OF_NO_LEDGER: &[&str] = &["help", "man", "completions", "demo", "rules list"];
+pub const OF_NO_LEDGER: &[&str] = &["help", "man", "completions", "demo", "serve", "rules list"];

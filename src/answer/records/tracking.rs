@@ -39,7 +39,7 @@ const CHECKS: &[Column] = &[
 const CONTROLS: &[Column] = &[
     column("of", "of"),
     column("what", "what is checked"),
-    column("on", "last inspectioned at"),
+    column("on", "last inspected"),
     column("by", "by"),
     column("rule", "rule"),
     figures("entry", "entry"),

@@ -33,7 +33,7 @@ use crate::rule::{
 };
 
 /// The line that stands with every work status.
-pub const CAUTION: &str = "what the records say, no permission: the license, local law and the \
+pub const CAUTION: &str = "What the records say, no permission: the license, local law and the \
     RSO decide";
 
 /// The key of the interval and the rule for a badge that is read on demand.
