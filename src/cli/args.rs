@@ -84,7 +84,7 @@ pub(super) enum Noun {
     /// See how parts wear and where they are heading
     #[command(subcommand)]
     Wear(WearVerb),
-    /// Walk from an event to the items of the checklist that could have shown it
+    /// Walk from an event to the items of the checklist that could have detected it
     ///
     /// Example: wearbook trace E-1
     Trace(TraceArgs),

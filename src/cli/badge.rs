@@ -38,7 +38,7 @@ pub(super) enum BadgeVerb {
         #[command(flatten)]
         write: WriteArgs,
     },
-    /// Settle which is of record where a badge's result and determinations contradict each other
+    /// Resolve which is of record where a badge's result and determinations contradict each other
     ///
     /// `both` takes the result for the rest of its shifts and adds the determinations. Where no
     /// badge is concerned, or reports contradict each other: wearbook dose resolve.

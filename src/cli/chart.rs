@@ -269,7 +269,7 @@ fn draw_collective(
     Ok(collective_chart(&answer, unit, session.output.scripted)?)
 }
 
-/// Draws the wear of one item of one piece of equipment.
+/// Draws the wear of one measured item of the checklist on one item of equipment.
 fn draw_wear(
     session: &mut Session<'_>,
     equipment: &str,

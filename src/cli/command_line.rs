@@ -187,7 +187,6 @@ const OLD_WORDS: &[&str] = &[
     "belong to nobody",
     "claimed",
     "by-worker",
-    "looked",
 ];
 
 #[test]

@@ -116,7 +116,7 @@ pub(super) enum DoseVerb {
     ///
     /// Example: wearbook dose plan --source S-1 --shield "lead 10 mm" --budget "50 mrem"
     Plan(Box<PlanArgs>),
-    /// Settle which of what contradicts each other is of record
+    /// Resolve which of what contradicts each other is of record
     ///
     /// `dose show ID --why` lists what is open, with the command for each way out. What is not
     /// named is set aside.

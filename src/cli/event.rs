@@ -213,7 +213,7 @@ pub(super) struct NoteArgs {
 pub(super) struct CauseArgs {
     /// Name of the event
     event: String,
-    /// Id of the piece that failed
+    /// Id of the item that failed
     #[arg(long, value_name = "ID", requires_all = ["component", "failure"])]
     of: Option<String>,
     /// Its component, in the checklist's words

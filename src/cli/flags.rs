@@ -148,7 +148,7 @@ impl Days {
         self.between.map(|(first, last)| Span { first, last })
     }
 
-    /// The same as [`Days::settle`] with another span where no flag names one.
+    /// The same as [`Days::resolve`] with another span where no flag names one.
     pub fn settle_or(
         &self,
         house: &House,

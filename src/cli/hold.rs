@@ -37,7 +37,7 @@ pub(super) struct ResolveArgs {
     /// It does not count
     #[arg(long, conflicts_with = "is")]
     does_not_count: bool,
-    /// The id of the worker, dosimeter, job or piece of equipment that was meant
+    /// The id of the worker, dosimeter, job or item of equipment that was meant
     #[arg(long, value_name = "ID")]
     is: Option<String>,
     /// Why

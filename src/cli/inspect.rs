@@ -74,7 +74,7 @@ pub(super) struct EnterArgs {
     /// Id of the equipment or instrument
     #[arg(long)]
     pub item: Option<String>,
-    /// Day on which it was looked at
+    /// Day of the inspection
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,
     /// Hour, HH:MM
@@ -83,13 +83,14 @@ pub(super) struct EnterArgs {
     /// daily, quarterly, after an event or on receipt
     #[arg(long, value_name = "OCCASION")]
     pub when: Option<String>,
-    /// Who looked: id of a worker
+    /// Who inspected it: id of a worker
     #[arg(long, value_name = "ID")]
     pub performed_by: Option<String>,
     /// What the device's own counter of cycles shows
     #[arg(long)]
     pub counter: Option<String>,
-    /// One item: "KEY=good", "KEY, value=5.9 mm", "KEY=defect, note=bent, action=withdrawn"
+    /// One item: "KEY=good", "KEY, value=5.9 mm", "KEY=defect, note=bent, action=removed from
+    /// service"
     #[arg(long, value_name = "FIELDS")]
     pub line: Vec<String>,
     /// Anything else

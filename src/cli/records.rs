@@ -89,7 +89,7 @@ pub(super) enum RecordsVerb {
         #[command(flatten)]
         list: ListArgs,
     },
-    /// List who worked while a qualification was not in force, every day of it
+    /// List who worked while a qualification was not current, every day of it
     ///
     /// Without days, of the three years up to today.
     ///

@@ -153,7 +153,7 @@ pub(super) struct DoneArgs {
     /// The report, or one duty of it, as `report show` names them
     #[arg(value_name = "REPORT")]
     duty: String,
-    /// Who gave the notice
+    /// Who made the report
     #[arg(long, value_name = "NAME")]
     performed_by: String,
     /// Who was told

@@ -43,9 +43,9 @@ pub(super) struct TraceForm {
 
 #[derive(Debug, Subcommand)]
 pub(super) enum TraceVerb {
-    /// Show each item that could have shown an event, with its verdict
+    /// Show each item that could have detected an event, with its verdict
     ///
-    /// First the finding in four sentences, then one table, then the items that could have shown
+    /// First the finding in four sentences, then one table, then the items that could have detected
     /// it. --all tells of every item, of every look that had to be there, and on what it rests.
     ///
     /// Example: wearbook trace show E-1 --out e1.html
@@ -55,14 +55,14 @@ pub(super) enum TraceVerb {
         #[command(flatten)]
         form: TraceForm,
     },
-    /// Conclude whether an item could have shown an event; the RSO's
+    /// Conclude whether an item could have detected an event; the RSO's
     ///
     /// Example: wearbook trace conclude E-1 tube-kinks --performed-by W01
     ///   --coverage "arose after the last inspection" --because "the stand fell on it"
     Conclude {
         /// Name of the event
         event: String,
-        /// Key of the item; none: nothing looks for this; or a barrier: mating check, survey,
+        /// Key of the item; none: nothing covers this; or a barrier: mating check, survey,
         /// alarm ratemeter, dosimeter, lock, boundary
         item: String,
         /// "can detect", "cannot detect", "no item", "arose after the last inspection"
@@ -75,7 +75,7 @@ pub(super) enum TraceVerb {
         /// Id of the RSO or designee who concludes it
         #[arg(long, value_name = "ID")]
         performed_by: String,
-        /// Id of the piece that was looked at [default: the one that failed]
+        /// Id of the item that was inspected [default: the one that failed]
         #[arg(long, value_name = "ID")]
         of: Option<String>,
         /// The day [default: today]

@@ -16,13 +16,13 @@ pub(super) enum WearVerb {
     List {
         #[command(flatten)]
         on: OnArg,
-        /// Exit with 3 if a part may reach its limit before it is looked at again
+        /// Exit with 3 if a part may reach its limit before it is inspected again
         #[arg(long)]
         check: bool,
         #[command(flatten)]
         show: ShowArgs,
     },
-    /// Show the measures of one piece of equipment, part after part
+    /// Show the measures of one item of equipment, part after part
     ///
     /// Example: wearbook wear show CU-2
     Show {
