@@ -185,7 +185,6 @@ const OLD_WORDS: &[&str] = &[
     "observed performance",
     "fixed installation",
     "belong to nobody",
-    "claimed",
     "by-worker",
 ];
 
