@@ -143,7 +143,19 @@ fn every_command_gives_the_tables_of_the_reference() {
     let place = &demo().place;
     let mut wrong = Vec::new();
     let mut given: BTreeMap<String, BTreeMap<String, Vec<String>>> = BTreeMap::new();
+    let mut asked: BTreeMap<String, u32> = BTreeMap::new();
     every_question(place, |line| {
+        // Of one command for other people and days a few answers have every key.
+        let command = line
+            .split_whitespace()
+            .take(2)
+            .collect::<Vec<_>>()
+            .join(" ");
+        let count = asked.entry(command).or_default();
+        *count += 1;
+        if *count > 4 {
+            return;
+        }
         let said = place.quiet(&format!("{line} --json"));
         wrong.extend(lacking(&said.out));
         let Some((what, tables)) = read(&said.out) else {
