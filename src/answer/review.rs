@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::annual_report::{AnnualState, in_month};
 use super::dose_request::requests;
+use super::due_line::DueState;
 use super::error::AnswerError;
 use super::event_person::end_of;
 use super::findings::findings_from;
@@ -183,9 +184,11 @@ fn to_do(desk: &ReviewDesk<'_>, reports: &[NotificationLine]) -> Result<Vec<ToDo
     let mut all = first_of(stops.collect(), "STOP", "wearbook findings");
     all.extend(of_reports(reports));
     let mut due = desk.due()?;
-    due.sort_by_key(|it| it.due);
+    // What is not current comes first and says so: its day is no day until which it may be used.
+    due.sort_by_key(|it| (it.state, it.due));
     let due = due.into_iter().map(|it| {
-        let until = it.due.map_or(it.words, |day| day.to_string());
+        let day = it.due.filter(|_| it.state == DueState::InTime);
+        let until = day.map_or(it.words, |day| day.to_string());
         ToDo::new("due", it.item, it.what, until)
     });
     all.extend(first_of(

@@ -12,7 +12,7 @@ use super::view::LevelLine;
 use super::wear::wear_list;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
-use crate::notification::Progress;
+use crate::notification::{Applies, Progress};
 use crate::wear::forecast::Outlook;
 
 /// How many lines of one sort stand here; the sections have all of them.
@@ -69,7 +69,11 @@ pub(super) fn of_reports(reports: &[NotificationLine]) -> Vec<ToDo> {
             Progress::Overdue => format!("OVERDUE, was due {by}"),
             _ => by,
         };
-        ToDo::new("due", it.event.clone(), it.what.clone(), until)
+        let what = match it.applies {
+            Applies::May => format!("may apply: {}", it.what),
+            _ => it.what.clone(),
+        };
+        ToDo::new("due", it.event.clone(), what, until)
     };
     let running = reports.iter().filter(|it| it.state != Progress::NotBegun);
     first_of(running.map(line).collect(), "due", "wearbook report list")

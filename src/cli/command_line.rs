@@ -19,7 +19,7 @@ fn leaves(command: &mut Command, path: &str, found: &mut Vec<(String, String)>) 
         found.push((path, command.render_long_help().to_string()));
         return;
     }
-    // `held` alone lists.
+    // Some nouns answer alone.
     if !command.is_subcommand_required_set() && command.get_about().is_some() {
         found.push((path.clone(), command.render_long_help().to_string()));
     }
@@ -197,4 +197,90 @@ fn no_help_has_a_word_that_was_given_up() {
             assert!(!help.to_lowercase().contains(word), "`{path}`: {word}");
         }
     }
+}
+
+/// Words that follow the program's name where a sentence is about the program.
+const PROSE: &[&str] = &["has", "is", "last"];
+
+/// Every text of the sources and of what goes with the program, lines that were parted joined.
+fn texts(folder: &std::path::Path, found: &mut Vec<(String, String)>) {
+    let entries = std::fs::read_dir(folder).expect("a folder");
+    for path in entries.map(|it| it.expect("an entry").path()) {
+        let ending = path.extension().and_then(|it| it.to_str());
+        if path.is_dir() {
+            texts(&path, found);
+        } else if matches!(ending, Some("rs" | "toml" | "md")) {
+            let text = std::fs::read_to_string(&path).expect("a text");
+            let lines = text
+                .lines()
+                .map(|line| line.trim_start().trim_start_matches("///"));
+            let joined = lines.fold(String::new(), |all, line| match all.strip_suffix('\\') {
+                Some(parted) => format!("{parted}{line}"),
+                None => format!("{all}\n{line}"),
+            });
+            found.push((path.display().to_string(), joined));
+        }
+    }
+}
+
+/// What is wrong with a command as a text names it, if it is one.
+fn misnamed(commands: &Command, named: &str) -> Option<String> {
+    let ends = |it: char| matches!(it, '"' | '`' | ')' | ';' | '\n' | '|');
+    let named = named.split(ends).next().unwrap_or_default();
+    let mut words = named.split_whitespace();
+    let is_word = |it: &&str| it.bytes().all(|it| it.is_ascii_lowercase() || it == b'-');
+    let noun = words
+        .next()
+        .filter(|it| it.starts_with(|it: char| it.is_ascii_lowercase()))?;
+    let noun = noun.trim_end_matches(|it: char| !it.is_ascii_lowercase());
+    if PROSE.contains(&noun) {
+        return None;
+    }
+    let Some(mut command) = commands.find_subcommand(noun) else {
+        return Some(format!("no `{noun}`"));
+    };
+    let mut rest = words.peekable();
+    if command.is_subcommand_required_set()
+        && let Some(verb) = rest.next_if(|it| is_word(it) && !it.starts_with('-'))
+    {
+        match command.find_subcommand(verb) {
+            Some(found) => command = found,
+            None => return Some(format!("no `{noun} {verb}`")),
+        }
+    } else if let Some(found) = rest.peek().and_then(|it| command.find_subcommand(it)) {
+        command = found;
+    }
+    let has = |flag: &str| {
+        let own = command.get_arguments().chain(commands.get_arguments());
+        own.into_iter().any(|it| it.get_long() == Some(flag))
+    };
+    let mut flags = rest.filter_map(|it| it.strip_prefix("--"));
+    let flags = flags
+        .by_ref()
+        .map(|it| it.split(['=', ',', '.']).next().unwrap_or(it));
+    let mut unknown = flags.filter(|it| !it.is_empty() && is_word(it) && !has(it));
+    unknown.next().map(|it| format!("`{noun}` has no `--{it}`"))
+}
+
+#[test]
+fn every_command_that_a_text_names_is_there_with_its_flags() {
+    let commands = command();
+    let mut all = Vec::new();
+    for folder in ["src", "demo"] {
+        texts(std::path::Path::new(folder), &mut all);
+    }
+    let readme = std::fs::read_to_string("README.md").expect("the README");
+    all.push(("README.md".to_owned(), readme));
+    let (mut wrong, mut known) = (BTreeSet::new(), 0);
+    for (path, text) in &all {
+        for named in text.split("wearbook ").skip(1) {
+            known += 1;
+            wrong.extend(misnamed(&commands, named).map(|it| format!("{path}: {it}")));
+        }
+    }
+    assert!(known > 300, "{known} commands are named");
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(misnamed(&commands, "notice report E-1").is_some());
+    assert!(misnamed(&commands, "report send E-1").is_some());
+    assert!(misnamed(&commands, "dose show W07 --looked").is_some());
 }

@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::failure::Failure;
 use super::flags::WriteFlags;
-use crate::intake::SHEET_COLUMNS;
+use crate::intake::{PERSON_FIELDS, SHEET_COLUMNS};
 
 /// What a sheet and its start both say.
 #[derive(Debug, Default, Args)]
@@ -94,23 +94,6 @@ pub(super) fn row_of(given: &[(&str, &Option<String>)]) -> Vec<String> {
         })
         .collect()
 }
-
-/// The columns that `--person` takes.
-pub(super) const PERSON_FIELDS: &[&str] = &[
-    "worker",
-    "role",
-    "dosimeter",
-    "part",
-    "start",
-    "end",
-    "off_scale",
-    "ratemeter",
-    "alarm_tested",
-    "badge_worn",
-    "badge",
-    "recharged",
-    "late",
-];
 
 /// The place of a column.
 pub(super) fn place(column: &str) -> usize {

@@ -4,9 +4,9 @@ use super::failure::Failure;
 use super::flags::mode;
 use super::session::Session;
 use super::sheet_ask::{Asking, Question, faulty};
-use super::sheet_row::{PERSON_FIELDS, cell, put};
+use super::sheet_row::{cell, put};
 use super::sheet_written::{hand_in, on_the_way, rehearse, stops_of};
-use crate::intake::{SHEET_COLUMNS, SheetBatch};
+use crate::intake::{PERSON_FIELDS, SHEET_COLUMNS, SheetBatch};
 use crate::show::{Report, sheets_report, stops_in_short, taken_report, written_after};
 
 /// What is typed at the end.

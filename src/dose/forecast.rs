@@ -32,7 +32,7 @@ use words::{assumptions, reason};
 pub use worked::{FEWEST_SHIFTS, TooFew, Worked};
 
 /// The line that stands with every forecast.
-pub const CAUTION: &str = "an estimate, no work status: the dose of record, the license, local law \
+pub const CAUTION: &str = "an estimate, no permission: the dose of record, the license, local law \
     and the RSO decide";
 
 /// Ends and middle of the 90 % band.

@@ -93,7 +93,7 @@ pub use said::{Merged, Said, TableFile};
 pub use settle::settle;
 pub use settled_before::Settled;
 pub use sheet::{SheetBatch, sheet_cell_fault, take_sheets};
-pub use sheet_column::{SHEET_COLUMNS, SHEET_NEEDED};
+pub use sheet_column::{PERSON_FIELDS, SHEET_COLUMNS, SHEET_NEEDED};
 pub use shift_start::take_start;
 pub use take::{Rows, answer_finding, append_all, rule_on, take_register};
 pub use taken::{Taken, TakenItem};

@@ -89,6 +89,23 @@ pub(super) fn piece_of<T: Target>(
     }
 }
 
+/// Those that each row of a person has for itself: what `--person` takes.
+pub const PERSON_FIELDS: &[&str] = &[
+    "worker",
+    "role",
+    "dosimeter",
+    "part",
+    "start",
+    "end",
+    "off_scale",
+    "ratemeter",
+    "alarm_tested",
+    "badge_worn",
+    "badge",
+    "recharged",
+    "late",
+];
+
 /// The columns of a sheet file, which are the keys of typed people and the
 /// flags of a typed sheet.
 pub const SHEET_COLUMNS: &[&str] = &[

@@ -52,8 +52,8 @@ pub(super) enum Reply {
     File(&'static str, String),
     /// Another address.
     See(String),
-    /// This session is of a person from now on.
+    /// The browser is signed in as this person from now on.
     SignIn(String),
-    /// This session ends.
+    /// The browser is signed out.
     SignOut,
 }

@@ -86,6 +86,20 @@ fn words(fault: &Fault) -> String {
     crate::text::one_line(&format!("{}: {value}{}{right}", fault.field, fault.what))
 }
 
+/// A field with its label above it, and what is wrong with it between them.
+fn framed(field: &Field<'_>, wrong: &Wrong, asked: &Markup) -> Markup {
+    html! {
+        div.field.wrong[wrong.is(field.name)] {
+            label for=(field.name) {
+                (field.label)
+                @if !field.hint.is_empty() { span.hint { (field.hint) } }
+            }
+            (wrong.beside(field.name))
+            (asked)
+        }
+    }
+}
+
 /// One line to type in.
 pub(super) fn line(field: Field<'_>, wrong: &Wrong) -> Markup {
     let kind = if field.kind.is_empty() {
@@ -97,13 +111,10 @@ pub(super) fn line(field: Field<'_>, wrong: &Wrong) -> Markup {
     let described = wrong
         .is(field.name)
         .then(|| format!("{}-fault", field.name));
-    html! {
-        div.field.wrong[wrong.is(field.name)] {
-            label for=(field.name) {
-                (field.label)
-                @if !field.hint.is_empty() { span.hint { (field.hint) } }
-            }
-            (wrong.beside(field.name))
+    framed(
+        &field,
+        wrong,
+        &html! {
             div.unit {
                 input id=(field.name) name=(field.name) type=(kind) value=(field.value)
                     inputmode=[keys] maxlength="500" autocomplete="off"
@@ -111,24 +122,21 @@ pub(super) fn line(field: Field<'_>, wrong: &Wrong) -> Markup {
                     aria-invalid=[described.as_ref().map(|_| "true")];
                 @if let Some(unit) = field.unit { span { (unit) } }
             }
-        }
-    }
+        },
+    )
 }
 
 /// Several lines to type in.
 pub(super) fn text(field: Field<'_>, wrong: &Wrong) -> Markup {
-    html! {
-        div.field.wrong[wrong.is(field.name)] {
-            label for=(field.name) {
-                (field.label)
-                @if !field.hint.is_empty() { span.hint { (field.hint) } }
-            }
-            (wrong.beside(field.name))
+    framed(
+        &field,
+        wrong,
+        &html! {
             textarea id=(field.name) name=(field.name) rows="3" maxlength="4000" {
                 (field.value)
             }
-        }
-    }
+        },
+    )
 }
 
 /// One of several: large enough for a thumb.
@@ -166,13 +174,10 @@ pub(super) fn tick(field: Field<'_>, wrong: &Wrong) -> Markup {
 /// One of many, from a list.
 pub(super) fn select(field: Field<'_>, choices: &[(String, String)], wrong: &Wrong) -> Markup {
     let known = field.value.is_empty() || choices.iter().any(|it| it.0 == field.value);
-    html! {
-        div.field.wrong[wrong.is(field.name)] {
-            label for=(field.name) {
-                (field.label)
-                @if !field.hint.is_empty() { span.hint { (field.hint) } }
-            }
-            (wrong.beside(field.name))
+    framed(
+        &field,
+        wrong,
+        &html! {
             select id=(field.name) name=(field.name) {
                 option value="" { "" }
                 @if !known { option value=(field.value) selected { (field.value) } }
@@ -180,8 +185,8 @@ pub(super) fn select(field: Field<'_>, choices: &[(String, String)], wrong: &Wro
                     option value=(value) selected[*value == field.value] { (words) }
                 }
             }
-        }
-    }
+        },
+    )
 }
 
 pub(super) const YES_NO: &[(&str, &str)] = &[("yes", "yes"), ("no", "no")];

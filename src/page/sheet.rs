@@ -9,9 +9,11 @@ use super::field::Wrong;
 use super::frame::{Frame, all};
 use super::guard::secret;
 use super::sheet_form::{choices, fields};
-use super::sheet_typed::{OF_A_ROW, Part, cells, of_row, prepared, row_of, rows};
+use super::sheet_typed::{Part, cells, of_row, prepared, row_of, rows};
 use crate::answer::{House, SheetsAnswer, after_sheets, after_start};
-use crate::intake::{IntakeError, Refused, SheetBatch, Taken, take_sheets, take_start};
+use crate::intake::{
+    IntakeError, PERSON_FIELDS, Refused, SheetBatch, Taken, take_sheets, take_start,
+};
 use crate::ledger::Mode;
 use crate::rule::Severity;
 use crate::show::{Report, sheets_report, stops_report, with_start, with_taken};
@@ -210,7 +212,7 @@ impl Sheet<'_> {
         let several = cells(typed, self.part).len() > 1;
         let wrong = Wrong::of(&refused, |fault| {
             let nth = fault.line.and_then(|it| usize::try_from(it).ok());
-            match OF_A_ROW.contains(&fault.field.as_str()) {
+            match PERSON_FIELDS.contains(&fault.field.as_str()) {
                 true => of_row(
                     row_of(typed, nth.filter(|_| several).unwrap_or(1)),
                     &fault.field,

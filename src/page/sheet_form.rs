@@ -5,10 +5,11 @@ use maud::{Markup, html};
 
 use super::asked::Fields;
 use super::field::{Field, Wrong, YES_NO, line, pick, select, text, tick};
-use super::sheet_typed::{OF_A_ROW, Part, first_of_person, of_row, rows};
+use super::sheet_typed::{Part, first_of_person, of_row, rows};
 use crate::answer::{
     AnswerError, House, SheetOffer, face_unit, is_recharged, meter_unit, open_starts, sheet_offer,
 };
+use crate::intake::PERSON_FIELDS;
 use crate::ledger::{Instant, Snapshot};
 use crate::record::{Role, ShiftName, Words, Work};
 
@@ -211,9 +212,12 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
     let unit = unit.map(|it| it.1.as_str());
     let known = choices.people.iter().find(|it| it.0 == who);
     let heading = known.map_or(who, |it| it.1.as_str());
-    let names: Vec<String> = OF_A_ROW.iter().map(|it| name(it)).collect();
+    let names: Vec<String> = PERSON_FIELDS.iter().map(|it| name(it)).collect();
     let of = |column: &str, label: &'static str, hint: &'static str| {
-        let place = OF_A_ROW.iter().position(|it| *it == column).unwrap_or(0);
+        let place = PERSON_FIELDS
+            .iter()
+            .position(|it| *it == column)
+            .unwrap_or(0);
         let name = names.get(place).map_or("", String::as_str);
         field(typed, name, label, hint)
     };

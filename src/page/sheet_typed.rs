@@ -6,29 +6,12 @@ use crate::answer::{
     AnswerError, House, LastTime, Member, OpenStart, is_recharged, last_time_of, open_starts,
     shift_day,
 };
-use crate::intake::SHEET_COLUMNS;
+use crate::intake::{PERSON_FIELDS, SHEET_COLUMNS};
 use crate::ledger::{Instant, Snapshot};
 use crate::record::{StartPart, Words};
 
 /// The most rows of people that a form has.
 const ROWS: usize = 40;
-
-/// Columns that each row of a person has for itself.
-pub(super) const OF_A_ROW: &[&str] = &[
-    "worker",
-    "role",
-    "dosimeter",
-    "part",
-    "start",
-    "end",
-    "off_scale",
-    "ratemeter",
-    "alarm_tested",
-    "badge_worn",
-    "badge",
-    "recharged",
-    "late",
-];
 
 /// What belongs to the person and not to the dosimeter: it stands once, with the first.
 const OF_A_PERSON: &[&str] = &["role", "ratemeter", "alarm_tested", "badge_worn", "badge"];
@@ -85,7 +68,7 @@ pub(super) fn cells(typed: &Fields, part: Part) -> Vec<Vec<String>> {
         if typed.get(&of_row(row, "worker")).is_empty() {
             continue;
         }
-        let cell = |column: &&str| match OF_A_ROW.contains(column) {
+        let cell = |column: &&str| match PERSON_FIELDS.contains(column) {
             _ if part == Part::Start && OF_THE_END.contains(column) => String::new(),
             true => typed.get(&first_of_person(typed, row, column)).to_owned(),
             false if RATES.contains(column) => with_unit(typed.get(column), typed.get("unit")),

@@ -100,7 +100,7 @@ pub fn notification_report(it: &NotificationAnswer) -> Report {
             "Once sent: wearbook report done {event} REPORT --performed-by NAME --to NAME"
         ));
         report.line(format!(
-            "To draft the written report: wearbook notice report {event} --out DIR"
+            "To draft the written report: wearbook report draft {event} --out DIR"
         ));
     }
     report.caution(CAUTION);

@@ -211,7 +211,7 @@ fn retention(report: &mut Report, it: &YearReview) {
         report.line("The rules in force here do not say: ask your authority.");
         if it.retention_came_later {
             report.line(
-                "They were adopted before this program knew it; newer ones say: wearbook rule set \
+                "They were adopted before this program knew it; newer ones say: wearbook rules \
                  adopt NAME --from DATE",
             );
         }

@@ -199,7 +199,7 @@ fn could_show(row: &Seen<'_>, rows: &[Seen<'_>]) -> String {
     let (item, piece) = (row.item, row.piece);
     if coverage(row) == Coverage::AroseAfter {
         return format!(
-            "`{item}` of {piece} looks for it, and it arose after the last inspection ({said})."
+            "`{item}` of {piece} covers it, and it arose after the last inspection ({said})."
         );
     }
     let others = rows

@@ -80,7 +80,7 @@ impl Sign {
             Sign::Beyond => "passed, figure past its limit",
             Sign::Defect => "defect",
             Sign::NotDone => "not done",
-            Sign::Claimed => "claimed after, or order unknown",
+            Sign::Claimed => "late entry, or order unknown",
             Sign::Changed => "changed after the event",
         }
     }
@@ -133,9 +133,13 @@ impl TraceChart {
     /// The chart in words, for those who cannot see it.
     pub(super) fn description(&self) -> String {
         let mut text = match self.fitted {
-            Some(day) => format!("From the fitting on {day} to the event on {}.", self.event),
+            Some(day) => format!(
+                "From its installation on {day} to the event on {}.",
+                self.event
+            ),
             None => format!(
-                "From {}, the first inspection on record, to the event on {}; the fitting is not \
+                "From {}, the first inspection on record, to the event on {}; its installation is \
+                not \
                 on \
                  record.",
                 self.first, self.event

@@ -163,7 +163,7 @@ fn cycles_run_from_the_first_day_and_end_at_the_event() {
     let ends = drawing.words("ends");
     assert_eq!(ends, ["installed 2025-02-26", "event 2026-05-19"]);
     let told = drawing.told();
-    for part in ["5.75 mm (beyond)", "at least 73", "claimed"] {
+    for part in ["5.75 mm (beyond)", "at least 73", "late entry"] {
         assert!(told.contains(part), "{part}: {told}");
     }
 }
