@@ -4,10 +4,9 @@
 //! which), and days are counted whole, which for Ir-192 makes up to 1 %. Where an hour counts,
 //! use [`share_left`] with a part of a day.
 
+use super::nuclide::Nuclide;
 use crate::calendar::Day;
 use crate::quantity::Activity;
-
-use super::nuclide::Nuclide;
 
 /// Why no activity can be given for a day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]

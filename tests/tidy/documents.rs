@@ -88,7 +88,7 @@ fn the_readme_names_every_command() {
 
 #[test]
 fn the_readme_names_every_exit_code() {
-    let failure = read("src/cli/failure.rs");
+    let failure = read("src/cli/frame/failure.rs");
     let (_, body) = failure
         .split_once("fn exit_code")
         .expect("the function of exit codes");

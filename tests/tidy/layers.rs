@@ -134,7 +134,7 @@ fn there_is_one_printer() {
     ];
     // main hands the streams over; the output alone writes to them.
     none_of(&outside(&words, |path| {
-        ["src/main.rs", "src/cli/output.rs"].contains(&path)
+        ["src/main.rs", "src/cli/frame/output.rs"].contains(&path)
     }));
 }
 

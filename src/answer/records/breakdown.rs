@@ -9,11 +9,11 @@ use chrono::Months;
 use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, data, figures, under,
 };
-use crate::answer::crew::needed_by_all;
-use crate::answer::error::AnswerError;
-use crate::answer::here::{NO_RECORD, keep_here};
-use crate::answer::load::House;
-use crate::answer::nobody::nobodys;
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::here::{NO_RECORD, keep_here};
+use crate::answer::context::load::House;
+use crate::answer::dose::crew::needed_by_all;
+use crate::answer::dose::nobody::nobodys;
 use crate::calendar::Span;
 use crate::dose::by_sheet::by_sheet;
 use crate::dose::index::DoseIndex;

@@ -7,10 +7,10 @@ use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
     under,
 };
-use crate::answer::calibration::Judged;
-use crate::answer::error::AnswerError;
-use crate::answer::load::House;
-use crate::answer::thing::{CheckLine, check_line};
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::answer::equipment::calibration::Judged;
+use crate::answer::equipment::item::{CheckLine, check_line};
 use crate::ledger::Snapshot;
 use crate::record::{CheckSort, InstrumentSort, RecordId, Words};
 

@@ -5,9 +5,9 @@ use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
     under,
 };
-use crate::answer::error::AnswerError;
-use crate::answer::load::House;
-use crate::answer::unseen::unseen_of;
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::answer::dose::unseen::unseen_of;
 use crate::ledger::{Snapshot, Stored};
 use crate::record::{EquipmentSort, Inventory, RecordId, Words};
 

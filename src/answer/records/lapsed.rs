@@ -2,9 +2,9 @@
 //! force again.
 
 use super::{Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, under};
-use crate::answer::error::AnswerError;
-use crate::answer::load::House;
-use crate::answer::qualification_findings::lapsed_days;
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::answer::status::qualification_findings::lapsed_days;
 use crate::dose::qualification::DutyState;
 use crate::ledger::Snapshot;
 use crate::rule::Status;

@@ -4,9 +4,9 @@ use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
     under,
 };
-use crate::answer::error::AnswerError;
-use crate::answer::item_facts::leak_limit;
-use crate::answer::load::House;
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::answer::equipment::item_facts::leak_limit;
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, Stored};
 use crate::quantity::{Activity, ActivityUnit};

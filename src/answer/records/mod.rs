@@ -17,9 +17,9 @@ mod yearly;
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
-use super::error::AnswerError;
-use super::load::House;
-use super::review_desk::began;
+use super::context::error::AnswerError;
+use super::context::load::House;
+use super::review::desk::began;
 use crate::calendar::{Day, Span};
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;

@@ -4,11 +4,11 @@
 use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, figures, under,
 };
-use crate::answer::error::AnswerError;
-use crate::answer::happened::all_happened;
-use crate::answer::here::{NO_RECORD, has_badge, keep_here};
-use crate::answer::load::House;
-use crate::answer::qualified::duties_of;
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::here::{NO_RECORD, has_badge, keep_here};
+use crate::answer::context::load::House;
+use crate::answer::event::happened::all_happened;
+use crate::answer::status::qualified::duties_of;
 use crate::calendar::{Day, Span};
 use crate::dose::index::DoseIndex;
 use crate::dose::total::QUANTITIES;

@@ -5,9 +5,9 @@ use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
     under,
 };
-use crate::answer::category::{PlaceLine, places};
-use crate::answer::error::AnswerError;
-use crate::answer::load::House;
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::answer::equipment::category::{PlaceLine, places};
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, Stored};
 use crate::record::{Equipment, EquipmentSort, Loading, RecordId, ServiceReturn, Withdrawal};

@@ -6,11 +6,11 @@ use super::sources::{categories, place_row};
 use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, figures, under,
 };
-use crate::answer::category::stores;
-use crate::answer::error::AnswerError;
-use crate::answer::handling::{ACCESS, HAZMAT, Handling};
-use crate::answer::load::House;
-use crate::answer::tracking::{Asked, LOOKS, all_asked};
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::answer::dose::handling::{ACCESS, HAZMAT, Handling};
+use crate::answer::equipment::category::stores;
+use crate::answer::equipment::tracking::{Asked, LOOKS, all_asked};
 use crate::ledger::{Snapshot, Stored};
 use crate::record::{Qualification, QualificationSort, Words};
 

@@ -7,9 +7,9 @@ use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
     under,
 };
-use crate::answer::error::AnswerError;
-use crate::answer::load::House;
-use crate::answer::sheet_start::survey_words;
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::answer::entry::sheet_start::survey_words;
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, Stored};
 use crate::record::{RecordId, Ref, Role, Sheet, Words};

@@ -3,13 +3,13 @@
 use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, figures, under,
 };
-use crate::answer::annual_report::{
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::answer::dose::annual_report::{
     ANNUAL, AnnualState, SentLine, annual_report, given, is_of_somebody, sent,
 };
-use crate::answer::error::AnswerError;
-use crate::answer::load::House;
-use crate::answer::review_desk::began;
-use crate::answer::year_review::statements;
+use crate::answer::review::desk::began;
+use crate::answer::review::year::statements;
 use crate::ledger::Snapshot;
 use crate::rule::RuleSet;
 

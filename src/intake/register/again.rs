@@ -6,8 +6,8 @@ use super::{
     things,
 };
 use crate::answer::Spelling;
-use crate::intake::columns::{Columns, Row};
-use crate::intake::fault::{Fault, Faults, only_new};
+use crate::intake::entry::fault::{Fault, Faults, only_new};
+use crate::intake::file::columns::{Columns, Row};
 use crate::ledger::LedgerError;
 use crate::record::{BadgeChange, Body};
 

@@ -3,7 +3,7 @@
 use super::wear::wear;
 use super::{Column, Reader, Register, RowBodies, RowDesk, only, register, worker};
 use crate::answer::Names;
-use crate::intake::fields::Fields;
+use crate::intake::file::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::record::{Badge, BadgeChange, BadgeEvent, BadgeSort, Words};
 

@@ -5,9 +5,9 @@ use super::badge::past_day;
 use super::wear::wear;
 use super::{Column, Reader, Register, RowBodies, RowDesk, register, with_article, worker};
 use crate::calendar::Day;
-use crate::intake::fields::Fields;
-use crate::intake::known_dose;
-use crate::intake::named::what_of;
+use crate::intake::dose::known_dose;
+use crate::intake::file::fields::Fields;
+use crate::intake::file::named::what_of;
 use crate::ledger::{LedgerError, WearRow};
 use crate::record::{
     BadgeChange, Body, Determination, DoseQuantity, Dosimeter, Id, Kind, Method, RecordId, Ref,

@@ -2,7 +2,7 @@
 
 use super::{RowDesk, did_you_mean};
 use crate::answer::near;
-use crate::intake::fields::Fields;
+use crate::intake::file::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::quantity::{Amount, AmountUnit};
 use crate::record::{ListAdoption, RecordId};

@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 
 use super::{Column, Reader, Register, RowBodies, RowDesk, figures, only, piece, register};
 use crate::calendar::Day;
-use crate::intake::fields::Fields;
-use crate::intake::words::with_article;
+use crate::intake::file::fields::Fields;
+use crate::intake::file::words::with_article;
 use crate::ledger::LedgerError;
 use crate::quantity::Activity;
 use crate::record::{

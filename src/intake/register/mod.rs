@@ -17,13 +17,13 @@ mod source_check;
 mod things;
 mod wear;
 
-use super::authority;
-use super::columns::{Columns, Row};
-use super::fault::{Fault, Faults};
-use super::fields::Fields;
-use super::named::what_of;
-use super::said::holds_doses;
-use super::words::{did_you_mean, quoted, with_article};
+use super::entry::authority;
+use super::entry::fault::{Fault, Faults};
+use super::entry::said::holds_doses;
+use super::file::columns::{Columns, Row};
+use super::file::fields::Fields;
+use super::file::named::what_of;
+use super::file::words::{did_you_mean, quoted, with_article};
 use crate::answer::Names;
 use crate::calendar::Day;
 use crate::ledger::{Instant, LedgerError, Snapshot};
@@ -305,7 +305,7 @@ mod tests {
     /// `--dates` and `--preview` know days by the names of their columns.
     #[test]
     fn a_column_that_tells_a_day_is_known_as_one() {
-        use crate::intake::said::holds_days;
+        use crate::intake::entry::said::holds_days;
         // These speak of a day and hold something else.
         const OTHERS: [&str; 4] = ["activity", "performed_by", "shifts_after", "shipping_paper"];
         let columns = REGISTERS.iter().flat_map(|it| it.columns);

@@ -5,7 +5,7 @@
 use super::{Column, Reader, Register, RowBodies, RowDesk, only, register, worker};
 use crate::answer::same_name;
 use crate::calendar::{Month, Span, YearStart};
-use crate::intake::fields::Fields;
+use crate::intake::file::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::record::{Adoption, PriorDose};
 use crate::rule::RuleSet;

@@ -3,7 +3,7 @@
 use super::badge::past_day;
 use super::{Column, Reader, Register, RowBodies, RowDesk, Then, only, register, worker};
 use crate::answer::Names;
-use crate::intake::fields::Fields;
+use crate::intake::file::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::record::{
     Authorization, Category, DoseRequest, MissingQuarter, Monitoring, PlannedExposure, Pregnancy,

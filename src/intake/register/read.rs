@@ -6,7 +6,7 @@ use super::result::{Values, placed, read_dose, read_doses};
 use super::wear::wear;
 use super::{Column, Reader, Register, RowBodies, RowDesk, Then, register};
 use crate::calendar::Day;
-use crate::intake::fields::Fields;
+use crate::intake::file::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::Dose;
 use crate::record::{Badge, BadgeChange, BadgeResult, BadgeSort, Ref, Reported, Words};

@@ -2,7 +2,7 @@
 //! read that is corrected changes what the next one has above it.
 
 use super::read::{Before, agrees, before, since};
-use crate::intake::fault::Fault;
+use crate::intake::entry::fault::Fault;
 use crate::ledger::{LedgerError, Snapshot, WearRow};
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{BadgeResult, BadgeSort, Body, Reported};

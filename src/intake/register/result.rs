@@ -10,7 +10,7 @@ use super::wear::{Found, find_wear, refused};
 use super::{Column, Reader, Register, RowBodies, RowDesk, only, register};
 use crate::answer::{Moment, Roughly};
 use crate::calendar::{Day, LocalTime, When};
-use crate::intake::fields::Fields;
+use crate::intake::file::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::{Dose, DoseUnit, QuantityError};
 use crate::record::{Badge, BadgeResult, BadgeSort, Ref, Reported};
@@ -347,8 +347,8 @@ pub(super) fn placed(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intake::columns::{Columns, Row};
-    use crate::intake::fault::Faults;
+    use crate::intake::entry::fault::Faults;
+    use crate::intake::file::columns::{Columns, Row};
 
     #[test]
     fn what_is_no_dose_is_below_the_minimum_only_where_somebody_said_so() {

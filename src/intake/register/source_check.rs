@@ -2,8 +2,8 @@
 
 use super::maintenance::day_of;
 use super::{Column, Reader, Register, RowBodies, RowDesk, did_you_mean, only, register};
-use crate::intake::fields::Fields;
-use crate::intake::named::what_of;
+use crate::intake::file::fields::Fields;
+use crate::intake::file::named::what_of;
 use crate::ledger::LedgerError;
 use crate::record::{Id, Ref, SourceAssembly, SourceCheck, SourceCheckSort, Target};
 

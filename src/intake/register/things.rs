@@ -2,7 +2,7 @@
 
 use super::{Column, Reader, Register, RowBodies, did_you_mean, only, piece, register};
 use crate::answer::{Named, Names, named};
-use crate::intake::fields::Fields;
+use crate::intake::file::fields::Fields;
 use crate::record::{
     Check, CheckResult, CheckSort, Equipment, EquipmentSort, Instrument, InstrumentSort, Job,
     Scale, ServiceReturn, Setting, Withdrawal,

@@ -5,7 +5,7 @@
 use super::{RowDesk, did_you_mean};
 use crate::answer::near;
 use crate::calendar::{Day, parse_day};
-use crate::intake::fields::Fields;
+use crate::intake::file::fields::Fields;
 use crate::ledger::{LedgerError, Snapshot, WearRow};
 
 /// What a number leads to.

@@ -1,0 +1,189 @@
+//! The measures of one item on one piece of equipment, part by part.
+
+use std::collections::HashMap;
+
+use super::item_facts::last_periodic;
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::calendar::Day;
+use crate::ledger::{LineRow, Snapshot, UseRow};
+use crate::quantity::Amount;
+use crate::record::{RecordId, Words};
+use crate::rule::{ChecklistItem, ItemMeasure, is_wear};
+use crate::wear::forecast::{Forecast, Pace, Terms};
+use crate::wear::series::{Fitting, Others, Point, Series, series};
+
+/// The days from which the pace of cycles is taken.
+const PACE_DAYS: i64 = 90;
+
+/// What the computations are given of one item of one piece.
+#[derive(Debug, Clone)]
+pub(crate) struct Measures {
+    pub equipment: RecordId,
+    pub item: ChecklistItem,
+    pub measure: ItemMeasure,
+    /// Lines with a measure, by day.
+    pub lines: Vec<LineRow>,
+    /// The parts as series, the earliest first.
+    pub series: Vec<Series>,
+    /// Cycles of the equipment up to the day asked for.
+    pub cycles: i64,
+    pub pace: Option<Pace>,
+    pub next_inspection: Option<Day>,
+    /// How the other parts scatter that are measured for the item; see `wear_peers`.
+    pub others: Others,
+    /// These parts, where one piece is asked about.
+    pub peers: Vec<Series>,
+}
+
+impl Measures {
+    /// Whether it is wear. A rate is not: it follows the source.
+    pub fn wears(&self) -> bool {
+        is_wear(self.measure.unit.kind())
+    }
+
+    /// The part that is fitted now.
+    pub fn now(&self) -> Option<&Series> {
+        self.series.last()
+    }
+
+    /// Cycles of the part that is fitted now.
+    pub fn cycles_now(&self) -> i64 {
+        let from = self
+            .now()
+            .and_then(|it| it.fitted)
+            .map_or(0, |it| it.cycles);
+        self.cycles.saturating_sub(from)
+    }
+
+    /// Where it is heading on a day.
+    pub fn forecast(&self, today: Day) -> Option<Forecast> {
+        let terms = Terms {
+            measure: &self.measure,
+            today,
+            cycles_now: self.cycles_now(),
+            pace: self.pace,
+            next_inspection: self.next_inspection,
+            others: self.others,
+        };
+        Some(self.now()?.forecast(&terms))
+    }
+}
+
+/// The cycles of a piece before the use of a day: its check comes first.
+pub(crate) fn cycles_before(uses: &[UseRow], day: Day) -> i64 {
+    uses.iter()
+        .filter(|it| it.day < day)
+        .filter_map(|it| it.exposures)
+        .sum()
+}
+
+/// Every measured item of a piece of equipment, as known on a day.
+pub(crate) fn measures_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    equipment: RecordId,
+    uses: &[UseRow],
+    on: Day,
+) -> Result<Vec<Measures>, AnswerError> {
+    let (Some(body), Some(list)) = (
+        house.names.equipment_body(equipment),
+        house.maintenance.list_on(on),
+    ) else {
+        return Ok(Vec::new());
+    };
+    let of_sort = list
+        .list
+        .items
+        .iter()
+        .filter(|it| it.on == body.sort.stored());
+    let items: Vec<ChecklistItem> = of_sort
+        .map(|it| house.item_on(equipment, it, on))
+        .filter(|it| it.measure.is_some())
+        .collect();
+    if items.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut by_key: HashMap<String, Vec<LineRow>> = HashMap::new();
+    for line in snapshot.lines_of(equipment, Day::MIN, on)? {
+        if line.of.item == equipment && line.value.is_some() {
+            by_key.entry(line.line.clone()).or_default().push(line);
+        }
+    }
+    let next_inspection = next_inspection(snapshot, house, equipment, on)?;
+    let (cycles, pace) = pace(uses, on);
+    let mut all = Vec::new();
+    for item in items {
+        let Some(measure) = item.measure.clone() else {
+            continue;
+        };
+        let lines = by_key.remove(&item.key).unwrap_or_default();
+        let points: Vec<Point> = lines
+            .iter()
+            .filter_map(|line| point(line, &measure, uses))
+            .collect();
+        let fittings: Vec<Fitting> = house
+            .maintenance
+            .parts_of(equipment)
+            .iter()
+            .filter(|it| it.body.component == item.component && it.body.fitted_on <= on)
+            .map(|it| Fitting {
+                day: it.body.fitted_on,
+                cycles: cycles_before(uses, it.body.fitted_on),
+                entry: it.entry,
+            })
+            .collect();
+        all.push(Measures {
+            equipment,
+            item,
+            series: series(&points, &fittings),
+            measure,
+            lines,
+            cycles,
+            pace,
+            next_inspection,
+            others: Others::default(),
+            peers: Vec::new(),
+        });
+    }
+    Ok(all)
+}
+
+fn point(line: &LineRow, measure: &ItemMeasure, uses: &[UseRow]) -> Option<Point> {
+    let amount = Amount::parse(line.value.as_deref()?, Some(measure.unit)).ok()?;
+    Some(Point {
+        day: line.of.on,
+        cycles: cycles_before(uses, line.of.on),
+        count: amount.count(),
+        entry: line.of.entry,
+    })
+}
+
+/// When the next periodic inspection of a piece falls due.
+fn next_inspection(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    equipment: RecordId,
+    on: Day,
+) -> Result<Option<Day>, AnswerError> {
+    let rule_set = house.rule_set_on(on)?;
+    let last = last_periodic(snapshot, house, equipment, on)?;
+    let rule = rule_set.interval("equipment-inspection");
+    Ok(rule
+        .zip(last)
+        .and_then(|(rule, last)| rule.interval.due_after(last.on, rule_set.year_start)))
+}
+
+/// Cycles up to and with a day, and the pace of late.
+fn pace(uses: &[UseRow], on: Day) -> (i64, Option<Pace>) {
+    let since = on
+        .checked_sub_days(chrono::Days::new(PACE_DAYS.unsigned_abs()))
+        .unwrap_or(on);
+    let cycles = cycles_before(uses, on.succ_opt().unwrap_or(on));
+    let lately = cycles.saturating_sub(cycles_before(uses, since));
+    let pace = (lately > 0).then_some(Pace {
+        cycles: lately,
+        days: PACE_DAYS,
+    });
+    (cycles, pace)
+}

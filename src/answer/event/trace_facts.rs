@@ -1,0 +1,491 @@
+//! What was known of a piece before an event, and what is written of it now: the plain values
+//! that the room `trace` judges.
+
+use super::happened::{Happened, kind_of, occurred_at};
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::answer::context::shift_hours::{had_begun, ran_until};
+use crate::answer::equipment::checked::{item_of, standing};
+use crate::answer::equipment::measurements::Measures;
+use crate::answer::equipment::wear_peers::measures_beside;
+use crate::calendar::{Day, parse_instant, parse_time};
+use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored};
+use crate::quantity::Amount;
+use crate::record::{
+    Event, FittedPart, InstrumentSort, RecordId, ServiceReturn, Withdrawal, Words,
+};
+use crate::rule::ChecklistItem;
+use crate::trace::known::{Facts, Learned, Trigger, Use};
+use crate::trace::look::{Clear, Look, World};
+use crate::trace::occurred::{DoneAt, Occurred};
+
+/// Kinds of event in which equipment need not have been in use; of every other it was.
+const NOT_IN_USE: &[&str] = &["drop-or-fire", "lost-source", "leaking-source"];
+
+/// One state of the ledger.
+pub(crate) struct State<'s> {
+    pub snapshot: Snapshot<'s>,
+    pub house: House,
+}
+
+/// The two states that a trace compares.
+pub(crate) struct Both<'s, 'h> {
+    /// Before the event; nothing where the ledger is younger.
+    pub then: Option<State<'s>>,
+    /// The newest entry of that state, and that of the entries that may be of it.
+    pub cut: Cut,
+    /// The ledger with those entries; nothing where the order of every entry is known.
+    perhaps: Option<State<'s>>,
+    pub now: &'h House,
+    pub snapshot: &'h Snapshot<'s>,
+    pub event: &'h Happened,
+    /// When it occurred, in the ledger's zone, in which hours of inspections are written; of a
+    /// moment that is not known the earliest, by which rules and lists are chosen.
+    pub moment: DoneAt,
+    /// From when to when it may have occurred.
+    pub when: Occurred,
+}
+
+impl<'s, 'h> Both<'s, 'h> {
+    pub fn load(
+        snapshot: &'h Snapshot<'s>,
+        now: &'h House,
+        event: &'h Happened,
+    ) -> Result<Both<'s, 'h>, AnswerError> {
+        // What was written when it may have occurred was not surely written before it.
+        let cut = |at| snapshot.cut(&now.clocks, at);
+        let first = event.occurred_when.earliest;
+        let known = first.map(cut).transpose()?.map_or(0, |it| it.known);
+        let unsure = cut(event.occurred_by)?.unsure;
+        // Whatever stands from the event's own first entry on was written after the event.
+        let cut = Cut { known, unsure }.told_in(event.record);
+        let state = |entry: i64| -> Result<State<'s>, AnswerError> {
+            let snapshot = snapshot.as_of(entry);
+            let house = House::load(&snapshot)?;
+            Ok(State { snapshot, house })
+        };
+        let none = (cut.known, cut.unsure);
+        Ok(Both {
+            then: (none.0 > 0).then(|| state(cut.known)).transpose()?,
+            perhaps: (none.1 > none.0).then(|| state(cut.unsure)).transpose()?,
+            cut,
+            now,
+            snapshot,
+            event,
+            moment: local(now, event.occurred),
+            when: Occurred::between(
+                first.map(|it| local(now, it)),
+                local(now, event.occurred_by),
+            ),
+        })
+    }
+
+    /// Whether a record was not surely written before the event.
+    fn is_later(&self, record: RecordId) -> bool {
+        record > self.cut.known
+    }
+
+    /// Whether a record was written before the event.
+    fn learned(&self, record: RecordId) -> Learned {
+        match record {
+            it if it <= self.cut.known => Learned::Before,
+            it if self.cut.is_unsure(it) => Learned::OrderUnknown,
+            _ => Learned::After,
+        }
+    }
+
+    /// The house as it was known then, or as it is where the ledger is younger.
+    pub fn house_then(&self) -> &House {
+        self.then.as_ref().map_or(self.now, |it| &it.house)
+    }
+
+    /// The house with what may have been written before the event; nothing where that is known
+    /// of everything.
+    pub fn perhaps_house(&self) -> Option<&House> {
+        self.perhaps.as_ref().map(|it| &it.house)
+    }
+
+    /// When the part that was in a piece at the event had been fitted, by one house.
+    pub fn fitted(&self, house: &House, piece: RecordId, component: &str) -> Option<Day> {
+        self.parts(house, piece, component)
+            .filter(|it| self.is_fitted_before(it))
+            .map(|it| it.body.fitted_on)
+            .next_back()
+    }
+
+    /// The same, if everything had been before the event of which nobody can tell.
+    fn fitted_at_latest(&self, house: &House, piece: RecordId, component: &str) -> Option<Day> {
+        self.parts(house, piece, component)
+            .filter(|it| it.body.fitted_on <= self.when.last.day)
+            .filter(|it| self.learned(it.record) != Learned::After || self.is_fitted_before(it))
+            .map(|it| it.body.fitted_on)
+            .next_back()
+    }
+
+    /// Days on which such a part was fitted, of which nobody can tell whether that was before the
+    /// event: of its own day, or within its days.
+    pub fn fitted_perhaps(&self, piece: RecordId, component: &str) -> Vec<Day> {
+        let of_event = |it: &&Stored<FittedPart>| {
+            it.body.fitted_on <= self.when.last.day && !self.is_fitted_before(it)
+        };
+        let parts = self.parts(self.now, piece, component);
+        parts.filter(of_event).map(|it| it.body.fitted_on).collect()
+    }
+
+    fn parts<'p>(
+        &self,
+        house: &'p House,
+        piece: RecordId,
+        component: &str,
+    ) -> impl DoubleEndedIterator<Item = &'p Stored<FittedPart>> {
+        let parts = house.maintenance.parts_of(piece).iter();
+        parts.filter(move |it| it.body.component == component)
+    }
+
+    /// Whether a part was surely fitted before the event. One that was fitted on its day and
+    /// written afterwards is taken as the repair.
+    fn is_fitted_before(&self, part: &Stored<FittedPart>) -> bool {
+        let (on, first) = (part.body.fitted_on, self.when.first.map(|it| it.day));
+        first.is_some_and(|day| on < day || on == day && !self.is_later(part.record))
+    }
+}
+
+/// A moment on the wall's clock of the ledger's zone.
+fn local(house: &House, at: crate::calendar::Instant) -> DoneAt {
+    let zone = house.names.zone;
+    let local = zone.local(at).naive_local();
+    DoneAt {
+        day: local.date(),
+        at: Some(local.time()),
+    }
+}
+
+/// The last day that the ledger's rows can hold: their days are texts of four-digit years, and
+/// the calendar's own last day sorts before them.
+pub(crate) fn last_day() -> Day {
+    Day::from_ymd_opt(9999, 12, 31).unwrap_or(Day::MAX)
+}
+
+/// What one state of the ledger tells of a piece.
+#[derive(Default)]
+struct Told {
+    heads: Vec<InspectionRow>,
+    clears: Vec<Clear>,
+}
+
+impl Told {
+    fn load(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Told, AnswerError> {
+        Ok(Told {
+            heads: snapshot.inspections_of(record, Day::MIN, last_day())?,
+            clears: clears(snapshot, record)?,
+        })
+    }
+
+    fn of_state(state: Option<&State<'_>>, record: RecordId) -> Result<Told, AnswerError> {
+        match state {
+            Some(state) => Told::load(&state.snapshot, record),
+            None => Ok(Told::default()),
+        }
+    }
+}
+
+/// What all items of one piece share.
+pub(crate) struct TracedItem {
+    pub record: RecordId,
+    pub uses: Vec<Use>,
+    in_use: bool,
+    shift_day: Day,
+    triggers: Vec<Trigger>,
+    then: Told,
+    perhaps: Told,
+    now: Told,
+    /// Its measured items, by what was written before the event.
+    pub measures: Vec<Measures>,
+}
+
+impl TracedItem {
+    pub fn load(both: &Both<'_, '_>, record: RecordId) -> Result<TracedItem, AnswerError> {
+        let (snapshot, day) = (both.snapshot, both.moment.day);
+        let uses = uses(both, record)?;
+        let (in_use, shift_day) = shift(both, &uses)?;
+        // The sheet of the shift itself is written after the event: uses are those of now.
+        let until_then = snapshot.uses_by_item(day)?;
+        let measures = match &both.then {
+            Some(then) => measures_beside(&then.snapshot, &then.house, record, &until_then, day)?,
+            None => Vec::new(),
+        };
+        Ok(TracedItem {
+            measures,
+            record,
+            in_use,
+            shift_day,
+            triggers: triggers(both, record)?,
+            then: Told::of_state(both.then.as_ref(), record)?,
+            perhaps: Told::of_state(both.perhaps.as_ref(), record)?,
+            now: Told::load(snapshot, record)?,
+            uses,
+        })
+    }
+
+    /// The facts of one item of it.
+    pub fn facts<'i>(
+        &'i self,
+        both: &Both<'_, '_>,
+        item: &'i ChecklistItem,
+    ) -> Result<Facts<'i>, AnswerError> {
+        let house = both.house_then();
+        let rule_set = house
+            .judging(both.moment.day)
+            .or_else(|_| both.now.judging(both.moment.day))?;
+        let of_equipment = both.now.names.equipment_body(self.record).is_some();
+        let periodic = rule_set
+            .interval("equipment-inspection")
+            .filter(|_| of_equipment)
+            .map(|it| (it.interval, rule_set.year_start));
+        let pieces = both.event.body.equipment.iter().map(|it| it.number());
+        let mates = pieces.filter(|it| {
+            item.pair.is_some() && both.now.names.sort_stored(*it) == item.pair.as_deref()
+        });
+        let of_state = |state: Option<&State<'_>>, told: &Told| {
+            let world = |it: &State<'_>| self.world(both, (&it.snapshot, &it.house), told, item);
+            state.map(world).transpose()
+        };
+        let known = of_state(both.then.as_ref(), &self.then)?.unwrap_or_default();
+        let mut perhaps = of_state(both.perhaps.as_ref(), &self.perhaps)?;
+        if let (Some(world), Some(state)) = (&mut perhaps, &both.perhaps) {
+            world.fitted = both.fitted_at_latest(&state.house, self.record, &item.component);
+        }
+        let now = self.world(both, (both.snapshot, both.now), &self.now, item)?;
+        Ok(Facts {
+            item,
+            event: both.when,
+            in_use: self.in_use,
+            shift_day: self.shift_day,
+            uses: &self.uses,
+            periodic,
+            mates: mates.collect(),
+            triggers: self.triggers.clone(),
+            known,
+            perhaps,
+            now,
+        })
+    }
+
+    fn world(
+        &self,
+        both: &Both<'_, '_>,
+        (snapshot, house): (&Snapshot<'_>, &House),
+        told: &Told,
+        item: &ChecklistItem,
+    ) -> Result<World, AnswerError> {
+        Ok(World {
+            looks: self.looks(both, (snapshot, house), &told.heads, item)?,
+            clears: told.clears.clone(),
+            fitted: both.fitted(house, self.record, &item.component),
+        })
+    }
+
+    fn looks(
+        &self,
+        both: &Both<'_, '_>,
+        (snapshot, house): (&Snapshot<'_>, &House),
+        heads: &[InspectionRow],
+        item: &ChecklistItem,
+    ) -> Result<Vec<Look>, AnswerError> {
+        let key = &item.key;
+        let lines = snapshot.lines_of_key(self.record, key, Day::MIN)?;
+        let mut looks = Vec::new();
+        let mut lines = lines.into_iter().peekable();
+        // Both are by day, hour and entry.
+        for head in heads {
+            let line = lines.next_if(|it| it.of.entry == head.entry);
+            // Which figures held is asked of that state: what was given later judges no look.
+            let item = item_of(house, head, key);
+            looks.push(look(both, head, line.as_ref(), item)?);
+        }
+        looks.sort_by_key(Look::order);
+        Ok(looks)
+    }
+}
+
+fn look(
+    both: &Both<'_, '_>,
+    head: &InspectionRow,
+    line: Option<&LineRow>,
+    item: Option<ChecklistItem>,
+) -> Result<Look, AnswerError> {
+    let house = both.now;
+    let item = item.as_ref();
+    let value = line.and_then(|it| it.value.clone());
+    let count = value.as_deref().and_then(|value| {
+        let unit = item?.unit()?;
+        Some(Amount::parse(value, Some(unit)).ok()?.count())
+    });
+    let by = head.worker.map(|it| house.names.label(it));
+    let written_at = match head.entry == head.record {
+        true => head.written_at.clone(),
+        false => both.snapshot.entry(head.entry)?.written_at,
+    };
+    let moment = DoneAt {
+        day: head.on,
+        at: head.at.as_deref().and_then(|at| parse_time(at).ok()),
+    };
+    let written = parse_instant(&written_at).map_or(moment, |at| local(house, at.into()));
+    Ok(Look {
+        record: head.record,
+        entry: head.entry,
+        clock_doubted: house.clocks.is_doubted(head.entry),
+        written_at,
+        written,
+        transcribed: head.transcribed,
+        moment,
+        occasion: head.occasion,
+        by: by.or_else(|| head.looked.clone()).unwrap_or_default(),
+        asked: item.is_some_and(|it| it.is_for(head.occasion.stored()) && !it.is_inactive()),
+        result: line.map(|it| it.result),
+        standing: standing(item, value.as_deref()),
+        count,
+        value,
+        note: line.and_then(|it| it.note.clone()),
+        with: line.and_then(|it| it.other),
+    })
+}
+
+/// Sheets that used a piece up to the event, at its latest: a shift that began after its hour used
+/// nothing before it. Of an instrument that is worn its days are told by other means.
+fn uses(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Use>, AnswerError> {
+    let day = both.when.last.day;
+    let instrument = both.now.names.instrument_body(record).map(|it| it.sort);
+    let rows = match instrument == Some(InstrumentSort::Ratemeter) {
+        true => both.snapshot.shifts_with_ratemeter(record, Day::MIN, day)?,
+        false => Vec::new(),
+    };
+    let worn = rows.into_iter().map(|(entry, day)| (entry, day, None));
+    let rows = both.snapshot.uses_of(record, Day::MIN, day)?.into_iter();
+    let used = rows.map(|it| (it.entry, it.day, it.exposures));
+    let mut all = Vec::new();
+    for (entry, day, exposures) in worn.chain(used) {
+        let at = both.moment.at.filter(|_| both.when.is_exact());
+        let at = at.filter(|_| day == both.moment.day);
+        let sheet = at.map(|_| both.snapshot.sheet_at(entry)).transpose()?;
+        let began = sheet.flatten().zip(at);
+        if began.is_none_or(|(sheet, at)| had_begun(&sheet, at)) {
+            all.push(Use {
+                entry,
+                day,
+                exposures,
+            });
+        }
+    }
+    Ok(all)
+}
+
+/// Whether a piece was in use at the event, in doubt it was, and the day on which that shift
+/// began.
+fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> {
+    let day = both.moment.day;
+    let on = |wanted: Day| uses.iter().filter(move |it| it.day == wanted);
+    let within = |it: &Use| (day..=both.when.last.day).contains(&it.day);
+    let used = uses.iter().any(within);
+    if used && !both.when.is_exact() {
+        return Ok((true, day));
+    }
+    // The night that was not over comes first: the next shift of the day had not begun.
+    if let Some(before) = day.pred_opt() {
+        for it in on(before) {
+            let sheet = both.snapshot.sheet_at(it.entry)?;
+            if sheet.is_some_and(|it| ran_until(&it, both.moment.at)) {
+                return Ok((true, before));
+            }
+        }
+    }
+    if used {
+        return Ok((true, day));
+    }
+    let kind = both.event.body.kind.as_str();
+    Ok((!NOT_IN_USE.contains(&kind), day))
+}
+
+fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, AnswerError> {
+    let all = snapshot.all::<ServiceReturn>()?.into_iter();
+    let mine = all.filter(|it| it.body.item.number() == record);
+    let of = |it: Stored<ServiceReturn>| Clear {
+        entry: it.entry,
+        day: it.body.on,
+        what: it.body.done,
+    };
+    Ok(mine.map(of).collect())
+}
+
+/// What called for an inspection of a piece before its next use: earlier events, repairs, parts.
+fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
+    let mut all = events(both, record)?;
+    let whole = |day| DoneAt { day, at: None };
+    let withdrawals = both.snapshot.all::<Withdrawal>()?;
+    for it in both.snapshot.all::<ServiceReturn>()? {
+        if it.body.item.number() != record || it.body.on > both.when.last.day {
+            continue;
+        }
+        // What was looked at while it was out of service was looked at after the repair.
+        let out = withdrawals
+            .iter()
+            .filter(|out| out.body.item.number() == record && out.body.on <= it.body.on)
+            .map(|out| out.body.on)
+            .max();
+        all.push(Trigger {
+            entry: it.entry,
+            moment: whole(out.unwrap_or(it.body.on)),
+            from: whole(out.unwrap_or(it.body.on)),
+            what: format!("a repair ({})", it.body.done),
+            component: None,
+            learned: both.learned(it.record),
+        });
+    }
+    let in_service = both.now.names.in_service(record);
+    for it in both.now.maintenance.parts_of(record) {
+        // What came with the piece is no repair.
+        if in_service.is_none_or(|from| it.body.fitted_on > from) {
+            all.push(Trigger {
+                entry: it.entry,
+                moment: whole(it.body.fitted_on),
+                from: whole(it.body.fitted_on),
+                what: format!("a new {}", it.body.component),
+                component: Some(it.body.component.clone()),
+                learned: both.learned(it.record),
+            });
+        }
+    }
+    all.sort_by_key(|it| (it.moment, it.entry));
+    Ok(all)
+}
+
+/// Earlier events that called for an inspection of the piece before its next use. A kind that
+/// no rule set knows counts as one.
+fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
+    let mut all = Vec::new();
+    for it in both.snapshot.all::<Event>()? {
+        if it.record == both.event.record || !it.body.equipment.contains(&record.into()) {
+            continue;
+        }
+        let (first, last) = occurred_at(both.snapshot, both.now, &it)?;
+        let (from, moment) = (local(both.now, first), local(both.now, last));
+        let rule_set = both.now.judging(from.day).ok();
+        let kind = rule_set.and_then(|rule_set| kind_of(rule_set, &it.body.kind));
+        let calls = kind
+            .as_ref()
+            .is_none_or(|it| it.withdraws || it.calls_for_inspection);
+        if !calls {
+            continue;
+        }
+        let name = kind.map_or(it.body.kind, |kind| kind.name);
+        all.push(Trigger {
+            entry: it.entry,
+            moment,
+            from,
+            what: format!("{}, {name},", it.body.name),
+            component: None,
+            learned: both.learned(it.record),
+        });
+    }
+    Ok(all)
+}

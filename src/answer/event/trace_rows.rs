@@ -1,0 +1,353 @@
+//! The items that could have shown what failed: which steps a chain of causes has, which pieces
+//! and items belong to each, and the RSO's conclusions on them.
+
+use super::happened::Happened;
+use super::trace_extent::{barrier_notes, testimonies, wear_then};
+use super::trace_facts::{Both, TracedItem};
+use super::trace_row::{NO_ITEM, TraceRow};
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::load::House;
+use crate::calendar::Day;
+use crate::ledger::Stored;
+use crate::record::{Conclusion, Coverage, EventCause, RecordId, Words};
+use crate::rule::{Checklist, ChecklistItem, EventKind, Half};
+use crate::trace::coverage::{Beside, Covered, Failed, Source, by_data};
+use crate::trace::known::Use;
+use crate::trace::verdict::verdict;
+
+/// One cause of a chain, or that none is known, with its items.
+pub(crate) struct Step<'e> {
+    /// The cause.
+    pub cause: Option<&'e Stored<EventCause>>,
+    /// The piece that failed.
+    pub piece: Option<RecordId>,
+    /// What failed.
+    pub failed: Failed,
+    /// The items with the pieces that they are of.
+    pub rows: Vec<(RecordId, TraceRow)>,
+    /// That nothing looks for it.
+    pub no_item: Option<Covered>,
+    /// Uses of the piece that failed.
+    pub uses: Vec<Use>,
+}
+
+/// The steps of an event: its causes in their order, or one without a cause.
+pub(crate) struct Steps<'e> {
+    pub steps: Vec<Step<'e>>,
+    /// Which of them failed at last.
+    pub main: usize,
+    /// Conclusions that belong to no row, in words.
+    pub also: Vec<String>,
+}
+
+impl Steps<'_> {
+    /// Every row of every step.
+    pub fn rows(&self) -> impl Iterator<Item = &(RecordId, TraceRow)> {
+        self.steps.iter().flat_map(|it| &it.rows)
+    }
+}
+
+/// The kind of an event, as the rule set of its day has it.
+pub(crate) fn kind(house: &House, event: &Happened) -> Option<EventKind> {
+    let rule_set = house.judging(event.day()).ok()?;
+    event.kind(rule_set)
+}
+
+/// What failed by one cause, in the words of the room `trace`.
+fn failed(both: &Both<'_, '_>, cause: &EventCause) -> Option<(Option<RecordId>, Failed)> {
+    if cause.human.is_some() {
+        return Some((None, Failed::Human));
+    }
+    let house = both.now;
+    let piece = cause.equipment?.number();
+    let on = house.names.sort_word(piece)?.to_owned();
+    let (component, failure) = (cause.component.clone()?, cause.failure.clone()?);
+    let list = both.house_then().checklist_on(both.moment.day);
+    let beside = list.map(|(_, list)| Beside::of(list, &on, &component));
+    let failed = Failed::Found {
+        beside: beside.unwrap_or_default(),
+        on,
+        component,
+        failure,
+    };
+    Some((Some(piece), failed))
+}
+
+/// The pieces whose items may have shown it: the one that failed, those that it meets in a joint
+/// and those that are checked against it, or all in the event where no cause is known.
+fn pieces(
+    both: &Both<'_, '_>,
+    (piece, failed): (Option<RecordId>, &Failed),
+    list: &Checklist,
+) -> Result<Vec<RecordId>, AnswerError> {
+    let in_event = both.event.body.equipment.iter().map(|it| it.number());
+    let Some(piece) = piece else {
+        return Ok(match failed {
+            Failed::Human => Vec::new(),
+            _ => in_event.collect(),
+        });
+    };
+    let sort_of = |it: RecordId| both.now.names.sort_stored(it).unwrap_or_default();
+    let sort = sort_of(piece);
+    let wanted = kinds_beside(sort, failed, list);
+    let (snapshot, day) = (both.snapshot, both.moment.day);
+    // The last that a mating check names, either way round.
+    let mut met: Vec<RecordId> = Vec::new();
+    met.extend(
+        snapshot
+            .mated_with(piece, Day::MIN, day)?
+            .iter()
+            .map(|it| it.of.item),
+    );
+    for item in list
+        .items
+        .iter()
+        .filter(|it| it.on == sort && it.pair.is_some())
+    {
+        let lines = snapshot.lines_of_key(piece, &item.key, Day::MIN)?;
+        let lines = lines.iter().filter(|it| it.of.on <= day);
+        met.extend(lines.filter_map(|it| it.other));
+    }
+    let mut all = vec![piece];
+    for on in wanted {
+        let is = |it: &RecordId| *it != piece && sort_of(*it) == on;
+        let mates: Vec<RecordId> = in_event.clone().filter(is).collect();
+        if mates.is_empty() {
+            all.extend(met.iter().copied().rfind(is));
+        }
+        all.extend(mates);
+    }
+    Ok(all)
+}
+
+/// The kinds of things that meet one that failed: in its joints, and by a check against its kind.
+fn kinds_beside(sort: &str, failed: &Failed, list: &Checklist) -> Vec<String> {
+    let mut kinds: Vec<String> = Vec::new();
+    let against = list
+        .items
+        .iter()
+        .filter(|it| it.pair.as_deref() == Some(sort));
+    let mut add = |on: &str| {
+        if on != sort && !kinds.iter().any(|it| it == on) {
+            kinds.push(on.to_owned());
+        }
+    };
+    against.for_each(|it| add(&it.on));
+    if let Failed::Found { beside, .. } = failed {
+        beside.halves.iter().for_each(|it: &Half| add(&it.on));
+        let mating = beside.mating.iter().filter_map(|key| list.item(key));
+        mating.for_each(|it| add(&it.on));
+    }
+    kinds
+}
+
+/// The RSO's last conclusion on an item of a piece, or on a barrier.
+pub(crate) fn concluded(
+    house: &House,
+    event: &Happened,
+    piece: Option<RecordId>,
+    item: &str,
+) -> Option<Covered> {
+    let of = |it: &&Stored<Conclusion>| {
+        it.body.item == item && it.body.equipment.map(|it| it.number()) == piece
+    };
+    let said = event.conclusions.iter().filter(of);
+    let said = said.max_by_key(|it| (it.body.on, it.entry))?;
+    Some(covered(house, said))
+}
+
+fn covered(house: &House, said: &Stored<Conclusion>) -> Covered {
+    Covered {
+        coverage: said.body.coverage,
+        source: Source::Concluded {
+            by: house.names.label(said.body.by.number()),
+            on: said.body.on,
+            because: said.body.because.clone(),
+            entry: said.entry,
+        },
+    }
+}
+
+/// The verdict on each item that may have shown what failed, step by step.
+pub(crate) fn steps<'e>(both: &Both<'_, 'e>) -> Result<Steps<'e>, AnswerError> {
+    let event: &'e Happened = both.event;
+    let mut steps: Vec<Step<'e>> = Vec::new();
+    let direct = event.direct().map(|it| it.record);
+    let mut main = 0;
+    for cause in event.standing() {
+        if let Some((piece, failed)) = failed(both, &cause.body) {
+            if Some(cause.record) == direct {
+                main = steps.len();
+            }
+            steps.push(step(both, Some(cause), piece, failed)?);
+        }
+    }
+    if steps.is_empty() {
+        let failures = kind(both.now, event).map(|it| it.failures);
+        let failures = failures.unwrap_or_default();
+        steps.push(step(both, None, None, Failed::NotFound { failures })?);
+    }
+    let mut found = Steps {
+        steps,
+        main,
+        also: Vec::new(),
+    };
+    place_others(both, &mut found)?;
+    let order = |coverage: Coverage| Coverage::ALL.iter().position(|it| *it == coverage);
+    for step in &mut found.steps {
+        let rows = &mut step.rows;
+        rows.sort_by_key(|(_, it)| order(it.verdict.covered.coverage));
+        step.no_item = no_item(both, step);
+    }
+    Ok(found)
+}
+
+/// One step with its rows.
+fn step<'e>(
+    both: &Both<'_, 'e>,
+    cause: Option<&'e Stored<EventCause>>,
+    piece: Option<RecordId>,
+    failed: Failed,
+) -> Result<Step<'e>, AnswerError> {
+    let mut found = Step {
+        cause,
+        piece,
+        failed,
+        rows: Vec::new(),
+        no_item: None,
+        uses: Vec::new(),
+    };
+    let Some((_, list)) = both.house_then().checklist_on(both.moment.day) else {
+        return Ok(found);
+    };
+    for record in pieces(both, (piece, &found.failed), list)? {
+        let sort = both.now.names.sort_stored(record).unwrap_or_default();
+        // Of a piece that only met the one that failed: mating checks, and its half of the joint.
+        let beside = |it: &ChecklistItem| match &found.failed {
+            Failed::Found { beside, .. } => beside.has(it),
+            _ => false,
+        };
+        let of_it = |it: &&ChecklistItem| {
+            it.on == sort
+                && (piece.is_none_or(|of| of == record) || it.pair.is_some() || beside(it))
+        };
+        let mut items = Vec::new();
+        for item in list.items.iter().filter(of_it) {
+            if let Some(coverage) = by_data(item, &found.failed) {
+                items.push((item.clone(), coverage));
+            }
+        }
+        let (rows, uses) = judged(both, record, &items)?;
+        found.rows.extend(rows.into_iter().map(|it| (record, it)));
+        if Some(record) == piece {
+            found.uses = uses;
+        }
+    }
+    Ok(found)
+}
+
+/// The verdict on some items of one piece; what the RSO concluded goes before the data.
+fn judged(
+    both: &Both<'_, '_>,
+    record: RecordId,
+    items: &[(ChecklistItem, Coverage)],
+) -> Result<(Vec<TraceRow>, Vec<Use>), AnswerError> {
+    let (house, event) = (both.now, both.event);
+    if items.is_empty() {
+        return Ok((Vec::new(), Vec::new()));
+    }
+    let (notes, said) = (barrier_notes(event), testimonies(house, event));
+    let mine = TracedItem::load(both, record)?;
+    let mut rows = Vec::new();
+    for (item, coverage) in items {
+        let item = both.house_then().item_on(record, item, both.moment.day);
+        let data = Covered {
+            coverage: *coverage,
+            source: Source::Checklist,
+        };
+        let covered = concluded(house, event, Some(record), &item.key).unwrap_or(data);
+        let facts = mine.facts(both, &item)?;
+        rows.push(TraceRow {
+            step: 1,
+            piece: house.names.label(record),
+            sort: house
+                .names
+                .sort_stored(record)
+                .unwrap_or_default()
+                .to_owned(),
+            item: item.key.clone(),
+            component: item.component.clone(),
+            look: item.look.clone(),
+            when: item.when.iter().map(|it| it.name()).collect(),
+            basis: item.basis.clone(),
+            wear: wear_then(both, &mine, &facts)?,
+            verdict: verdict(&facts, covered, &said, &notes),
+            measure: item.measure.clone(),
+        });
+    }
+    Ok((rows, mine.uses))
+}
+
+/// A conclusion that is written is always shown: on an item that no step has, as a row of the
+/// step that failed at last; on anything else, in words.
+fn place_others(both: &Both<'_, '_>, found: &mut Steps<'_>) -> Result<(), AnswerError> {
+    let house = both.now;
+    let list = both.house_then().checklist_on(both.moment.day);
+    let mut done: Vec<(RecordId, String)> = Vec::new();
+    for said in &both.event.conclusions {
+        let Some(piece) = said.body.equipment.map(|it| it.number()) else {
+            continue;
+        };
+        let key = (piece, said.body.item.clone());
+        let is_row = found
+            .rows()
+            .any(|(of, row)| *of == piece && row.item == key.1);
+        let of_step = found.steps.iter().any(|it| it.piece == Some(piece));
+        if is_row || done.contains(&key) || key.1 == NO_ITEM && of_step {
+            continue;
+        }
+        let sort = house.names.sort_stored(piece);
+        let item = list.and_then(|(_, list)| list.item(&key.1));
+        let item = item.filter(|it| Some(it.on.as_str()) == sort);
+        match item {
+            Some(item) => {
+                let (rows, _) = judged(both, piece, &[(item.clone(), said.body.coverage)])?;
+                if let Some(step) = found.steps.get_mut(found.main) {
+                    step.rows.extend(rows.into_iter().map(|it| (piece, it)));
+                }
+            }
+            None => {
+                let Some(covered) = concluded(house, both.event, Some(piece), &key.1) else {
+                    continue;
+                };
+                let (word, label) = (covered.coverage, house.names.label(piece));
+                found.also.push(format!(
+                    "{label} {}: {}, {}",
+                    key.1,
+                    word.word(),
+                    covered.said_by()
+                ));
+            }
+        }
+        done.push(key);
+    }
+    Ok(())
+}
+
+/// That nothing looks for this: by the data no item names the mode, and the RSO has not concluded
+/// otherwise on any.
+fn no_item(both: &Both<'_, '_>, step: &Step<'_>) -> Option<Covered> {
+    let piece = step.piece?;
+    let cannot = |it: &TraceRow| {
+        let covered = &it.verdict.covered;
+        covered.coverage == Coverage::CannotDetect && !covered.is_concluded()
+    };
+    let said = concluded(both.now, both.event, Some(piece), NO_ITEM);
+    let none = step.rows.iter().all(|(_, row)| cannot(row));
+    said.or_else(|| {
+        none.then_some(Covered {
+            coverage: Coverage::NoItem,
+            source: Source::Checklist,
+        })
+    })
+}

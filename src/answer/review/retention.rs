@@ -1,0 +1,479 @@
+//! How long each kind of record is kept, counted over its own records, and what of the paper
+//! behind them may be put away. What is still possessed or in force, or is evidence of an open
+//! event, stays however old it is.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::Serialize;
+
+use crate::answer::context::error::AnswerError;
+use crate::answer::context::here::plain;
+use crate::answer::context::load::House;
+use crate::answer::equipment::category::gone;
+use crate::answer::event::happened::{Happened, all_happened};
+use crate::answer::status::qualified::is_for_work;
+use crate::calendar::Day;
+use crate::ledger::{SheetDay, Snapshot, Stored};
+use crate::record::{
+    Determination, DoseRequest, EquipmentSort, FittedPart, InstrumentSort, Method, PriorDose,
+    Qualification, QualificationSort, Record, RecordId, Review, Scope, ServiceReturn, Servicing,
+    SourceCheck, SourceCheckSort, Withdrawal,
+};
+use crate::rule::{Keep, RecordSort, Retention};
+
+/// How a kind of record is kept.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct RetentionLine {
+    /// Its key in the rule set.
+    pub key: String,
+    /// The rule, and whether that text was read.
+    pub citation: String,
+    /// What is kept.
+    pub what: String,
+    /// What the rule wants in it.
+    pub contents: String,
+    /// How long.
+    pub keep: String,
+    /// How many the ledger has; nothing where it does not hold it.
+    pub count: Option<u64>,
+    /// The oldest day of them.
+    pub oldest: Option<Day>,
+    /// Of a day before this one what may go; nothing where none may before the license ends.
+    pub edge: Option<Day>,
+    /// How many may be put away now.
+    pub may_go: u64,
+    /// How many are not old enough.
+    pub young: u64,
+    /// How many are old enough and of what is still possessed or in force.
+    pub in_force: u64,
+    /// How many are old enough and evidence of an open event.
+    pub evidence: u64,
+    /// What it means, in plain words.
+    pub meaning: String,
+}
+
+/// Why an old record stays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Stays {
+    InForce,
+    Evidence,
+}
+
+/// One record: from which day its time runs, and why it stays all the same.
+type Paper = (Day, Option<Stays>);
+
+/// How each kind of record is kept, and what of it may be put away on a day.
+pub(crate) fn retention(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    on: Day,
+) -> Result<Vec<RetentionLine>, AnswerError> {
+    let archive = Archive::load(snapshot, house, on)?;
+    let rows = house.rule_set_on(on)?.retention();
+    rows.iter().map(|row| archive.line(row)).collect()
+}
+
+/// The records of a ledger as far as their age and what they stand for decide.
+struct Archive<'a> {
+    snapshot: &'a Snapshot<'a>,
+    house: &'a House,
+    on: Day,
+    /// What an open event is about, its people among it.
+    open: BTreeSet<RecordId>,
+    /// Entries and records that belong to an open event, its sheets among them.
+    evidence: BTreeSet<i64>,
+}
+
+impl<'a> Archive<'a> {
+    fn load(
+        snapshot: &'a Snapshot<'a>,
+        house: &'a House,
+        on: Day,
+    ) -> Result<Archive<'a>, AnswerError> {
+        let mut archive = Archive {
+            snapshot,
+            house,
+            on,
+            open: BTreeSet::new(),
+            evidence: BTreeSet::new(),
+        };
+        for event in all_happened(snapshot, house)? {
+            if event.end.is_none() {
+                archive.keep(&event)?;
+            }
+        }
+        Ok(archive)
+    }
+
+    fn keep(&mut self, event: &Happened) -> Result<(), AnswerError> {
+        let days = event.days();
+        let pieces = event.body.equipment.iter().map(|it| it.number());
+        let failed = event.causes.iter().filter_map(|it| it.body.equipment);
+        let pieces: BTreeSet<RecordId> = pieces.chain(failed.map(|it| it.number())).collect();
+        for piece in &pieces {
+            let uses = self.snapshot.uses_of(*piece, days.first, days.last)?;
+            self.evidence.extend(uses.iter().map(|it| it.entry));
+        }
+        let people = event.body.people.iter();
+        for worker in people.filter_map(|it| it.person.number()) {
+            self.open.insert(worker);
+            let shifts = self.snapshot.shifts_of(worker, days.first, days.last)?;
+            self.evidence.extend(shifts.iter().map(|it| it.entry));
+        }
+        self.open.extend(pieces);
+        let linked = event.links.iter().map(|it| it.body.record.number());
+        for record in linked {
+            self.evidence.insert(record);
+            self.evidence.insert(self.snapshot.newest(record)?);
+        }
+        Ok(())
+    }
+
+    fn line(&self, row: &Retention) -> Result<RetentionLine, AnswerError> {
+        let edge = match row.keep {
+            Keep::Years(years) => self.on.checked_sub_months(chrono::Months::new(years * 12)),
+            Keep::LicenseEnd | Keep::AfterLicenseEnd(_) | Keep::WhileInForce => None,
+        };
+        let mut line = RetentionLine {
+            key: row.key.clone(),
+            citation: row.cited(),
+            what: row.what.clone(),
+            contents: row.contents.clone().unwrap_or_default(),
+            keep: row.keep.to_string(),
+            count: (!row.records.is_empty()).then_some(0),
+            oldest: None,
+            edge,
+            may_go: 0,
+            young: 0,
+            in_force: 0,
+            evidence: 0,
+            meaning: row.meaning.clone(),
+        };
+        for sort in &row.records {
+            for (day, stays) in self.papers(*sort)? {
+                line.count = line.count.map(|count| count + 1);
+                line.oldest = line.oldest.into_iter().chain([day]).min();
+                let place = match (edge.is_some_and(|edge| day < edge), stays) {
+                    (false, _) => &mut line.young,
+                    (true, None) => &mut line.may_go,
+                    (true, Some(Stays::InForce)) => &mut line.in_force,
+                    (true, Some(Stays::Evidence)) => &mut line.evidence,
+                };
+                *place += 1;
+            }
+        }
+        Ok(line)
+    }
+
+    /// Evidence comes first: it is the reason that somebody can end.
+    fn stays(&self, entries: [i64; 2], things: &[RecordId], in_force: bool) -> Option<Stays> {
+        let evidence = entries.iter().any(|it| self.evidence.contains(it))
+            || things.iter().any(|it| self.open.contains(it));
+        match (evidence, in_force) {
+            (true, _) => Some(Stays::Evidence),
+            (false, true) => Some(Stays::InForce),
+            (false, false) => None,
+        }
+    }
+
+    fn all<T: Record>(
+        &self,
+        paper: impl Fn(&Stored<T>) -> Option<(Day, Vec<RecordId>, bool)>,
+    ) -> Result<Vec<Paper>, AnswerError> {
+        let all = self.snapshot.all::<T>()?;
+        let papers = all.iter().filter_map(|it| {
+            let (day, things, in_force) = paper(it)?;
+            let stays = self.stays([it.entry, it.record], &things, in_force);
+            Some((day, stays))
+        });
+        Ok(papers.collect())
+    }
+
+    fn papers(&self, sort: RecordSort) -> Result<Vec<Paper>, AnswerError> {
+        match sort {
+            RecordSort::Receipt => self.receipts(),
+            RecordSort::Exchange => Ok(self.exchanges()),
+            RecordSort::Withdrawal => self.all(|it: &Stored<Withdrawal>| {
+                let item = it.body.item.number();
+                self.is_controlled(item)
+                    .then(|| (it.body.on, vec![item], false))
+            }),
+            RecordSort::ShippingPaper => self.shipping_papers(),
+            RecordSort::MeterCheck => Ok(self.checks(|it| it == InstrumentSort::Meter)),
+            RecordSort::DosimeterCheck => Ok(self.checks(InstrumentSort::is_dosimeter)),
+            RecordSort::RatemeterCheck => Ok(self.checks(|it| it == InstrumentSort::Ratemeter)),
+            RecordSort::LeakTest => Ok(self.leak_tests()),
+            RecordSort::Inventory => Ok(self.inventories()),
+            RecordSort::Sheet => self.sheets(|_| true),
+            RecordSort::StorageSurvey => self.sheets(|it| it.has_survey),
+            RecordSort::Problem => Ok(self.problems()),
+            RecordSort::Maintenance => self.maintenance(),
+            RecordSort::Qualification => self.qualifications(is_for_work),
+            RecordSort::AccessApproval => {
+                self.qualifications(|it| it.sort == QualificationSort::Access)
+            }
+            RecordSort::HazmatTraining => {
+                self.qualifications(|it| it.sort == QualificationSort::Hazmat)
+            }
+            RecordSort::PresenceCheck => Ok(self.source_checks(&[SourceCheckSort::Presence])),
+            RecordSort::TrackingReport => Ok(self.source_checks(&[
+                SourceCheckSort::ReceiptReport,
+                SourceCheckSort::TransferReport,
+                SourceCheckSort::Reconciliation,
+            ])),
+            RecordSort::ReceiptSurvey => {
+                Ok(self.source_checks(&[SourceCheckSort::ReceiptSurvey, SourceCheckSort::Lodged]))
+            }
+            RecordSort::ControlsLook => Ok(self.source_checks(&[
+                SourceCheckSort::VehicleControls,
+                SourceCheckSort::StorageControls,
+            ])),
+            RecordSort::DoseRequest => self.requests(),
+            RecordSort::Review => self.all(|it: &Stored<Review>| Some((it.body.on, vec![], false))),
+            RecordSort::PriorDose => {
+                self.all(|it: &Stored<PriorDose>| Some((it.body.first_day, vec![], false)))
+            }
+            RecordSort::BadgeResult => self.all(|it: &Stored<crate::record::BadgeResult>| {
+                Some((it.body.reported_on, vec![], false))
+            }),
+            RecordSort::Estimate => self.determinations(|it| {
+                matches!(it.scope, Scope::Reading { .. } | Scope::Badge { .. })
+            }),
+            RecordSort::BySurvey => self.determinations(|it| it.method == Method::TimeAndDistance),
+            RecordSort::Determination => self.determinations(|_| true),
+        }
+    }
+
+    fn determinations(
+        &self,
+        is_its: impl Fn(&Determination) -> bool,
+    ) -> Result<Vec<Paper>, AnswerError> {
+        self.all(|it: &Stored<Determination>| is_its(&it.body).then(|| (it.body.on, vec![], false)))
+    }
+
+    /// Whether it is a source, or holds depleted uranium.
+    fn is_controlled(&self, item: RecordId) -> bool {
+        let body = self.house.names.equipment_body(item);
+        body.is_some_and(|it| it.sort == EquipmentSort::Source || it.uranium_tube == Some(true))
+    }
+
+    /// The day from which the time of what is kept as long as it is possessed runs.
+    fn since_gone(&self, made: Day, item: RecordId) -> (Day, bool) {
+        match gone(self.house, item, self.on) {
+            Some(gone) => (made.max(gone), false),
+            None => (made, true),
+        }
+    }
+
+    fn receipts(&self) -> Result<Vec<Paper>, AnswerError> {
+        self.all(|it: &Stored<crate::record::Equipment>| {
+            let is_its = self.is_controlled(it.record);
+            let made = it
+                .body
+                .received_on
+                .or(it.body.in_service)
+                .or(it.body.activity_on)
+                .unwrap_or(self.on);
+            let (day, possessed) = self.since_gone(made, it.record);
+            is_its.then(|| (day, vec![it.record], possessed))
+        })
+    }
+
+    /// Dated checks and reports of sources, one a record however many sources it names. While any
+    /// of them is possessed they stand for how it is kept.
+    fn source_checks(&self, sorts: &[SourceCheckSort]) -> Vec<Paper> {
+        let all = self.house.maintenance.source_checks().iter();
+        let mine = all.filter(|it| sorts.contains(&it.body.sort));
+        let papers = mine.map(|it| {
+            let sources: Vec<RecordId> = it.body.sources.iter().map(|it| it.number()).collect();
+            let possessed = sources
+                .iter()
+                .any(|source| gone(self.house, *source, self.on).is_none());
+            let stays = self.stays([it.entry, it.record], &sources, possessed);
+            (it.body.on, stays)
+        });
+        papers.collect()
+    }
+
+    /// A paper that has a record of its own is not counted again where it is named.
+    fn shipping_papers(&self) -> Result<Vec<Paper>, AnswerError> {
+        let all = self.house.maintenance.source_checks().iter();
+        let own = all.filter(|it| it.body.sort == SourceCheckSort::ShippingPaper);
+        let own: Vec<&Stored<SourceCheck>> = own.collect();
+        let mut papers: Vec<Paper> = Vec::new();
+        for it in &own {
+            let sources: Vec<RecordId> = it.body.sources.iter().map(|it| it.number()).collect();
+            let stays = self.stays([it.entry, it.record], &sources, false);
+            papers.push((it.body.on, stays));
+        }
+        // `SP-118 of 2026-02-02` names the paper SP-118.
+        let is_named = |paper: &str| {
+            let number = |it: &&Stored<SourceCheck>| it.body.reference.clone();
+            let rest = |it: String| paper.strip_prefix(it.trim()).map(str::to_owned);
+            let mut rest = own.iter().filter_map(number).filter_map(rest);
+            rest.any(|it| it.chars().next().is_none_or(char::is_whitespace))
+        };
+        papers.extend(self.all(|it: &Stored<crate::record::Equipment>| {
+            let paper = it.body.shipping_paper.as_deref()?;
+            let day = it.body.received_on.or(it.body.in_service)?;
+            (!is_named(paper)).then(|| (day, vec![it.record], false))
+        })?);
+        papers.extend(self.all(|it: &Stored<Withdrawal>| {
+            let paper = it.body.shipping_paper.as_deref()?;
+            (!is_named(paper)).then(|| (it.body.on, vec![it.body.item.number()], false))
+        })?);
+        Ok(papers)
+    }
+
+    fn exchanges(&self) -> Vec<Paper> {
+        let loadings = self.house.maintenance.loadings().iter();
+        let papers = loadings.map(|it| {
+            let (source, device) = (it.body.source.number(), it.body.device.number());
+            let (day, possessed) = self.since_gone(it.body.on, source);
+            (
+                day,
+                self.stays([it.entry, it.record], &[source, device], possessed),
+            )
+        });
+        papers.collect()
+    }
+
+    /// The last check of each sort vouches for an instrument that is in service.
+    fn checks(&self, is_its: impl Fn(InstrumentSort) -> bool) -> Vec<Paper> {
+        let mut papers = Vec::new();
+        for (instrument, body) in self.house.names.instruments() {
+            if !is_its(body.sort) {
+                continue;
+            }
+            let here = self
+                .house
+                .service
+                .out_of_service(instrument, self.on)
+                .is_none();
+            let checks = self.house.service.checks_of(instrument);
+            for (at, it) in checks.iter().enumerate() {
+                let it = &it.check;
+                let mut later = checks.iter().skip(at + 1);
+                let last = !later.any(|other| other.check.body.sort == it.body.sort);
+                let stays = self.stays([it.entry, it.record], &[instrument], here && last);
+                papers.push((it.body.on, stays));
+            }
+        }
+        papers
+    }
+
+    /// The last of each part vouches for a piece in use; of one in storage all stay.
+    fn leak_tests(&self) -> Vec<Paper> {
+        let mut papers = Vec::new();
+        for item in self.house.names.items() {
+            let (gone, stored) = (
+                gone(self.house, item, self.on).is_some(),
+                self.house.service.out_of_service(item, self.on).is_some(),
+            );
+            let tests = self.house.maintenance.leak_tests_of(item);
+            for (at, it) in tests.iter().enumerate() {
+                let mut later = tests.iter().skip(at + 1);
+                let last = !later.any(|other| other.body.part == it.body.part);
+                let in_force = !gone && (stored || last);
+                let stays = self.stays([it.entry, it.record], &[item], in_force);
+                papers.push((it.body.on, stays));
+            }
+        }
+        papers
+    }
+
+    fn inventories(&self) -> Vec<Paper> {
+        let all = self.house.maintenance.inventories();
+        let papers = all.iter().enumerate().map(|(at, it)| {
+            let found: Vec<RecordId> = it.body.found.iter().map(|it| it.number()).collect();
+            let last = at + 1 == all.len();
+            (it.body.on, self.stays([it.entry, it.record], &found, last))
+        });
+        papers.collect()
+    }
+
+    fn sheets(&self, is_its: impl Fn(&SheetDay) -> bool) -> Result<Vec<Paper>, AnswerError> {
+        let sheets = self.snapshot.sheet_days()?;
+        let mine = sheets.iter().filter(|it| is_its(it));
+        let papers = mine.map(|it| (it.day, self.stays([it.entry, it.record], &[], false)));
+        Ok(papers.collect())
+    }
+
+    /// An inspection is one record, however many defects it found.
+    fn problems(&self) -> Vec<Paper> {
+        let mut found: BTreeMap<i64, (Day, RecordId, RecordId, bool)> = BTreeMap::new();
+        for item in self.house.names.items() {
+            for defect in self.house.maintenance.defects_of(item) {
+                let of = &defect.line.of;
+                let open = defect.cleared_on.is_none();
+                let one = found
+                    .entry(of.entry)
+                    .or_insert((of.on, of.record, item, open));
+                one.3 |= open;
+            }
+        }
+        let papers = found.into_iter().map(|(entry, (day, record, item, open))| {
+            (day, self.stays([entry, record], &[item], open))
+        });
+        papers.collect()
+    }
+
+    fn maintenance(&self) -> Result<Vec<Paper>, AnswerError> {
+        let house = self.house;
+        let mut papers = self.all(|it: &Stored<FittedPart>| {
+            let piece = it.body.equipment.number();
+            let here = house.service.out_of_service(piece, self.on).is_none();
+            let mut all = house.maintenance.parts_of(piece).iter();
+            let newest = all.rfind(|one| one.body.component == it.body.component);
+            let fitted = newest.is_some_and(|one| one.entry == it.entry);
+            Some((it.body.fitted_on, vec![piece], here && fitted))
+        })?;
+        papers.extend(self.all(|it: &Stored<Servicing>| {
+            let instrument = it.body.instrument.number();
+            let checks = house.service.checks_of(instrument).iter();
+            let last = checks.map(|it| it.check.body.on).max();
+            // Until it was calibrated since, the servicing is what stands against its use.
+            let open = last.is_none_or(|last| last < it.body.on);
+            Some((it.body.on, vec![instrument], open))
+        })?);
+        papers.extend(self.all(|it: &Stored<ServiceReturn>| {
+            Some((it.body.on, vec![it.body.item.number()], false))
+        })?);
+        Ok(papers)
+    }
+
+    /// Whoever is monitored works by the last of each sort, and by all that have not lapsed.
+    fn qualifications(
+        &self,
+        is_its: impl Fn(&Qualification) -> bool,
+    ) -> Result<Vec<Paper>, AnswerError> {
+        let all = self.snapshot.all::<Qualification>()?;
+        self.all(|it: &Stored<Qualification>| {
+            is_its(&it.body).then_some(())?;
+            let (worker, sort) = (it.body.worker, it.body.sort);
+            let same =
+                |one: &&Stored<Qualification>| one.body.worker == worker && one.body.sort == sort;
+            let newest = all
+                .iter()
+                .filter(same)
+                .max_by_key(|one| (one.body.on, one.entry));
+            let last = newest.is_some_and(|one| one.entry == it.entry);
+            let runs = it.body.until.is_some_and(|until| until >= self.on);
+            let works = self.house.names.monitored(worker.number(), self.on);
+            Some((it.body.on, vec![worker.number()], works && (last || runs)))
+        })
+    }
+
+    /// What was not answered is still asked.
+    fn requests(&self) -> Result<Vec<Paper>, AnswerError> {
+        let doses = self.snapshot.all::<PriorDose>()?;
+        self.all(|it: &Stored<DoseRequest>| {
+            let employer = plain(&it.body.employer);
+            let came = doses.iter().any(|one| {
+                one.body.worker == it.body.worker && plain(&one.body.employer) == employer
+            });
+            let answered = came || it.body.answered_on.is_some();
+            Some((it.body.on, vec![], !answered))
+        })
+    }
+}

@@ -1,0 +1,427 @@
+//! An inspection item by item, as a crew stands before the equipment: `g` for good, a figure
+//! for a measure, words only for what is not good.
+
+use super::inspect_taken::{hand_in, occasion, put, show_taken};
+use crate::answer::{Piece, last_set, last_sheet, pieces};
+use crate::calendar::{Clock, Day, read_time};
+use crate::cli::frame::failure::{self, Failure};
+use crate::cli::frame::session::Session;
+use crate::intake::{Batch, INSPECTION_COLUMNS};
+use crate::ledger::Mode;
+use crate::quantity::Amount;
+use crate::record::{Occasion, Words};
+use crate::rule::{ChecklistItem, Standing};
+use crate::show::{Report, after_inspections_report, item_question};
+
+/// What is the same for all pieces.
+struct Head {
+    on: Day,
+    at: String,
+    when: Occasion,
+    performed_by: String,
+    set: Vec<String>,
+}
+
+/// Asks for the pieces and their items, shows what it means, asks once, writes.
+pub(crate) fn run(
+    session: &mut Session<'_>,
+    by: Option<&str>,
+    dry_run: bool,
+) -> Result<(), Failure> {
+    let head = head(session)?;
+    let (on, when, set) = (head.on, head.when, head.set.clone());
+    let (all, confirm) = session.ask(None, |snapshot, house| {
+        let all = pieces(snapshot, house, &set, when, on)?;
+        let confirm = house.checklist_on(on).map(|(_, list)| list.confirm.clone());
+        Ok((all, confirm.unwrap_or_default()))
+    })?;
+    session.output.talk_report(&Report::new(
+        "g good, d defect, n not done, b back to the item before; a measurement is typed as it is \
+         read, with or without its unit. Nothing is written before you say yes at the end.",
+    ))?;
+    session.output.talk_report(&Report::new(confirm))?;
+    let rows = all_pieces(session, &head, &all)?;
+    settle(session, by, dry_run, rows)
+}
+
+/// Asks every item of every piece; `b` goes back over the pieces too.
+fn all_pieces(
+    session: &mut Session<'_>,
+    head: &Head,
+    all: &[Piece],
+) -> Result<Vec<Vec<String>>, Failure> {
+    let asked: Vec<(&Piece, usize, &ChecklistItem)> = all
+        .iter()
+        .flat_map(|piece| {
+            let items = piece.items.iter().enumerate();
+            items.map(move |(at, item)| (piece, at, item))
+        })
+        .collect();
+    for piece in all.iter().filter(|it| it.items.is_empty()) {
+        let when = head.when.word();
+        let text = format!("{} ({}): nothing to look at, {when}", piece.id, piece.sort);
+        session.output.talk(&text)?;
+    }
+    // Nothing for an inactive item that is passed over.
+    let mut rows: Vec<Option<Vec<String>>> = Vec::new();
+    while let Some((piece, at, item)) = asked.get(rows.len()) {
+        let count = piece.items.len();
+        session.output.talk("")?;
+        if *at == 0 {
+            let items = crate::text::counted(count, "item", "items");
+            let text = format!("{} ({}), {items}", piece.id, piece.sort);
+            session.output.talk(&text)?;
+        }
+        let question = item_question(item, at + 1, count, piece.last.get(&item.key));
+        session.output.talk_report(&question)?;
+        match one_item(session, head, &base(head, piece), piece, item)? {
+            Answer::Row(row) => rows.push(Some(row)),
+            Answer::Pass => rows.push(None),
+            Answer::Back if rows.pop().is_none() => {
+                session.output.talk("    this is the first item")?;
+            }
+            Answer::Back => {}
+        }
+    }
+    Ok(rows.into_iter().flatten().collect())
+}
+
+/// What is the same in all rows of a piece.
+fn base(head: &Head, piece: &Piece) -> Vec<String> {
+    let mut base = vec![String::new(); INSPECTION_COLUMNS.len()];
+    put(&mut base, "item", piece.id.clone());
+    put(&mut base, "on", head.on.to_string());
+    put(&mut base, "at", head.at.clone());
+    put(&mut base, "when", head.when.word());
+    put(&mut base, "performed_by", head.performed_by.clone());
+    base
+}
+
+fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
+    let now = session.clock.now();
+    let (today, set, hour) = session.ask(None, |snapshot, house| {
+        let today = house.today(now);
+        let set = last_sheet(snapshot, today)?.map(|sheet| last_set(house, &sheet));
+        Ok((today, set.unwrap_or_default(), house.hour(now)))
+    })?;
+    let on = day_looked_at(session, today)?;
+    let at = loop {
+        let typed = session.field("hour, HH:MM", if on == today { &hour } else { "" })?;
+        if typed.is_empty() {
+            break typed;
+        }
+        match read_time(&typed, Clock::Unsaid) {
+            Ok(_) => break typed,
+            Err(error) => say(session, &format!("{error}; such as `06:40`"))?,
+        }
+    };
+    let when = loop {
+        let typed = session.field("daily, quarterly, after an event or on receipt", "daily")?;
+        match occasion(&typed) {
+            Ok(when) => break when,
+            Err(error) => error.say(&mut session.output)?,
+        }
+    };
+    let performed_by = who(session)?;
+    let set = set_looked_at(session, &set.join(" "), when, on)?;
+    Ok(Head {
+        on,
+        at,
+        when,
+        performed_by,
+        set,
+    })
+}
+
+/// A day that is not to come, and on which a list is in force.
+fn day_looked_at(session: &mut Session<'_>, today: Day) -> Result<Day, Failure> {
+    loop {
+        let typed = session.field("day", &today.to_string())?;
+        let day = match failure::day("day", &typed) {
+            Ok(day) => day,
+            Err(error) => {
+                error.say(&mut session.output)?;
+                continue;
+            }
+        };
+        if day > today {
+            say(
+                session,
+                &format!("{day} is in the future: today is {today}"),
+            )?;
+            continue;
+        }
+        let listed = session.ask(None, |_, house| Ok(house.checklist_on(day).is_some()))?;
+        if listed {
+            return Ok(day);
+        }
+        if day == today {
+            return Err(crate::answer::AnswerError::NoChecklist { day }.into());
+        }
+        say(session, &format!("no checklist is in force on {day}"))?;
+    }
+}
+
+/// Somebody whom the ledger knows; a stranger is kept as words when that is meant.
+fn who(session: &mut Session<'_>) -> Result<String, Failure> {
+    loop {
+        let typed = words(
+            session,
+            "inspected by: id of the worker",
+            "  somebody has inspected it",
+        )?;
+        let found = session.ask(None, |_, house| Ok(house.names.worker(&typed).err()))?;
+        let Some(unknown) = found else {
+            return Ok(typed);
+        };
+        Failure::from(crate::answer::AnswerError::from(unknown)).say(&mut session.output)?;
+        if session.yes("  keep it as it is", Some(false))? {
+            return Ok(typed);
+        }
+    }
+}
+
+/// The pieces, each known, in service that day and named once.
+fn set_looked_at(
+    session: &mut Session<'_>,
+    proposal: &str,
+    when: Occasion,
+    on: Day,
+) -> Result<Vec<String>, Failure> {
+    loop {
+        let typed = session.field("items, separated by spaces", proposal)?;
+        let mut set: Vec<String> = Vec::new();
+        for id in typed.split_whitespace() {
+            if !set.iter().any(|it| it.eq_ignore_ascii_case(id)) {
+                set.push(id.to_owned());
+            }
+        }
+        let asked = session.ask(None, |snapshot, house| {
+            pieces(snapshot, house, &set, when, on)?;
+            let early = set.iter().find_map(|id| {
+                let from = house
+                    .names
+                    .in_service(house.names.item(id).ok()?.number())?;
+                (on < from).then(|| format!("{id} came into service on {from}, after {on}"))
+            });
+            Ok(early)
+        });
+        match asked {
+            Ok(None) if set.is_empty() => say(session, "at least one item, such as `D-2`")?,
+            Ok(None) => return Ok(set),
+            Ok(Some(early)) => say(session, &early)?,
+            Err(error @ Failure::Answer(_)) => error.say(&mut session.output)?,
+            Err(error) => return Err(error),
+        }
+    }
+}
+
+/// Says something under a question, within the width.
+fn say(session: &mut Session<'_>, text: &str) -> Result<(), Failure> {
+    let mut report = Report::new("");
+    report.under(text);
+    session.output.talk_report(&report)
+}
+
+/// One answer to an item.
+enum Answer {
+    Row(Vec<String>),
+    /// An inactive item that nobody measured: no row.
+    Pass,
+    Back,
+}
+
+fn one_item(
+    session: &mut Session<'_>,
+    head: &Head,
+    base: &[String],
+    piece: &Piece,
+    item: &ChecklistItem,
+) -> Result<Answer, Failure> {
+    let mut row = base.to_vec();
+    put(&mut row, "line", item.key.clone());
+    loop {
+        let typed = session.field(&format!("  {}", item.key), "")?;
+        match typed.to_lowercase().as_str() {
+            "b" | "back" => return Ok(Answer::Back),
+            "n" | "not done" => {
+                put(&mut row, "result", "not done");
+                return Ok(Answer::Row(row));
+            }
+            "d" | "defect" => {
+                put(&mut row, "result", "defect");
+                let note = words(session, "    what is wrong", IN_WORDS)?;
+                put(&mut row, "note", note);
+                let action = words(session, "    what was done about it", IN_WORDS)?;
+                put(&mut row, "action", action);
+                if with(session, head, &mut row, item)? {
+                    return Ok(Answer::Row(row));
+                }
+                continue;
+            }
+            "" if item.is_inactive() => return Ok(Answer::Pass),
+            "g" | "good" if item.unit().is_none() => {
+                put(&mut row, "result", "good");
+                if with(session, head, &mut row, item)? {
+                    return Ok(Answer::Row(row));
+                }
+                continue;
+            }
+            _ => {}
+        }
+        if item.unit().is_none() {
+            session.output.talk("    g, d, n or b")?;
+            continue;
+        }
+        if item.is_inactive() && matches!(typed.as_str(), "g" | "good") {
+            let text = "it is inactive and cannot be good: what the gauge shows, or blank; d, b";
+            say(session, text)?;
+            continue;
+        }
+        if matches!(typed.as_str(), "" | "g" | "good") {
+            say(
+                session,
+                "it is measured: type what the gauge shows; d, n or b",
+            )?;
+            continue;
+        }
+        if measured(session, &mut row, piece, item, &typed)? {
+            return Ok(Answer::Row(row));
+        }
+    }
+}
+
+const IN_WORDS: &str = "    in words";
+
+fn words(session: &mut Session<'_>, label: &str, wanted: &str) -> Result<String, Failure> {
+    loop {
+        let typed = session.field(label, "")?;
+        if !typed.is_empty() {
+            return Ok(typed);
+        }
+        session.output.talk(wanted)?;
+    }
+}
+
+/// The other piece of a mating check: proposed where the set has one of that kind.
+/// `false`: back to the item.
+fn with(
+    session: &mut Session<'_>,
+    head: &Head,
+    row: &mut [String],
+    item: &ChecklistItem,
+) -> Result<bool, Failure> {
+    let Some(pair) = &item.pair else {
+        return Ok(true);
+    };
+    let set = head.set.clone();
+    let proposal = session.ask(None, |_, house| {
+        let fits = |id: &&String| {
+            let record = house.names.item(id).ok();
+            record.and_then(|it| house.names.sort_stored(it.number())) == Some(pair.as_str())
+        };
+        Ok(set.iter().find(fits).cloned().unwrap_or_default())
+    })?;
+    loop {
+        let other = session.field(&format!("    with which {pair}"), &proposal)?;
+        let on = head.on;
+        let fits = session.ask(None, |_, house| {
+            let record = house.names.item(&other).ok();
+            let early = record.and_then(|it| house.names.in_service(it.number()));
+            let of_that_kind =
+                record.and_then(|it| house.names.sort_stored(it.number())) == Some(pair);
+            Ok(of_that_kind && early.is_none_or(|from| from <= on))
+        })?;
+        if fits {
+            put(row, "with", other);
+            return Ok(true);
+        }
+        if matches!(other.as_str(), "b" | "back") {
+            return Ok(false);
+        }
+        say(
+            session,
+            &format!("`{other}` is no {pair} that is known and in service that day"),
+        )?;
+    }
+}
+
+/// Reads a measure; `false` asks again. One that no gauge could have shown is asked back with
+/// the last one, and stays only with a note.
+fn measured(
+    session: &mut Session<'_>,
+    row: &mut [String],
+    piece: &Piece,
+    item: &ChecklistItem,
+    typed: &str,
+) -> Result<bool, Failure> {
+    let Some(like) = item.unit() else {
+        return Ok(false);
+    };
+    let (amount, unit) = match Amount::parse_with_unit(typed, Some(like)) {
+        Ok(read) => read,
+        Err(error) => {
+            let right = match &item.measure {
+                Some(measure) => measure.limit.display(like),
+                None => format!("5.8 {}", like.symbol()),
+            };
+            say(session, &format!("{error}; such as {right}, or d, n, b"))?;
+            return Ok(false);
+        }
+    };
+    let Some(measure) = &item.measure else {
+        put(row, "value", amount.display(unit));
+        return Ok(true);
+    };
+    if !measure.is_believable(amount) {
+        let last = piece.last.get(&item.key);
+        let last = last.map_or_else(String::new, |(value, on)| format!(", last {value} on {on}"));
+        let what = format!(
+            "{} is outside {} to {}{last}",
+            amount.display(unit),
+            measure.lowest.display(measure.unit),
+            measure.highest.display(measure.unit)
+        );
+        say(session, &what)?;
+        if !session.yes("    does the gauge really show that", Some(false))? {
+            return Ok(false);
+        }
+        let note = words(session, "    how was it read again", IN_WORDS)?;
+        put(row, "note", note);
+    }
+    put(row, "value", amount.display(unit));
+    if measure.standing(amount) == Some(Standing::Beyond) {
+        let limit = measure.limit_words();
+        say(session, &format!("PAST ITS LIMIT, {limit}: a defect"))?;
+        put(row, "result", "defect");
+        let note = words(session, "    what is seen", IN_WORDS)?;
+        put(row, "note", note);
+        let action = words(session, "    what was done about it", IN_WORDS)?;
+        put(row, "action", action);
+    }
+    Ok(true)
+}
+
+/// Shows what it means and asks once.
+fn settle(
+    session: &mut Session<'_>,
+    by: Option<&str>,
+    dry_run: bool,
+    rows: Vec<Vec<String>>,
+) -> Result<(), Failure> {
+    let (_, answer) = hand_in(session, by, Mode::Rehearse, Batch::Typed(rows.clone()))?;
+    session.output.talk("")?;
+    session
+        .output
+        .talk_report(&after_inspections_report(&answer))?;
+    if !session.yes("write it", None)? {
+        return Err(Failure::Cancelled);
+    }
+    let mode = if dry_run {
+        Mode::Rehearse
+    } else {
+        Mode::Commit
+    };
+    let handed = hand_in(session, by, mode, Batch::Typed(rows))?;
+    show_taken(session, handed, dry_run)
+}

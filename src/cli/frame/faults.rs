@@ -1,0 +1,68 @@
+//! `--faults FILE`: everything that is wrong with what was handed in, as CSV.
+
+use std::path::{Path, PathBuf};
+
+use clap::ArgMatches;
+
+use super::failure::Failure;
+use crate::intake::{IntakeError, Refused};
+use crate::show::{FAULT_COLUMNS, csv, faults_table};
+
+/// A file of faults that is to be written.
+pub(crate) struct FaultsFile(PathBuf);
+
+impl FaultsFile {
+    /// The file that a command was told to write, where it was. What is there and is no file of
+    /// faults stops the command before it begins.
+    pub fn asked(matches: &ArgMatches) -> Result<Option<FaultsFile>, Failure> {
+        let mut leaf = matches;
+        while let Some((_, below)) = leaf.subcommand() {
+            leaf = below;
+        }
+        let Ok(Some(path)) = leaf.try_get_one::<PathBuf>("faults") else {
+            return Ok(None);
+        };
+        if path.symlink_metadata().is_ok() && !holds_faults(path) {
+            return Err(Failure::Refused {
+                what: format!(
+                    "`{}` exists already and is no file of faults",
+                    path.display()
+                ),
+                hint: "choose another place; nothing else is ever overwritten".to_owned(),
+            });
+        }
+        Ok(Some(FaultsFile(path.clone())))
+    }
+
+    /// Writes the faults that a command ended with; where it took everything in, a header alone,
+    /// so that an earlier file does not speak of this one. Whole or not at all.
+    pub fn write(&self, done: &Result<(), Failure>) -> Result<(), Failure> {
+        let refused: Option<&Refused> = match done {
+            Ok(()) => None,
+            Err(Failure::Intake(IntakeError::Refused(refused))) => Some(refused),
+            Err(_) => return Ok(()),
+        };
+        let text = csv(&faults_table(refused)).map_err(Failure::internal)?;
+        let mut building = self.0.clone().into_os_string();
+        building.push(".building");
+        let building = PathBuf::from(building);
+        std::fs::write(&building, text)
+            .and_then(|()| std::fs::rename(&building, &self.0))
+            .map_err(|source| {
+                // Best effort: what matters is the first error.
+                let _ = std::fs::remove_file(&building);
+                Failure::File {
+                    file: self.0.display().to_string(),
+                    source,
+                }
+            })
+    }
+}
+
+fn holds_faults(path: &Path) -> bool {
+    use std::io::Read;
+    let header = FAULT_COLUMNS.join(",");
+    let mut start = vec![0; header.len()];
+    let read = std::fs::File::open(path).and_then(|mut file| file.read_exact(&mut start));
+    path.is_file() && read.is_ok() && start == header.as_bytes()
+}

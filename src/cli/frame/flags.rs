@@ -1,0 +1,191 @@
+//! The flags that many commands share, and what is read from them.
+
+use std::path::Path;
+
+use clap::{ArgMatches, Args};
+
+use super::failure::{self, Failure};
+use super::output::Form;
+use crate::answer::{AnswerError, House};
+use crate::calendar::{Day, Span};
+use crate::ledger::{Instant, Mode};
+
+/// Flags of every command that writes.
+#[derive(Debug, Clone, Args)]
+pub(crate) struct WriteArgs {
+    /// Your name, as the entry keeps it [default: the system user]
+    #[arg(long, env = "WEARBOOK_BY", value_name = "NAME")]
+    pub by: Option<String>,
+    /// Do the same work and take it back: nothing is written
+    #[arg(long)]
+    pub dry_run: bool,
+}
+
+/// Flags of every command that shows.
+#[derive(Debug, Clone, Args)]
+pub(crate) struct ShowArgs {
+    /// Print JSON
+    #[arg(long, conflicts_with = "csv")]
+    pub json: bool,
+    /// Print the main table as CSV
+    #[arg(long)]
+    pub csv: bool,
+    /// Another table than the main one; a name that is none lists them
+    #[arg(long, value_name = "NAME", requires = "csv")]
+    pub table: Option<String>,
+}
+
+/// [`WriteArgs`], with a default.
+#[derive(Debug, Default, Args)]
+pub(crate) struct WriteFlags {
+    /// Your name, as the entry keeps it [default: the system user]
+    #[arg(long, env = "WEARBOOK_BY", value_name = "NAME")]
+    pub by: Option<String>,
+    /// Do the same work and take it back: nothing is written
+    #[arg(long)]
+    pub dry_run: bool,
+    /// Do not ask: with flags alone, nothing is asked anyway
+    #[arg(long)]
+    pub yes: bool,
+}
+
+/// The day for which a command answers.
+#[derive(Debug, Clone, Default, Args)]
+pub(crate) struct OnArg {
+    /// The day that counts as today
+    #[arg(long, visible_alias = "as-of", value_name = "DATE")]
+    on: Option<String>,
+}
+
+impl OnArg {
+    /// The day, where one is named.
+    pub fn day(&self) -> Result<Option<Day>, Failure> {
+        let day = self.on.as_deref().map(|it| failure::day("on", it));
+        day.transpose()
+    }
+}
+
+/// Which days, and as known when.
+#[derive(Debug, Clone, Args)]
+pub(crate) struct SpanArgs {
+    /// A year of the licensee [default: the current one]
+    #[arg(long, conflicts_with_all = ["from", "to"])]
+    pub year: Option<i32>,
+    /// First day
+    #[arg(long, value_name = "DATE", requires = "to")]
+    pub from: Option<String>,
+    /// Last day
+    #[arg(long, value_name = "DATE", requires = "from")]
+    pub to: Option<String>,
+    #[command(flatten)]
+    pub on: OnArg,
+    /// As known when this entry was the newest
+    #[arg(long, value_name = "ENTRY")]
+    pub known_at: Option<i64>,
+}
+
+/// Whether a write stays.
+pub(crate) fn mode(dry_run: bool) -> Mode {
+    if dry_run {
+        Mode::Rehearse
+    } else {
+        Mode::Commit
+    }
+}
+
+/// In which form an answer is asked for.
+pub(crate) fn form(show: &ShowArgs) -> Form {
+    match (show.json, show.csv) {
+        (true, _) => Form::Json,
+        (_, true) => Form::Csv(show.table.clone()),
+        _ => Form::Text,
+    }
+}
+
+/// Days that flags name, before the ledger is open.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Days {
+    year: Option<i32>,
+    between: Option<(Day, Day)>,
+    pub on: Option<Day>,
+}
+
+/// Reads the flags of a span.
+pub(crate) fn days(args: &SpanArgs) -> Result<Days, Failure> {
+    let between = match (&args.from, &args.to) {
+        (Some(from), Some(to)) => {
+            let (first, last) = (failure::day("from", from)?, failure::day("to", to)?);
+            if last < first {
+                return Err(Failure::flag(
+                    "to",
+                    format!("{last} is before {first}"),
+                    "the last day",
+                ));
+            }
+            Some((first, last))
+        }
+        _ => None,
+    };
+    Ok(Days {
+        year: args.year,
+        between,
+        on: args.on.day()?,
+    })
+}
+
+impl Days {
+    /// The span and the day for which levels stand: today where the span holds
+    /// it, else its last day. A span without flags is the current year; days of which none has
+    /// begun have no answer.
+    pub fn settle(&self, house: &House, now: Instant) -> Result<(Span, Day), AnswerError> {
+        let today = self.on.unwrap_or_else(|| house.today(now));
+        let start = house.rule_set_on(today)?.year_start;
+        self.settle_or(house, now, |today| start.year(start.year_of(today)))
+    }
+
+    /// The days between which something is asked for, where flags name them.
+    pub fn asked(&self) -> Option<Span> {
+        self.between.map(|(first, last)| Span { first, last })
+    }
+
+    /// The same as [`Days::resolve`] with another span where no flag names one.
+    pub fn settle_or(
+        &self,
+        house: &House,
+        now: Instant,
+        otherwise: impl FnOnce(Day) -> Span,
+    ) -> Result<(Span, Day), AnswerError> {
+        let today = self.on.unwrap_or_else(|| house.today(now));
+        let span = match (self.between, self.year) {
+            (Some((first, last)), _) => Span { first, last },
+            (None, Some(year)) => house.rule_set_on(today)?.year_start.year(year),
+            (None, None) => otherwise(today),
+        };
+        if span.first > house.names.newest_day(now) && self.on.is_none() {
+            let what = match (self.between, self.year) {
+                (None, Some(year)) => year.to_string(),
+                _ => format!("{} to {}", span.first, span.last),
+            };
+            return Err(AnswerError::NotYet { what, today });
+        }
+        let on = if today > span.last && self.on.is_none() {
+            span.last
+        } else {
+            today
+        };
+        Ok((span, on))
+    }
+}
+
+/// A text of a register flag.
+pub(crate) fn text_of(matches: &ArgMatches, name: &str) -> Option<String> {
+    matches.try_get_one::<String>(name).ok().flatten().cloned()
+}
+
+/// Reads a file whole.
+pub(crate) fn read_file(path: &Path) -> Result<String, Failure> {
+    std::fs::read_to_string(path).map_err(|source| Failure::File {
+        file: path.display().to_string(),
+        source,
+    })
+}

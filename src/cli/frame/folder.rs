@@ -1,0 +1,86 @@
+//! A folder of files of one ledger.
+
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+use super::failure::Failure;
+use super::output::Output;
+use crate::show::{Report, csv_of_each, json, page, text};
+use crate::text::counted;
+
+/// Names the ledger whose files a folder holds.
+const MARK: &str = "ledger-id.txt";
+
+/// A folder into which files of one ledger go.
+pub(crate) struct Folder {
+    dir: PathBuf,
+}
+
+impl Folder {
+    /// Makes the folder, or takes one that holds files of the same ledger or nothing.
+    pub fn open(dir: &Path, ledger: &str) -> Result<Folder, Failure> {
+        let failed = |source| Failure::File {
+            file: dir.display().to_string(),
+            source,
+        };
+        std::fs::create_dir_all(dir).map_err(failed)?;
+        let mark = dir.join(MARK);
+        match std::fs::read_to_string(&mark) {
+            Ok(other) if other.trim() == ledger => {}
+            Ok(other) => {
+                return Err(Failure::Refused {
+                    what: format!(
+                        "{} holds files of another ledger, {}",
+                        dir.display(),
+                        other.trim()
+                    ),
+                    hint: "name another folder".to_owned(),
+                });
+            }
+            Err(_) if std::fs::read_dir(dir).map_err(failed)?.next().is_some() => {
+                return Err(Failure::Refused {
+                    what: format!("{} holds files that are not this ledger's", dir.display()),
+                    hint: "name a new folder, or an empty one".to_owned(),
+                });
+            }
+            Err(_) => std::fs::write(&mark, format!("{ledger}\n")).map_err(failed)?,
+        }
+        Ok(Folder {
+            dir: dir.to_owned(),
+        })
+    }
+
+    /// Writes a file, in the place of an earlier one of the same name.
+    pub fn write(&self, name: &str, text: &str) -> Result<(), Failure> {
+        let path = self.dir.join(name);
+        std::fs::write(&path, text).map_err(|source| Failure::File {
+            file: path.display().to_string(),
+            source,
+        })
+    }
+
+    /// Writes one answer as page, text at 80 columns, JSON, and each of its tables that has rows as
+    /// CSV; returns what it wrote, in words.
+    pub fn write_answer(
+        &self,
+        (name, what): (&str, &str),
+        answer: &impl Serialize,
+        mut report: Report,
+        output: &Output<'_>,
+    ) -> Result<String, Failure> {
+        output.mark(&mut report);
+        let envelope = json(what, output.scripted, answer).map_err(Failure::internal)?;
+        self.write(&format!("{name}.json"), &envelope)?;
+        self.write(&format!("{name}.txt"), &text(&report, 80))?;
+        self.write(&format!("{name}.html"), &page(&report))?;
+        let tables = csv_of_each(what, answer, output.unit)?;
+        for (table, text) in &tables {
+            self.write(&format!("{name}-{table}.csv"), text)?;
+        }
+        let tables = counted(tables.len(), "table", "tables");
+        Ok(format!(
+            "{name}.html, {name}.txt, {name}.json; {tables} as {name}-TABLE.csv"
+        ))
+    }
+}

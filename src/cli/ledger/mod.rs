@@ -1,0 +1,8 @@
+//! The commands about the ledger itself.
+
+pub(super) mod command;
+pub(super) mod demo;
+pub(super) mod entry;
+pub(super) mod ledger_words;
+pub(super) mod rules;
+pub(super) mod serve;

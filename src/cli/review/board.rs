@@ -1,0 +1,45 @@
+//! `wearbook board`
+
+use clap::Args;
+
+use crate::answer::board;
+use crate::cli::frame::failure::Failure;
+use crate::cli::frame::flags::{OnArg, ShowArgs, form};
+use crate::cli::frame::session::Session;
+use crate::show::board_report;
+
+/// `wearbook board`
+#[derive(Debug, Args)]
+pub(crate) struct BoardArgs {
+    /// Only these people, such as W03,W05,W06
+    #[arg(long, value_name = "IDS", value_delimiter = ',')]
+    crew: Vec<String>,
+    #[command(flatten)]
+    on: OnArg,
+    /// Exit with 3 if anything says stop
+    #[arg(long)]
+    check: bool,
+    #[command(flatten)]
+    show: ShowArgs,
+}
+
+pub(crate) fn run(session: &mut Session<'_>, args: &BoardArgs) -> Result<(), Failure> {
+    let on = args.on.day()?;
+    let now = session.clock.now();
+    let answer = session.ask(None, |snapshot, house| {
+        board(
+            snapshot,
+            house,
+            &args.crew,
+            on.unwrap_or_else(|| house.today(now)),
+            now,
+        )
+    })?;
+    session
+        .output
+        .answer(form(&args.show), "board", &answer, || board_report(&answer))?;
+    match args.check && answer.says_stop() {
+        true => Err(Failure::Found),
+        false => Ok(()),
+    }
+}

@@ -1,0 +1,9 @@
+//! The commands of the morning and of the office.
+
+pub(super) mod board;
+pub(super) mod command;
+pub(super) mod finding;
+pub(super) mod leaver;
+pub(super) mod pack;
+pub(super) mod records;
+pub(super) mod statement;

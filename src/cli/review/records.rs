@@ -1,0 +1,300 @@
+//! `wearbook records ...`, `worker show` and `dose breakdown`: what an inspector asks for, as lists
+
+use std::path::PathBuf;
+
+use chrono::Months;
+use clap::{Args, Subcommand};
+
+use crate::answer::{
+    AnswerError, House, RecordsAnswer, RecordsSpan, UseAsked, breakdown, calibrations, inventories,
+    lapsed, leak_tests, person, sources, tracking, utilization, yearly_reports,
+};
+use crate::calendar::{Day, Span};
+use crate::cli::frame::failure::Failure;
+use crate::cli::frame::flags::{Days, OnArg, ShowArgs, SpanArgs, days, form};
+use crate::cli::frame::folder::Folder;
+use crate::cli::frame::session::Session;
+use crate::ledger::{Instant, Snapshot};
+use crate::show::{Report, records_report};
+use crate::text::file_name;
+
+/// How many months records are listed for where nobody says.
+const MONTHS: u32 = 36;
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum RecordsVerb {
+    /// List the uses of devices and sources: the utilization log
+    ///
+    /// Without days, of the three years up to today.
+    ///
+    /// Example: wearbook records utilization --source S-7 --from 2026-06-01 --to 2026-06-30
+    Utilization {
+        /// Id of one source assembly
+        #[arg(long, value_name = "ID")]
+        source: Option<String>,
+        /// Id of one exposure device
+        #[arg(long, value_name = "ID")]
+        device: Option<String>,
+        /// Id of one person of the crew
+        #[arg(long, value_name = "ID")]
+        worker: Option<String>,
+        /// Id of one job
+        #[arg(long, value_name = "ID")]
+        job: Option<String>,
+        #[command(flatten)]
+        list: ListArgs,
+    },
+    /// List inventories: what was seen, by whom, where, and what was not seen
+    ///
+    /// Without days, of the three years up to today.
+    ///
+    /// Example: wearbook records inventories --year 2026
+    Inventories {
+        #[command(flatten)]
+        list: ListArgs,
+    },
+    /// List receipt, exchange and transfer of sources, with their papers
+    ///
+    /// Without days, of the three years up to today.
+    ///
+    /// Example: wearbook records sources --source S-7
+    Sources {
+        /// Id of one source assembly or device
+        #[arg(long, value_name = "ID")]
+        source: Option<String>,
+        #[command(flatten)]
+        list: ListArgs,
+    },
+    /// List leak tests of all sources and shields, and what had none
+    ///
+    /// Without days, of the three years up to today.
+    ///
+    /// Example: wearbook records leak-tests --year 2026
+    LeakTests {
+        /// Id of one source assembly or device
+        #[arg(long, value_name = "ID")]
+        item: Option<String>,
+        #[command(flatten)]
+        list: ListArgs,
+    },
+    /// List calibrations and checks of all instruments with their points, and what had none
+    ///
+    /// Without days, of the three years up to today.
+    ///
+    /// Example: wearbook records calibrations --instrument SM-01
+    Calibrations {
+        /// Id of one instrument
+        #[arg(long, value_name = "ID")]
+        instrument: Option<String>,
+        #[command(flatten)]
+        list: ListArgs,
+    },
+    /// List who worked while a qualification was not current, every day of it
+    ///
+    /// Without days, of the three years up to today.
+    ///
+    /// Example: wearbook records lapsed --year 2026
+    Lapsed {
+        /// Id of one person
+        #[arg(long, value_name = "ID")]
+        worker: Option<String>,
+        #[command(flatten)]
+        list: ListArgs,
+    },
+    /// List checks, reports and transfers of sources, their category, and who has access
+    ///
+    /// Without days, of the three years up to today. For the RSO and the authority.
+    ///
+    /// Example: wearbook records tracking --year 2026
+    Tracking {
+        #[command(flatten)]
+        list: ListArgs,
+    },
+    /// List whether and when the report of each year was given
+    ///
+    /// Without days, of the three years up to today.
+    ///
+    /// Example: wearbook records yearly-reports --on 2026-06-05
+    YearlyReports {
+        #[command(flatten)]
+        list: ListArgs,
+    },
+}
+
+/// What every list takes.
+#[derive(Debug, Args)]
+pub(crate) struct ListArgs {
+    /// A year of the licensee
+    #[arg(long, conflicts_with_all = ["from", "to"])]
+    year: Option<i32>,
+    /// First day
+    #[arg(long, value_name = "DATE", requires = "to")]
+    from: Option<String>,
+    /// Last day
+    #[arg(long, value_name = "DATE", requires = "from")]
+    to: Option<String>,
+    #[command(flatten)]
+    on: OnArg,
+    /// As known when this entry was the newest
+    #[arg(long, value_name = "ENTRY")]
+    known_at: Option<i64>,
+    /// A folder for the list as page, text, JSON and CSV
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    #[command(flatten)]
+    show: ShowArgs,
+}
+
+impl ListArgs {
+    fn days(&self) -> Result<Days, Failure> {
+        days(&SpanArgs {
+            year: self.year,
+            from: self.from.clone(),
+            to: self.to.clone(),
+            on: self.on.clone(),
+            known_at: self.known_at,
+        })
+    }
+}
+
+/// The three years up to a day.
+fn three_years(today: Day) -> Span {
+    let before = today.checked_sub_months(Months::new(MONTHS));
+    let first = before.and_then(|it| it.succ_opt()).unwrap_or(today);
+    Span { first, last: today }
+}
+
+pub(crate) fn run(session: &mut Session<'_>, verb: RecordsVerb) -> Result<(), Failure> {
+    match verb {
+        RecordsVerb::Utilization {
+            source,
+            device,
+            worker,
+            job,
+            list,
+        } => {
+            let asked = UseAsked {
+                source,
+                device,
+                worker,
+                job,
+            };
+            show(session, &list, |snapshot, house, span| {
+                utilization(snapshot, house, &asked, span)
+            })
+        }
+        RecordsVerb::Inventories { list } => show(session, &list, inventories),
+        RecordsVerb::Sources { source, list } => show(session, &list, |snapshot, house, span| {
+            sources(snapshot, house, source.as_deref(), span)
+        }),
+        RecordsVerb::LeakTests { item, list } => show(session, &list, |snapshot, house, span| {
+            leak_tests(snapshot, house, item.as_deref(), span)
+        }),
+        RecordsVerb::Calibrations { instrument, list } => {
+            show(session, &list, |snapshot, house, span| {
+                calibrations(snapshot, house, instrument.as_deref(), span)
+            })
+        }
+        RecordsVerb::Lapsed { worker, list } => show(session, &list, |snapshot, house, span| {
+            lapsed(snapshot, house, worker.as_deref(), span)
+        }),
+        RecordsVerb::Tracking { list } => show(session, &list, tracking),
+        RecordsVerb::YearlyReports { list } => show(session, &list, yearly_reports),
+    }
+}
+
+/// The days asked for, and today: a list of past days is read by today's rules, as whoever asks for
+/// it does.
+fn asked(
+    days: &Days,
+    house: &House,
+    now: Instant,
+    otherwise: impl FnOnce(Day) -> Span,
+) -> Result<RecordsSpan, AnswerError> {
+    let (span, _) = days.settle_or(house, now, otherwise)?;
+    let on = days.on.unwrap_or_else(|| house.today(now));
+    Ok(RecordsSpan { span, on })
+}
+
+/// Asks for a list of the three years up to today, where no flag says otherwise.
+fn show(
+    session: &mut Session<'_>,
+    args: &ListArgs,
+    question: impl FnOnce(&Snapshot<'_>, &House, RecordsSpan) -> Result<RecordsAnswer, AnswerError>,
+) -> Result<(), Failure> {
+    let days = args.days()?;
+    let now = session.clock.now();
+    let answer = session.ask(args.known_at, |snapshot, house| {
+        question(snapshot, house, asked(&days, house, now, three_years)?)
+    })?;
+    let what = format!("records {}", answer.key);
+    print(session, &what, &answer, args)
+}
+
+/// One person's file, of all days where no flag says otherwise.
+pub(crate) fn worker(
+    session: &mut Session<'_>,
+    worker: &str,
+    args: &ListArgs,
+) -> Result<(), Failure> {
+    let days = args.days()?;
+    let now = session.clock.now();
+    let first = Day::MIN;
+    let answer = session.ask(args.known_at, |snapshot, house| {
+        let span = asked(&days, house, now, |last| Span { first, last })?;
+        person(snapshot, house, worker, span)
+    })?;
+    print(session, "worker show", &answer, args)
+}
+
+/// The dose by job, client, work and crew, of the current year where no flag says otherwise.
+pub(crate) fn dose(session: &mut Session<'_>, args: &ListArgs) -> Result<(), Failure> {
+    let days = args.days()?;
+    let now = session.clock.now();
+    let answer = session.ask(args.known_at, |snapshot, house| {
+        let (span, _) = days.settle(house, now)?;
+        let on = days.on.unwrap_or_else(|| house.today(now));
+        breakdown(snapshot, house, RecordsSpan { span, on })
+    })?;
+    print(session, "dose breakdown", &answer, args)
+}
+
+/// Prints a list, or writes it into a folder.
+fn print(
+    session: &mut Session<'_>,
+    what: &str,
+    answer: &RecordsAnswer,
+    args: &ListArgs,
+) -> Result<(), Failure> {
+    let report = || records_report(answer);
+    let Some(dir) = &args.out else {
+        return session
+            .output
+            .answer(form(&args.show), what, answer, report);
+    };
+    let folder = Folder::open(dir, &answer.ledger)?;
+    let name = match &answer.about {
+        Some(id) => format!("{}-{}", answer.key, file_name(id)),
+        None => answer.key.to_owned(),
+    };
+    let files = folder.write_answer((&name, what), answer, report(), &session.output)?;
+    let mut said = Report::new(format!("{} is in {}", answer.title, dir.display()));
+    said.line(files);
+    session.output.report(said)
+}
+
+/// The commands of a worker besides those of the registers.
+#[derive(Debug, Subcommand)]
+pub(crate) enum WorkerVerb {
+    /// Show one person's file: roles, training, badges, doses of each year, events
+    ///
+    /// Without days, of all days up to today.
+    ///
+    /// Example: wearbook worker show W07
+    Show {
+        /// The worker's id
+        worker: String,
+        #[command(flatten)]
+        list: ListArgs,
+    },
+}

@@ -1,0 +1,143 @@
+//! `wearbook dose statement`: a worker's year on one page, or everybody's in a
+//! folder.
+
+use std::path::{Path, PathBuf};
+
+use crate::answer::{StatementAnswer, statement};
+use crate::cli::frame::failure::Failure;
+use crate::cli::frame::flags::{OnArg, ShowArgs, form};
+use crate::cli::frame::session::Session;
+use crate::show::{Report, csv, statement_page, statement_report, statements_table};
+use crate::text::file_name;
+
+/// What the flags ask for.
+pub(crate) struct Asked {
+    pub worker: Option<String>,
+    pub year: Option<i32>,
+    pub all: bool,
+    pub out: Option<PathBuf>,
+    pub on: OnArg,
+}
+
+pub(crate) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> Result<(), Failure> {
+    let on = asked.on.day()?;
+    let now = session.clock.now();
+    let answers = session.ask(None, |snapshot, house| {
+        let today = on.unwrap_or_else(|| house.today(now));
+        let start = house.rule_set_on(today)?.year_start;
+        let year = asked.year.unwrap_or_else(|| start.year_of(today));
+        let workers = match (&asked.worker, asked.all) {
+            (Some(id), _) => vec![house.names.worker(id)?.number()],
+            (None, _) => house.workers().iter().map(|it| it.record).collect(),
+        };
+        // Once a command, and before a figure goes out: a row that lies says who is wronged.
+        snapshot.prove(Some(&workers))?;
+        let all: Result<Vec<_>, _> = workers
+            .into_iter()
+            .map(|worker| statement(snapshot, house, worker, year, today))
+            .collect();
+        // Whoever was not monitored in that year has no statement of it.
+        all.map(|all| all.into_iter().filter(|it| it.concerns).collect::<Vec<_>>())
+    })?;
+    match (&asked.worker, asked.all, &asked.out) {
+        (Some(_), false, out) => one(session, &answers, out.as_deref(), show),
+        (None, true, Some(dir)) => everybody(session, &answers, dir),
+        _ => Err(Failure::Refused {
+            what: "a statement is of one worker, or of --all into --out DIR".to_owned(),
+            hint: "wearbook dose statement W07 --year 2025, or: --all --year 2025 --out DIR"
+                .to_owned(),
+        }),
+    }
+}
+
+fn one(
+    session: &mut Session<'_>,
+    answers: &[StatementAnswer],
+    out: Option<&Path>,
+    show: &ShowArgs,
+) -> Result<(), Failure> {
+    let Some(answer) = answers.first() else {
+        return Err(Failure::Refused {
+            what: "this person was not monitored in that year".to_owned(),
+            hint: String::new(),
+        });
+    };
+    let Some(file) = out else {
+        return session
+            .output
+            .answer(form(show), "dose statement", answer, || {
+                statement_report(answer)
+            });
+    };
+    let text = match file.extension().and_then(|it| it.to_str()) {
+        Some("html") => statement_page(answer, session.output.scripted),
+        Some("csv") => csv(&statements_table(answers)).map_err(Failure::internal)?,
+        _ => {
+            return Err(Failure::Flag {
+                flag: "out",
+                what: format!("`{}` is neither .html nor .csv", file.display()),
+                right: "a file name such as w07-2025.html".to_owned(),
+            });
+        }
+    };
+    write_new(file, &text)?;
+    session
+        .output
+        .report(Report::new(format!("{} is written", file.display())))
+}
+
+fn everybody(
+    session: &mut Session<'_>,
+    answers: &[StatementAnswer],
+    dir: &Path,
+) -> Result<(), Failure> {
+    std::fs::create_dir_all(dir).map_err(|source| Failure::File {
+        file: dir.display().to_string(),
+        source,
+    })?;
+    let table = csv(&statements_table(answers)).map_err(Failure::internal)?;
+    write_new(&dir.join("statements.csv"), &table)?;
+    for answer in answers {
+        let name = format!("{}-{}.html", file_name(&answer.worker), answer.year);
+        write_new(
+            &dir.join(name),
+            &statement_page(answer, session.output.scripted),
+        )?;
+    }
+    let owed: Vec<_> = answers
+        .iter()
+        .filter(|it| it.must_be_given.is_some())
+        .collect();
+    let mut report = Report::new(format!(
+        "{} statements are in {}",
+        answers.len(),
+        dir.display()
+    ));
+    report.line(format!("{} must be given unasked:", owed.len()));
+    for answer in owed {
+        let why = answer.must_be_given.clone().unwrap_or_default();
+        report.under(format!("{} {}: {why}", answer.worker, answer.name));
+    }
+    let estimates = answers.iter().filter(|it| it.estimate).count();
+    report.line(format!(
+        "{estimates} are estimates: results are missing or a dose is not determined"
+    ));
+    report.caution(
+        answers
+            .first()
+            .map(|it| it.confirm.clone())
+            .unwrap_or_default(),
+    );
+    session.output.report(report)
+}
+
+/// Writes a file that must not be there yet.
+pub(crate) fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
+    use std::io::Write;
+    std::fs::File::create_new(path)
+        .and_then(|mut file| file.write_all(text.as_bytes()))
+        .map_err(|source| Failure::File {
+            file: path.display().to_string(),
+            source,
+        })
+}

@@ -1,0 +1,88 @@
+//! The short lists of a sheet's prompt: people and things by number, and what stands against them.
+
+use super::ask::Read;
+use crate::answer::{
+    House, LastTime, Names, Offered, OfferedSort, against_crew, against_pieces, offered,
+};
+use crate::cli::frame::failure::Failure;
+use crate::cli::frame::session::Session;
+use crate::record::Words;
+
+/// The numbers of a list. One that is somebody's or something's id is left out, so that no number
+/// means two things.
+pub(crate) struct Numbers {
+    listed: Vec<(usize, Offered)>,
+    next: usize,
+}
+
+impl Numbers {
+    pub fn new() -> Numbers {
+        Numbers {
+            listed: Vec::new(),
+            next: 1,
+        }
+    }
+
+    pub fn give(&mut self, house: &House, it: Offered) -> usize {
+        let mut numbers = self.next..;
+        let free = numbers.find(|it| offered(house, &it.to_string()).is_none());
+        let number = free.unwrap_or(self.next);
+        self.next = number + 1;
+        self.listed.push((number, it));
+        number
+    }
+
+    /// What a word on a line means: an id, else a number of the list.
+    pub fn find(
+        &self,
+        session: &mut Session<'_>,
+        word: &str,
+        near: fn(&Names, &str) -> Vec<String>,
+    ) -> Result<Read<Offered>, Failure> {
+        let (known, near) = session.ask(None, |_, house| {
+            Ok((offered(house, word), near(&house.names, word)))
+        })?;
+        let number = word.parse::<usize>().ok();
+        let listed = self.listed.iter().find(|it| Some(it.0) == number);
+        let found = known.or_else(|| listed.map(|it| it.1.clone()));
+        Ok(found.ok_or_else(|| match (number, near.as_slice()) {
+            (Some(number), _) => format!("there is no {number} on the list, and no id `{word}`."),
+            (None, []) => format!("nobody and nothing on record is `{word}`."),
+            (None, near) => format!(
+                "nobody and nothing on record is `{word}`; did you mean {}?",
+                near.join(" or ")
+            ),
+        }))
+    }
+}
+
+/// What stands against people today.
+pub(crate) fn against(session: &mut Session<'_>, crew: &[&str]) -> Result<Vec<String>, Failure> {
+    let now = session.clock.now();
+    session.ask(None, |snapshot, house| {
+        against_crew(snapshot, house, crew, house.today(now), now)
+    })
+}
+
+/// What stands today against the equipment of last time.
+pub(crate) fn against_equipment(
+    session: &mut Session<'_>,
+    last: &LastTime,
+) -> Result<Vec<String>, Failure> {
+    let now = session.clock.now();
+    let ids: Vec<&str> = last.equipment.iter().map(|it| it.id.as_str()).collect();
+    session.ask(None, |snapshot, house| {
+        against_pieces(snapshot, house, &ids, house.today(now))
+    })
+}
+
+/// What a sort is called in a list.
+pub(crate) fn sort_words(sort: OfferedSort) -> &'static str {
+    match sort {
+        OfferedSort::Worker => "worker",
+        OfferedSort::Dosimeter => "dosimeter",
+        OfferedSort::Ratemeter => "alarm ratemeter",
+        OfferedSort::Meter => "survey meter",
+        OfferedSort::Equipment(sort) => sort.word(),
+    }
+}

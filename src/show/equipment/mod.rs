@@ -1,0 +1,6 @@
+//! Equipment, instruments, inspections and wear as reports.
+
+pub(super) mod checklist;
+pub(super) mod inspection;
+pub(super) mod item;
+pub(super) mod wear;

@@ -1,0 +1,241 @@
+//! Findings and held items.
+
+use crate::answer::{FindingLine, FindingsAnswer, HeldAnswer, ToDo};
+use crate::calendar::Day;
+use crate::rule::{Finding, Severity};
+use crate::show::report::{Report, Table};
+
+/// The word that stands before a finding; capitals carry the urgency, so that
+/// no colour is needed.
+pub(crate) fn severity_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Stop => "STOP",
+        Severity::Act => "ACT",
+        Severity::Watch => "watch",
+    }
+}
+
+/// How urgent it is, whom it is about and what was found.
+pub(crate) fn headline(finding: &Finding) -> String {
+    let whom = match finding.what.contains(&finding.subject) {
+        true => String::new(),
+        false => format!("{}: ", finding.subject),
+    };
+    let severity = severity_word(finding.severity);
+    format!("{severity:<5} {whom}{}", finding.what)
+}
+
+/// Writes one finding: what, the rule, what to do, and the key to answer it.
+pub(crate) fn finding_lines(report: &mut Report, finding: &Finding, key: &str) {
+    report.line(headline(finding));
+    report.under(format!("rule: {} ({})", finding.rule, finding.cited()));
+    report.under(format!("do:   {}", finding.remedy));
+    report.under(format!("key:  {key}"));
+}
+
+/// What somebody can act on, as one table.
+pub(crate) fn to_do(report: &mut Report, all: &[ToDo]) {
+    let mut table = Table::new(&["", "who or what", "what is so", "ends with, or due"]);
+    for it in all {
+        let until = it.until.strip_prefix("ends with ").unwrap_or(&it.until);
+        table.row([
+            it.sort.to_owned(),
+            it.subject.clone(),
+            it.what.clone(),
+            until.to_owned(),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        report.gap();
+        report.table(table);
+    }
+}
+
+/// A finding as the tables of checks show it.
+pub(crate) struct Checked<'f> {
+    pub finding: &'f Finding,
+    pub since: Option<Day>,
+    /// What ends it, where more is known than what to do.
+    pub ends: &'f str,
+    /// What was said of it since.
+    pub notes: Vec<String>,
+}
+
+impl<'f> Checked<'f> {
+    pub fn new(finding: &'f Finding) -> Checked<'f> {
+        Checked {
+            finding,
+            since: None,
+            ends: "",
+            notes: Vec::new(),
+        }
+    }
+
+    /// What is said once of all that share it.
+    fn shared(&self) -> (Severity, &str, &str, &str, &str) {
+        let it = self.finding;
+        (it.severity, &it.check, &it.rule, &it.remedy, self.ends)
+    }
+}
+
+/// Findings check by check: rule and remedy once, and whom they are about as a table.
+pub(crate) fn by_check(report: &mut Report, all: &[Checked<'_>]) {
+    let mut told = Vec::new();
+    for one in all {
+        if told.contains(&one.shared()) {
+            continue;
+        }
+        told.push(one.shared());
+        let mine: Vec<_> = all
+            .iter()
+            .filter(|it| it.shared() == one.shared())
+            .collect();
+        if !report.parts.is_empty() {
+            report.gap();
+        }
+        let it = one.finding;
+        match mine.len() {
+            1 => report.line(headline(it)),
+            many => {
+                let severity = severity_word(it.severity);
+                report.line(format!("{severity:<5} {}, {many} times", it.check));
+            }
+        }
+        report.under(format!("rule: {} ({})", it.rule, it.cited()));
+        report.under(format!("do:   {}", it.remedy));
+        if !one.ends.is_empty() {
+            report.under(one.ends);
+        }
+        if mine.len() == 1 {
+            report.under(format!("key:  {}", it.key()));
+            one.notes.iter().for_each(|it| report.under(it.clone()));
+        } else {
+            report.table(subjects(&mine));
+        }
+    }
+}
+
+/// Whom the findings of one check are about. The key of each has the check and the subject before
+/// what stands here.
+fn subjects(all: &[&Checked<'_>]) -> Table {
+    let dated = all.iter().any(|it| it.since.is_some());
+    let mut table = match dated {
+        true => Table::new(&["who or what", "found", "day", "key"]),
+        false => Table::new(&["who or what", "found", "key"]),
+    };
+    for one in all {
+        let it = one.finding;
+        let key = it.key();
+        let own = |rest: &str| {
+            Some(
+                rest.strip_prefix(&*it.subject)?
+                    .strip_prefix('/')?
+                    .to_owned(),
+            )
+        };
+        let short = key.split_once('/').and_then(|(_, rest)| own(rest));
+        let found = std::iter::once(&it.what).chain(&one.notes);
+        let found = found.cloned().collect::<Vec<_>>().join("\n");
+        let mut row = vec![it.subject.clone(), found];
+        if dated {
+            row.push(one.since.map_or_else(String::new, |it| it.to_string()));
+        }
+        row.push(short.unwrap_or(key));
+        table.rows.push(row);
+    }
+    table
+}
+
+/// The findings of a span.
+pub fn findings_report(answer: &FindingsAnswer) -> Report {
+    let mut report = Report::new(format!(
+        "Findings {} to {}; levels on {}",
+        answer.first, answer.last, answer.on
+    ));
+    let count = |severity| {
+        let of = answer
+            .lines
+            .iter()
+            .filter(|it| it.finding.severity == severity);
+        of.count()
+    };
+    report.line(format!(
+        "{} stop, {} act, {} watch; {} answered or resolved, not listed",
+        count(Severity::Stop),
+        count(Severity::Act),
+        count(Severity::Watch),
+        answer.answered
+    ));
+    let rows: Vec<Checked<'_>> = answer.lines.iter().map(checked).collect();
+    by_check(&mut report, &rows);
+    if !rows.is_empty() {
+        report.gap();
+        report.line("To answer one: wearbook finding answer KEY --reason WHY");
+    }
+    let is_one_of_many = |one: &&Checked<'_>| {
+        let same = rows.iter().filter(|it| it.shared() == one.shared());
+        same.count() > 1
+    };
+    if let Some(one) = rows.iter().find(is_one_of_many) {
+        let key = one.finding.key();
+        report.under(format!(
+            "of a line in a table: CHECK/WHO OR WHAT/KEY, as {key}"
+        ));
+    }
+    report.caution(answer.confirm.clone());
+    report
+}
+
+fn checked(line: &FindingLine) -> Checked<'_> {
+    let answered = line.answer.as_ref().map(|words| {
+        let by = line.answered_by.unwrap_or_default();
+        format!("answered by entry {by}: {words}")
+    });
+    Checked {
+        since: Some(line.since),
+        notes: answered
+            .into_iter()
+            .chain(settled_words(&line.settled_by))
+            .collect(),
+        ..Checked::new(&line.finding)
+    }
+}
+
+fn settled_words(by: &[i64]) -> Option<String> {
+    let entries: Vec<String> = by.iter().map(ToString::to_string).collect();
+    let plural = if by.len() == 1 { "entry" } else { "entries" };
+    let words = format!("resolved by {plural} {}", entries.join(", "));
+    (!by.is_empty()).then_some(words)
+}
+
+/// What is held.
+pub fn held_report(answer: &HeldAnswer) -> Report {
+    let mut report = Report::new(format!(
+        "{} on hold, {} resolved",
+        answer.lines.len(),
+        answer.settled
+    ));
+    let mut table = Table::new(&["item", "who", "of", "what"]);
+    for line in &answer.lines {
+        table.row([
+            line.item.clone(),
+            line.person.clone().unwrap_or_default(),
+            line.of.clone(),
+            format!("{}: {}", line.sort, line.about),
+        ]);
+    }
+    report.table(table);
+    if !answer.lines.is_empty() {
+        report.gap();
+        report.line("To resolve one:");
+        report.under("wearbook hold resolve ITEM --counts --reason WHY");
+        report.under("wearbook hold resolve ITEM --does-not-count --reason WHY");
+        report.under("wearbook hold resolve ITEM --is ID --reason WHY   (who or what was meant)");
+        report.under("wearbook entry correct ENTRY FIELD=VALUE --reason WHY   (a wrong figure)");
+        report.caution(
+            "A reading on hold is not in the total; the conservative total, which the levels use, \
+             counts it until somebody resolves it.",
+        );
+    }
+    report
+}
