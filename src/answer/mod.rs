@@ -73,7 +73,7 @@ pub use entry::register_table::RegisterAnswer;
 pub use entry::sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use entry::sheet_met::{Meeting, Met, sheets_met, starts_met};
 pub use entry::sheet_offer::{
-    LastPiece, LastTime, Member, Offered, OfferedSort, SheetOffer, face_unit, is_recharged,
+    LastEquipment, LastTime, Member, Offered, OfferedType, SheetOffer, face_unit, is_recharged,
     last_time_of, member_of, meter_unit, offered, sheet_offer, shift_day,
 };
 pub use entry::sheet_start::{OpenStart, open_starts};
@@ -86,9 +86,9 @@ pub use equipment::due_line::{DueLine, DueState};
 pub use equipment::inactive_item::{InactiveFact, InactiveItem};
 pub use equipment::inspection::{
     AfterInspections, ControlLine, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView,
-    Piece, after_inspections, inspection_of, inspections, last_set, pieces,
+    ToInspect, after_inspections, all_equipment, inspection_of, inspections, last_set,
 };
-pub use equipment::item::{CheckLine, CorrectionLine, PartLine, PointLine, ThingAnswer, thing_of};
+pub use equipment::item::{CheckLine, CorrectionLine, ItemAnswer, PartLine, PointLine, item_of};
 pub use equipment::wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearLine, WearList, WearPoint, wear_list, wear_of,
 };
@@ -132,8 +132,8 @@ pub use review::statement_reasons::{BadgeAt, Reason};
 pub use review::to_do::ToDo;
 pub use review::year::{BandLine, BesideCollective, CollectiveLine, YearReview, year_review};
 pub use status::board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};
-pub use status::board_things::{
-    InstrumentGroup, SetLine, SetReason, SetState, against_pieces, sets,
+pub use status::board_equipment::{
+    InstrumentGroup, SetLine, SetReason, SetState, against_equipment, sets,
 };
 pub use status::covered::{Gap, NotCovered};
 pub use status::leaver::{Afterwards, AskedBy, AwaitedBadge, LeaverAnswer, MonitoringEnd, leaver};

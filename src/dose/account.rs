@@ -71,7 +71,7 @@ pub struct NoMore {
     pub last: Day,
     /// What it says, in plain words.
     pub words: String,
-    /// What sort of thing took its place.
+    /// What kind of thing took its place.
     pub how: Silence,
     /// The entry of that.
     pub by: i64,

@@ -2,7 +2,7 @@
 
 use crate::dose::level::{Certainty, Gone, Standing};
 use crate::quantity::{Dose, DoseUnit};
-use crate::rule::LevelSort;
+use crate::rule::LevelType;
 
 impl Standing<'_> {
     /// What is left, as people read it, and why it is not sure. Negative says so; undetermined
@@ -34,8 +34,8 @@ impl Standing<'_> {
                 "closed".to_string()
             }
             (Certainty::Known, false) if self.gone() == Some(Gone::AtTheLevel) => {
-                match self.level.sort {
-                    LevelSort::Limit => "at the limit".to_string(),
+                match self.level.kind {
+                    LevelType::Limit => "at the limit".to_string(),
                     _ => "at the level".to_string(),
                 }
             }

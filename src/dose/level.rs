@@ -10,7 +10,7 @@ use crate::dose::input::{Pregnancy, WorkerFacts};
 use crate::dose::population::{last_day_under_18, population, population_on};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, Overflow, Share};
-use crate::rule::{AppliesTo, Level, LevelSort, Reached, RuleSet};
+use crate::rule::{AppliesTo, Level, LevelType, Reached, RuleSet};
 
 /// How sure a standing is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -104,10 +104,10 @@ impl Standing<'_> {
 
     /// Whether it says how much the person may still receive.
     pub fn binds(&self) -> bool {
-        let sort = self.level.sort;
+        let kind = self.level.kind;
         !self.closed
             && self.certainty != Certainty::NotAssessed
-            && matches!(sort, LevelSort::Limit | LevelSort::Administrative)
+            && matches!(kind, LevelType::Limit | LevelType::Administrative)
     }
 }
 

@@ -6,7 +6,7 @@ use chrono::Datelike;
 use crate::calendar::{Day, Window, months_on};
 use crate::dose::input::WorkerFacts;
 use crate::record::Category;
-use crate::rule::{self, AppliesTo, Level, LevelSort, RuleSet, Severity, Status};
+use crate::rule::{self, AppliesTo, Level, LevelType, RuleSet, Severity, Status};
 
 /// From which age anybody is exposed at work.
 const EXPOSED_FROM: &str = "exposed-from-age";
@@ -82,7 +82,7 @@ pub fn too_young(rule_set: &RuleSet, facts: &WorkerFacts, on: Day) -> Option<(Se
 /// law for those under 18. Where it has such a limit, the law knows them as workers.
 fn leaves_age_open(rule_set: &RuleSet) -> bool {
     let of_the_young = |it: &&Level| {
-        it.sort == LevelSort::Limit
+        it.kind == LevelType::Limit
             && matches!(it.applies_to, AppliesTo::Minor | AppliesTo::Apprentice)
     };
     let has_age = [EXPOSED_FROM, TRAINING_FROM]
@@ -99,7 +99,7 @@ pub fn year_limits<'s>(rule_set: &'s RuleSet, facts: &WorkerFacts, on: Day) -> V
     let authorized = facts.authorized_on(on);
     let keys: Vec<&str> = rule_set
         .levels_of(population_on(rule_set, facts, on), &authorized)
-        .filter(|level| level.sort == LevelSort::Limit)
+        .filter(|level| level.kind == LevelType::Limit)
         .filter(|level| {
             let over = level.over();
             matches!(over, Some(Window::LicenseeYear | Window::CalendarYear))

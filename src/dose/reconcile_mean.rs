@@ -13,11 +13,11 @@ use crate::dose::reconcile::{Agreement, Band, Comparison};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::RuleSet;
 use crate::stat::interval::{Side, student_factor};
-use crate::stat::sequence::factor_at_any_look;
+use crate::stat::sequence::factor_at_any_time;
 
 /// How sure the interval holds the true ratio at all looks together. Of a hundred people whose
 /// two dosimeters agree, at most ten are ever said to differ, however often one looks.
-pub const ANY_LOOK_CONFIDENCE: f64 = 0.90;
+pub const ANY_TIME_CONFIDENCE: f64 = 0.90;
 /// How sure a difference does not matter, one-sided: an ordinary interval.
 pub const BAND_CONFIDENCE: f64 = 0.95;
 
@@ -147,13 +147,13 @@ impl MeanRatio {
         self.beyond = mean.abs() > edge;
         let squares: f64 = logs.iter().map(|it| (it - mean).powi(2)).sum();
         let error = (squares / (n - 1.0) / n).sqrt();
-        let looks = factor_at_any_look(logs.len() as u64, ANY_LOOK_CONFIDENCE);
+        let inspections = factor_at_any_time(logs.len() as u64, ANY_TIME_CONFIDENCE);
         let once = student_factor(logs.len() as u64 - 1, BAND_CONFIDENCE, Side::Upper);
-        let (Ok(Some(looks)), Ok(once)) = (looks, once) else {
+        let (Ok(Some(inspections)), Ok(once)) = (inspections, once) else {
             return;
         };
-        self.half = Some(looks * error);
-        self.verdict = if mean.abs() <= looks * error {
+        self.half = Some(inspections * error);
+        self.verdict = if mean.abs() <= inspections * error {
             Verdict::NotShown
         } else if mean.abs() + once * error < edge {
             Verdict::WithinBand

@@ -10,7 +10,7 @@
 use crate::dose::input::{Reading, ReadsLow, Shift};
 use crate::dose::total::{Amount, PerQuantity};
 use crate::quantity::{Dose, Overflow};
-use crate::record::{DoubtSort, Words};
+use crate::record::{DoubtType, Words};
 
 /// The figures of one shift.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -341,7 +341,7 @@ fn higher_of_two(shift: &Shift) -> Option<(&str, Vec<&str>)> {
 /// the shift, with a dose that nothing shows.
 fn ruled_away(shift: &Shift) -> bool {
     let about_the_sheet =
-        |reason: &DoubtSort| matches!(reason, DoubtSort::Overlap | DoubtSort::UnknownWorker);
+        |reason: &DoubtType| matches!(reason, DoubtType::Overlap | DoubtType::UnknownWorker);
     shift.readings.iter().all(Reading::is_ruled_out)
         && shift
             .readings

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::coverage;
 use super::points::{Point, PointResult, Question};
-use crate::record::{CheckSort, InstrumentSort};
+use crate::record::{CheckType, InstrumentType};
 
 /// True over shown, of one point or the worst of several.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -76,7 +76,7 @@ pub fn assess(question: &Question) -> Assessment {
     if points.is_empty() {
         reasons.push("no points are recorded, so nothing can be assessed".to_owned());
     }
-    if question.sort == InstrumentSort::Ratemeter && question.preset.is_none() {
+    if question.kind == InstrumentType::Ratemeter && question.preset.is_none() {
         reasons.push("the rate at which the ratemeter is to sound is not recorded".to_owned());
     }
     reasons.extend(points.iter().filter_map(|it| reason(question, it)));
@@ -85,7 +85,7 @@ pub fn assess(question: &Question) -> Assessment {
     let all = |set: &[PointResult]| (!set.is_empty()).then(|| set.iter().all(|it| it.within));
     let (found_ok, left_ok) = (all(&found), all(&left));
     let needs_points =
-        question.sort == InstrumentSort::Meter && question.task == CheckSort::Calibration;
+        question.kind == InstrumentType::Meter && question.task == CheckType::Calibration;
     Assessment {
         found_ok,
         left_ok,
@@ -113,7 +113,7 @@ fn as_left(points: &[PointResult]) -> Vec<PointResult> {
 fn judge(question: &Question, point: &Point) -> PointResult {
     // What is compared with what: a reading with the truth, or the truth at which a ratemeter
     // sounded with its preset.
-    let (shown, wanted) = if question.sort == InstrumentSort::Ratemeter {
+    let (shown, wanted) = if question.kind == InstrumentType::Ratemeter {
         (Some(point.true_value), question.preset)
     } else {
         (point.reading, Some(point.true_value))
@@ -146,7 +146,7 @@ fn reason(question: &Question, point: &PointResult) -> Option<String> {
     let how = if point.as_left { "as left" } else { "as found" };
     let show = |count| question.unit.show(count);
     let tolerance = percent(question.permille);
-    if question.sort == InstrumentSort::Ratemeter {
+    if question.kind == InstrumentType::Ratemeter {
         let preset = question.preset?;
         let off = point.error_permille.map(percent)?;
         return Some(format!(

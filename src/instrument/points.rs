@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::quantity::{Amount, AmountKind, AmountUnit, Indication, IndicationUnit, MeterUnit};
-use crate::record::{CheckSort, InstrumentSort, Scale};
+use crate::record::{CheckType, InstrumentType, Scale};
 
 /// The unit in which figures are told: a meter's rate or a dosimeter's dose.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,9 +42,9 @@ pub struct Point {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Question {
     /// What the instrument is.
-    pub sort: InstrumentSort,
+    pub kind: InstrumentType,
     /// A calibration must have certain points; a response check need not.
-    pub task: CheckSort,
+    pub task: CheckType,
     /// How a survey meter's scale runs.
     pub scale: Option<Scale>,
     /// A survey meter's full-scale values.

@@ -239,8 +239,8 @@ pub(super) fn amendment(
     after: &Body,
 ) -> Result<(), LedgerError> {
     let turns_into_another_thing = match (before, after) {
-        (Body::Instrument(old), Body::Instrument(new)) => old.sort != new.sort,
-        (Body::Equipment(old), Body::Equipment(new)) => old.sort != new.sort,
+        (Body::Instrument(old), Body::Instrument(new)) => old.kind != new.kind,
+        (Body::Equipment(old), Body::Equipment(new)) => old.kind != new.kind,
         (Body::Pregnancy(old), Body::Pregnancy(new)) => old.worker != new.worker,
         _ => false,
     };

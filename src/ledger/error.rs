@@ -192,10 +192,10 @@ impl From<rusqlite::Error> for LedgerError {
 
 /// What the file does not have, in our words.
 fn lacks(said: &str) -> String {
-    let missing = |sort: &str| {
-        let name = said.strip_prefix(&format!("no such {sort}: "))?;
+    let missing = |kind: &str| {
+        let name = said.strip_prefix(&format!("no such {kind}: "))?;
         let name = name.strip_prefix("main.").unwrap_or(name);
-        Some(format!("the {sort} `{name}` is missing"))
+        Some(format!("the {kind} `{name}` is missing"))
     };
     let other = || "a table or view is not as the program made it".to_owned();
     missing("table")

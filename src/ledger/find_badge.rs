@@ -7,7 +7,7 @@ use super::LedgerError;
 use super::read::Snapshot;
 use crate::calendar::Day;
 use crate::quantity::Dose;
-use crate::record::{BadgeChange, BadgeSort, DoseQuantity, RecordId, Words};
+use crate::record::{BadgeChange, BadgeType, DoseQuantity, RecordId, Words};
 
 /// A result as a wear period knows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,7 +34,7 @@ pub struct WearRow {
     /// The number on the badge.
     pub number: String,
     /// Whole body, extremity or control.
-    pub sort: BadgeSort,
+    pub kind: BadgeType,
     /// Who wears it.
     pub worker: Option<RecordId>,
     /// Another employer whose badge it is.
@@ -81,12 +81,12 @@ const WEAR: &str = "SELECT entry, record, badge, sort, worker, employer, first_d
      FROM badge WHERE entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)";
 
 fn bare(row: &Row<'_>) -> rusqlite::Result<WearRow> {
-    let sort: String = row.get(3)?;
+    let kind: String = row.get(3)?;
     Ok(WearRow {
         entry: row.get(0)?,
         record: row.get(1)?,
         number: row.get(2)?,
-        sort: BadgeSort::from_stored(&sort).unwrap_or(BadgeSort::WholeBody),
+        kind: BadgeType::from_stored(&kind).unwrap_or(BadgeType::WholeBody),
         worker: row.get(4)?,
         employer: row.get(5)?,
         first_day: row.get(6)?,
@@ -138,7 +138,7 @@ impl Snapshot<'_> {
     ) -> Result<Option<String>, LedgerError> {
         let mut worn = self.wear_of_worker(worker, day, day)?;
         worn.retain(|it| {
-            let ours = it.sort == BadgeSort::WholeBody && it.employer.is_none();
+            let ours = it.kind == BadgeType::WholeBody && it.employer.is_none();
             ours && it.worn_until() >= day
         });
         let last = worn.pop().filter(|it| it.on_demand);

@@ -10,7 +10,7 @@ use super::{LedgerError, derive, migrate};
 /// A table, index, trigger or view, with the words that made it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Object {
-    sort: String,
+    kind: String,
     name: String,
     table: String,
     sql: String,
@@ -23,7 +23,7 @@ impl Object {
 
     /// Whether it keeps the entries as they were written.
     fn is_guard(&self) -> bool {
-        self.sort != "table" && self.table == "entry" && self.name != "entry_kind"
+        self.kind != "table" && self.table == "entry" && self.name != "entry_kind"
     }
 
     /// Whether the program made it as this one makes it. A comment in a derived table is for
@@ -36,13 +36,13 @@ impl Object {
     fn shown(&self) -> String {
         match self.is_guard() {
             true => format!("`{}`, which guards the entries", self.name),
-            false => format!("the {} `{}`", self.sort, self.name),
+            false => format!("the {} `{}`", self.kind, self.name),
         }
     }
 
     fn drop_it(&self, conn: &Connection) -> Result<(), LedgerError> {
         let name = self.name.replace('"', "\"\"");
-        conn.execute_batch(&format!("DROP {} \"{name}\"", self.sort))?;
+        conn.execute_batch(&format!("DROP {} \"{name}\"", self.kind))?;
         Ok(())
     }
 }
@@ -58,7 +58,7 @@ fn objects(conn: &Connection) -> Result<Vec<Object>, LedgerError> {
     )?;
     let rows = statement.query_map([], |row| {
         Ok(Object {
-            sort: row.get(0)?,
+            kind: row.get(0)?,
             name: row.get(1)?,
             table: row.get(2)?,
             sql: row.get(3)?,
@@ -111,7 +111,7 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<String>, LedgerError> {
         );
     }
     let (expected, found) = (expected()?, objects(conn)?);
-    let same = |a: &Object, b: &Object| (&a.sort, &a.name) == (&b.sort, &b.name);
+    let same = |a: &Object, b: &Object| (&a.kind, &a.name) == (&b.kind, &b.name);
     for it in &expected {
         let what = match found.iter().find(|other| same(it, other)) {
             None => "is missing",
@@ -134,7 +134,7 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<String>, LedgerError> {
     for it in &found {
         if !expected.iter().any(|other| same(it, other)) {
             let what = "is not this program's: somebody added it";
-            all.push(format!("the {} `{}` {what}", it.sort, it.name));
+            all.push(format!("the {} `{}` {what}", it.kind, it.name));
         }
     }
     if conn.table_exists(None, "form")? {
@@ -150,7 +150,7 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<String>, LedgerError> {
 fn lacks(found: &[Object], table: &str) -> bool {
     !found
         .iter()
-        .any(|it| it.sort == "table" && it.name == table)
+        .any(|it| it.kind == "table" && it.name == table)
 }
 
 /// Gives the file its form again, but for the derived tables, which are made anew after it:
@@ -162,19 +162,19 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
     let is_view = |name: &str| {
         expected
             .iter()
-            .any(|it| it.sort == "view" && it.name == name)
+            .any(|it| it.kind == "view" && it.name == name)
     };
     for it in found {
         // An older form had tables in the place of views; they are made anew with the others.
-        if it.sort != "view" && it.sort != "trigger" && is_view(&it.table) {
+        if it.kind != "view" && it.kind != "trigger" && is_view(&it.table) {
             continue;
         }
         let wanted = expected
             .iter()
-            .find(|other| (&other.sort, &other.name) == (&it.sort, &it.name));
+            .find(|other| (&other.kind, &other.name) == (&it.kind, &it.name));
         match wanted {
             Some(same) if same.sql == it.sql || same.is_derived() => {}
-            Some(_) if it.sort == "table" && matches!(it.name.as_str(), "entry" | "private") => {
+            Some(_) if it.kind == "table" && matches!(it.name.as_str(), "entry" | "private") => {
                 let what = format!("the table `{}` is not as the program made it", it.name);
                 return Err(LedgerError::Altered { what });
             }
@@ -188,7 +188,7 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
     for it in expected.iter().rev().filter(|it| !it.is_derived()) {
         let there = found
             .iter()
-            .any(|other| (&other.sort, &other.name) == (&it.sort, &it.name));
+            .any(|other| (&other.kind, &other.name) == (&it.kind, &it.name));
         if !there {
             conn.execute_batch(&it.sql)?;
             said.push(format!("put back {}", it.shown()));

@@ -70,7 +70,7 @@ static FILES: Mutex<Files> = Mutex::new(Files {
 });
 
 fn files() -> MutexGuard<'static, Files> {
-    // Nothing below leaves the list in pieces.
+    // Nothing below leaves the list in items.
     FILES.lock().unwrap_or_else(PoisonError::into_inner)
 }
 

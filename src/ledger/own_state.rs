@@ -66,7 +66,7 @@ impl Ledger {
     /// to stays as it is.
     pub(super) fn anchor(
         &self,
-        sort: Anchor,
+        kind: Anchor,
         now: Instant,
         (count, head): (i64, Hash),
     ) -> Result<(), LedgerError> {
@@ -75,7 +75,7 @@ impl Ledger {
         refuse_others(&tx, &self.header)?;
         tx.execute(
             "INSERT INTO anchor (made_at, sort, count, head) VALUES (?1, ?2, ?3, ?4)",
-            (instant_text(now), sort.word(), count, &head.0[..]),
+            (instant_text(now), kind.word(), count, &head.0[..]),
         )?;
         note(&tx, &self.header)?;
         Ok(tx.commit()?)

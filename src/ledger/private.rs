@@ -10,7 +10,7 @@ use super::chain_check::Fault;
 use super::read::Snapshot;
 use super::written::Written;
 use super::{LedgerError, Refusal};
-use crate::record::{Body, ClockSort, Id, Kept, Kind, Private, RecordId, Words, Worker};
+use crate::record::{Body, ClockType, Id, Kept, Kind, Private, RecordId, Words, Worker};
 
 /// Why the content of a private record is not there.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -238,7 +238,7 @@ impl Writer<'_> {
     fn salt(&self) -> Result<Vec<u8>, LedgerError> {
         let clock = "SELECT clock FROM charter ORDER BY entry DESC LIMIT 1";
         let clock: Option<String> = self.tx.query_row(clock, [], |row| row.get(0)).optional()?;
-        if clock.as_deref() == Some(ClockSort::Scripted.stored()) {
+        if clock.as_deref() == Some(ClockType::Scripted.stored()) {
             let (count, head) = self.head();
             let seed = format!("a scripted salt, {count}:{head}");
             return Ok(Sha256::digest(seed.as_bytes()).to_vec());

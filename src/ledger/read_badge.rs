@@ -9,7 +9,7 @@ use super::LedgerError;
 use super::read::Snapshot;
 use crate::calendar::Day;
 use crate::quantity::Dose;
-use crate::record::{BadgeChange, BadgeSort, Outcome, RecordId, Words};
+use crate::record::{BadgeChange, BadgeType, Outcome, RecordId, Words};
 
 /// What a result says of one quantity.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,7 +55,7 @@ pub struct BadgeRow {
     /// The number on it.
     pub badge: String,
     /// Whole body, extremity, control.
-    pub sort: BadgeSort,
+    pub kind: BadgeType,
     /// Who wears it.
     pub worker: Option<RecordId>,
     /// Another employer whose badge it is.
@@ -156,7 +156,7 @@ impl Snapshot<'_> {
         let mut rows = statement.query(params![self.known_at(), first, last, worker])?;
         let mut badges = Vec::new();
         while let Some(row) = rows.next()? {
-            let (sort, first_day): (String, Day) = (row.get(3)?, row.get(6)?);
+            let (kind, first_day): (String, Day) = (row.get(3)?, row.get(6)?);
             if self.is_later(first_day) {
                 continue;
             }
@@ -164,7 +164,7 @@ impl Snapshot<'_> {
                 entry: row.get(0)?,
                 record: row.get(1)?,
                 badge: row.get(2)?,
-                sort: BadgeSort::from_stored(&sort).unwrap_or(BadgeSort::WholeBody),
+                kind: BadgeType::from_stored(&kind).unwrap_or(BadgeType::WholeBody),
                 worker: row.get(4)?,
                 employer: row.get(5)?,
                 first_day,

@@ -24,7 +24,7 @@ pub struct HeldRow {
     /// Which of the person's readings, from 1; nothing: every reading of the part.
     pub reading: Option<i64>,
     /// The word for why it is held.
-    pub sort: String,
+    pub kind: String,
     /// What it is about.
     pub about: String,
     /// The disposition, where there is one.
@@ -65,7 +65,7 @@ impl Snapshot<'_> {
                 person: row.get(4)?,
                 part: row.get(5)?,
                 reading: row.get(6)?,
-                sort: row.get(7)?,
+                kind: row.get(7)?,
                 about: row.get(8)?,
                 disposition: None,
             })

@@ -1,4 +1,4 @@
-//! Reading inspections line by line, and how often a piece was used.
+//! Reading inspections line by line, and how often an item was used.
 
 use std::collections::HashMap;
 
@@ -26,7 +26,7 @@ pub struct InspectionRow {
     /// Who looked, where the ledger knows the person.
     pub worker: Option<RecordId>,
     /// Who looked, as written.
-    pub looked: Option<String>,
+    pub inspected: Option<String>,
     /// The device's own counter of cycles.
     pub counter: Option<i64>,
     /// When the inspection was first written.
@@ -52,7 +52,7 @@ pub struct LineRow {
     pub note: Option<String>,
     /// What was done about it.
     pub action: Option<String>,
-    /// The other piece of a mating check.
+    /// The other item of a mating check.
     pub other: Option<RecordId>,
 }
 
@@ -71,7 +71,7 @@ pub struct SurveyRow {
     pub at: Option<String>,
 }
 
-/// One sheet's use of a piece.
+/// One sheet's use of an item.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct UseRow {
     /// The sheet's entry.
@@ -104,7 +104,7 @@ fn head(row: &Row<'_>) -> rusqlite::Result<InspectionRow> {
         on: row.get(4)?,
         at: row.get(5)?,
         worker: row.get(6)?,
-        looked: row.get(7)?,
+        inspected: row.get(7)?,
         counter: row.get(8)?,
         written_at: row.get(9)?,
         record: row.get(10)?,
@@ -149,7 +149,7 @@ impl Snapshot<'_> {
         Ok(lines)
     }
 
-    /// The inspections of a piece over days, by day, hour and entry.
+    /// The inspections of an item over days, by day, hour and entry.
     pub fn inspections_of(
         &self,
         item: RecordId,
@@ -162,7 +162,7 @@ impl Snapshot<'_> {
         )
     }
 
-    /// The lines of mating checks in which a piece was the other one, over days.
+    /// The lines of mating checks in which an item was the other one, over days.
     pub fn mated_with(
         &self,
         item: RecordId,
@@ -183,7 +183,7 @@ impl Snapshot<'_> {
         )
     }
 
-    /// The inspections of a piece for an occasion on or before a day, the last first.
+    /// The inspections of an item for an occasion on or before a day, the last first.
     pub fn inspections_for(
         &self,
         item: RecordId,
@@ -197,8 +197,8 @@ impl Snapshot<'_> {
         )
     }
 
-    /// Every line of the inspections of a piece over days, also where it was the other
-    /// piece, in the order of the inspections and of their lines.
+    /// Every line of the inspections of an item over days, also where it was the other
+    /// item, in the order of the inspections and of their lines.
     pub fn lines_of(
         &self,
         item: RecordId,
@@ -216,8 +216,8 @@ impl Snapshot<'_> {
         self.rows(&sql, values, line)
     }
 
-    /// Every line with a measure of some days, by piece, line and day.
-    pub fn measures_between(&self, first: Day, last: Day) -> Result<Vec<LineRow>, LedgerError> {
+    /// Every line with a measure of some days, by item, line and day.
+    pub fn measurements_between(&self, first: Day, last: Day) -> Result<Vec<LineRow>, LedgerError> {
         self.lines(
             "l.value IS NOT NULL AND i.on_day BETWEEN ?2 AND ?3
              ORDER BY i.item, l.line, i.on_day, i.at, i.entry",
@@ -233,7 +233,7 @@ impl Snapshot<'_> {
         )
     }
 
-    /// The lines of one key on a piece from a day on, by day, hour and entry.
+    /// The lines of one key on an item from a day on, by day, hour and entry.
     pub fn lines_of_key(
         &self,
         item: RecordId,
@@ -246,7 +246,7 @@ impl Snapshot<'_> {
         )
     }
 
-    /// The sheets that used a piece over days, by day and entry. Of one piece it never reads the
+    /// The sheets that used an item over days, by day and entry. Of one item it never reads the
     /// sheets of all: each column that can name equipment has an index of its own.
     pub fn uses_of(
         &self,
@@ -311,7 +311,7 @@ impl Snapshot<'_> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    /// The uses of every piece up to a day, by piece, day and entry: one pass over all sheets.
+    /// The uses of every item up to a day, by item, day and entry: one pass over all sheets.
     pub fn uses_by_item(&self, last: Day) -> Result<HashMap<RecordId, Vec<UseRow>>, LedgerError> {
         let stands = "s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1) AND s.day <= ?2";
         let mut uses: HashMap<RecordId, Vec<UseRow>> = HashMap::new();
@@ -371,8 +371,8 @@ impl Snapshot<'_> {
 
     /// On how many sheets a kind of thing was used, by the word of the registers; nothing where
     /// sheets do not name such things.
-    pub fn shifts_with(&self, sort: &str) -> Result<Option<u64>, LedgerError> {
-        let named = match sort {
+    pub fn shifts_with(&self, kind: &str) -> Result<Option<u64>, LedgerError> {
+        let named = match kind {
             "exposure device" => "s.device IS NOT NULL",
             "source assembly" => "s.source IS NOT NULL",
             "control unit" => "s.control_unit IS NOT NULL",

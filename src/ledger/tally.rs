@@ -1,4 +1,4 @@
-//! How far a long piece of work is, for whoever watches. The work counts, nobody waits for it:
+//! How far a long item of work is, for whoever watches. The work counts, nobody waits for it:
 //! a count is one store to memory, and without a watcher nobody reads it.
 
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -27,7 +27,7 @@ pub struct Progress {
 }
 
 impl Tally {
-    /// Begins a piece of work of so many parts; zero where their number is not known.
+    /// Begins an item of work of so many parts; zero where their number is not known.
     pub fn begin(&self, what: &'static str, total: u64) {
         // A watcher that died holding the words has not changed them.
         *self.0.what.lock().unwrap_or_else(PoisonError::into_inner) = what;

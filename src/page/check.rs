@@ -1,4 +1,4 @@
-//! The morning check: each piece of the set, item by item.
+//! The morning check: each item of the set, item by item.
 
 use maud::{Markup, html};
 
@@ -6,7 +6,9 @@ use super::asked::{Asked, Fields, Reply};
 use super::desk::{Desk, Person};
 use super::field::{Field, Wrong, line, pick};
 use super::frame::{Frame, all};
-use crate::answer::{AfterInspections, House, Piece, after_inspections, last_time_of, pieces};
+use crate::answer::{
+    AfterInspections, House, ToInspect, after_inspections, all_equipment, last_time_of,
+};
 use crate::calendar::Day;
 use crate::intake::{Batch, INSPECTION_COLUMNS, IntakeError, Taken, take_inspections};
 use crate::ledger::Mode;
@@ -18,21 +20,21 @@ use crate::show::{after_inspections_report, item_question, report_parts, with_ta
 const WHEN: Occasion = Occasion::Daily;
 
 /// Everything that is to be looked at.
-struct Looked {
+struct Inspected {
     today: Day,
     hour: String,
-    pieces: Vec<Piece>,
+    all_equipment: Vec<ToInspect>,
     caution: String,
 }
 
 /// The page of the morning check.
 pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
-    let looked = looked(desk, asked, person)?;
+    let inspected = inspected(desk, asked, person)?;
     if !asked.post {
         return Ok(form(
             asked,
             person,
-            (200, &looked),
+            (200, &inspected),
             &Wrong::default(),
             &html! {},
         ));
@@ -41,7 +43,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
         "send" => Mode::Commit,
         _ => Mode::Rehearse,
     };
-    let rows = rows(&asked.form, &looked, person);
+    let rows = rows(&asked.form, &inspected, person);
     let done = take(
         desk,
         person,
@@ -58,7 +60,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
             Ok(form(
                 asked,
                 person,
-                (200, &looked),
+                (200, &inspected),
                 &Wrong::default(),
                 &above,
             ))
@@ -72,14 +74,14 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
                 let row = rows.get(nth.saturating_sub(1));
                 row.map_or(String::new(), |it| format!("{}.{}", it.name, fault.field))
             });
-            Ok(form(asked, person, (422, &looked), &wrong, &html! {}))
+            Ok(form(asked, person, (422, &inspected), &wrong, &html! {}))
         }
         Err(other) => Err(other),
     }
 }
 
 /// The set that was named, else that of the last sheet.
-fn looked(desk: &Desk, asked: &Asked, person: &Person) -> Result<Looked, IntakeError> {
+fn inspected(desk: &Desk, asked: &Asked, person: &Person) -> Result<Inspected, IntakeError> {
     let now = desk.commands.now();
     let named = match asked.post {
         true => asked.form.get("set").to_owned(),
@@ -103,10 +105,10 @@ fn looked(desk: &Desk, asked: &Asked, person: &Person) -> Result<Looked, IntakeE
         let caution = house
             .checklist_on(today)
             .map(|(_, list)| list.confirm.clone());
-        Ok(Looked {
+        Ok(Inspected {
             today,
             hour: house.hour(now),
-            pieces: pieces(snapshot, house, &set, WHEN, today)?,
+            all_equipment: all_equipment(snapshot, house, &set, WHEN, today)?,
             caution: caution.unwrap_or_default(),
         })
     })
@@ -118,10 +120,10 @@ struct Row {
     cells: Vec<String>,
 }
 
-fn rows(typed: &Fields, looked: &Looked, person: &Person) -> Vec<Row> {
+fn rows(typed: &Fields, inspected: &Inspected, person: &Person) -> Vec<Row> {
     let mut rows = Vec::new();
-    for (piece, at) in looked.pieces.iter().zip(1..) {
-        for (item, nth) in piece.items.iter().zip(1..) {
+    for (equipment, at) in inspected.all_equipment.iter().zip(1..) {
+        for (item, nth) in equipment.items.iter().zip(1..) {
             let name = format!("i{at}.{nth}");
             let cell = |column: &str| typed.get(&format!("{name}.{column}"));
             let nothing = ["result", "value", "note"]
@@ -131,8 +133,8 @@ fn rows(typed: &Fields, looked: &Looked, person: &Person) -> Vec<Row> {
                 continue;
             }
             let cells = INSPECTION_COLUMNS.iter().map(|column| match *column {
-                "item" => piece.id.clone(),
-                "on" => looked.today.to_string(),
+                "item" => equipment.id.clone(),
+                "on" => inspected.today.to_string(),
                 "at" => typed.get("at").to_owned(),
                 "when" => WHEN.word().to_owned(),
                 "performed_by" => person.id.clone(),
@@ -188,16 +190,20 @@ fn frame<'a>(asked: &'a Asked, person: &'a Person) -> Frame<'a> {
 fn form(
     asked: &Asked,
     person: &Person,
-    (status, looked): (u16, &Looked),
+    (status, inspected): (u16, &Inspected),
     wrong: &Wrong,
     above: &Markup,
 ) -> Reply {
     let frame = frame(asked, person);
     let typed = &asked.form;
-    let ids: Vec<&str> = looked.pieces.iter().map(|it| it.id.as_str()).collect();
+    let ids: Vec<&str> = inspected
+        .all_equipment
+        .iter()
+        .map(|it| it.id.as_str())
+        .collect();
     let set = ids.join(" ");
     let body = html! {
-        h1 { "Morning check, " (looked.today) " " (looked.hour) }
+        h1 { "Morning check, " (inspected.today) " " (inspected.hour) }
         (wrong.summary())
         (above)
         form.filters method="get" action="/check" {
@@ -213,14 +219,14 @@ fn form(
                 name: "at", label: "Looked at, hour", value: typed.get("at"), kind: "time",
                 ..Field::default()
             }, wrong))
-            @for (piece, at) in looked.pieces.iter().zip(1..) {
-                h2 { (piece.id) " (" (piece.sort) ")" }
-                @if piece.items.is_empty() { p { "Nothing to look at, " (WHEN.word()) "." } }
-                @for (item, nth) in piece.items.iter().zip(1..) {
-                    (one_item(typed, (piece, item), &format!("i{at}.{nth}"), nth, wrong))
+            @for (equipment, at) in inspected.all_equipment.iter().zip(1..) {
+                h2 { (equipment.id) " (" (equipment.kind) ")" }
+                @if equipment.items.is_empty() { p { "Nothing to look at, " (WHEN.word()) "." } }
+                @for (item, nth) in equipment.items.iter().zip(1..) {
+                    (one_item(typed, (equipment, item), &format!("i{at}.{nth}"), nth, wrong))
                 }
-                @for it in &piece.controls {
-                    p { (it.record) ": " (it.look) " " small { (it.rule) } }
+                @for it in &equipment.controls {
+                    p { (it.record) ": " (it.how) " " small { (it.rule) } }
                 }
             }
             (line(Field {
@@ -230,7 +236,7 @@ fn form(
             button.big.second name="do" value="look" { "Check: writes nothing" }
             button.first.big name="do" value="send" { "Put on record" }
         }
-        p.small { (looked.caution) }
+        p.small { (inspected.caution) }
     };
     Reply::Page(status, frame.page(&body))
 }
@@ -238,7 +244,7 @@ fn form(
 /// One item: `good` is one tap, a measure is what the gauge shows, words are for what is not good.
 fn one_item(
     typed: &Fields,
-    (piece, item): (&Piece, &ChecklistItem),
+    (equipment, item): (&ToInspect, &ChecklistItem),
     name: &str,
     nth: usize,
     wrong: &Wrong,
@@ -255,7 +261,12 @@ fn one_item(
             ..Field::default()
         }
     };
-    let question = item_question(item, nth, piece.items.len(), piece.last.get(&item.key));
+    let question = item_question(
+        item,
+        nth,
+        equipment.items.len(),
+        equipment.last.get(&item.key),
+    );
     let unit = item.unit();
     let results: Vec<(&str, &str)> = LineResult::ALL
         .iter()

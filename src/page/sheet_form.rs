@@ -131,22 +131,22 @@ pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Par
 
 /// The equipment of last time, folded away until it has to be changed.
 fn set(typed: &Fields, wrong: &Wrong) -> Markup {
-    let pieces = [
+    let all_equipment = [
         ("device", "Exposure device", ""),
         ("source", "Source assembly", ""),
         ("control_unit", "Control unit", ""),
         ("guide_tubes", "Guide tubes", "separated by spaces"),
         ("meter", "Survey meter", ""),
     ];
-    let ids: Vec<&str> = pieces.iter().map(|it| typed.get(it.0)).collect();
-    let open = ids.iter().all(|it| it.is_empty()) || pieces.iter().any(|it| wrong.is(it.0));
+    let ids: Vec<&str> = all_equipment.iter().map(|it| typed.get(it.0)).collect();
+    let open = ids.iter().all(|it| it.is_empty()) || all_equipment.iter().any(|it| wrong.is(it.0));
     html! {
         section.card {
             h2 { "Set" }
             p { (ids.join(" ")) }
             details open[open] {
                 summary { "change" }
-                @for (name, label, hint) in pieces {
+                @for (name, label, hint) in all_equipment {
                     (line(field(typed, name, label, hint), wrong))
                 }
             }

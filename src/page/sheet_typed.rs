@@ -147,9 +147,12 @@ pub(super) fn prepared(
     typed.set("job", &last.job);
     typed.set("work", last.work.word());
     typed.set("shift", last.shift.word());
-    for piece in &last.equipment {
-        let before = typed.get(piece.column).to_owned();
-        typed.set(piece.column, format!("{before} {}", piece.id).trim());
+    for equipment in &last.equipment {
+        let before = typed.get(equipment.column).to_owned();
+        typed.set(
+            equipment.column,
+            format!("{before} {}", equipment.id).trim(),
+        );
     }
     let mut row = 0;
     for member in &last.crew {

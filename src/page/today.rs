@@ -8,7 +8,7 @@ use super::desk::{Desk, Person};
 use super::frame::Frame;
 use crate::answer::{
     AnswerError, House, LastTime, LevelLine, SetLine, SheetOffer, WorkStatusAnswer, WorkStatusLine,
-    dose_of, last_time_of, offered, sets, sheet_offer, thing_of, work_status,
+    dose_of, item_of, last_time_of, offered, sets, sheet_offer, work_status,
 };
 use crate::calendar::{Day, Span, quarter_of};
 use crate::intake::IntakeError;
@@ -143,19 +143,19 @@ fn carried(
     today: Day,
 ) -> Result<Vec<(String, String)>, AnswerError> {
     let me = offer.people.iter().find(|it| it.worker == id);
-    let things = me.into_iter().flat_map(|it| {
+    let items = me.into_iter().flat_map(|it| {
         let ratemeter = Some(&it.ratemeter).filter(|it| !it.is_empty());
         it.dosimeters.iter().chain(ratemeter)
     });
     let mut all = Vec::new();
-    for thing in things.filter(|it| offered(house, it).is_some()) {
-        let answer = thing_of(snapshot, house, thing, today)?;
+    for item in items.filter(|it| offered(house, it).is_some()) {
+        let answer = item_of(snapshot, house, item, today)?;
         let due = answer
             .due
             .iter()
             .map(|it| format!("{}: {}", it.what, it.words));
         let words: Vec<String> = std::iter::once(answer.state.clone()).chain(due).collect();
-        all.push((format!("{} {}", answer.sort, answer.id), words.join("; ")));
+        all.push((format!("{} {}", answer.kind, answer.id), words.join("; ")));
     }
     Ok(all)
 }
@@ -167,7 +167,7 @@ fn set(sets: &[SetLine], last: Option<&LastTime>) -> Option<(String, String, Vec
     let why = line
         .reasons
         .iter()
-        .map(|it| format!("{}: {}", it.piece, it.what));
+        .map(|it| format!("{}: {}", it.equipment, it.what));
     let words = match line.inspected.is_empty() {
         true => line.state.word().to_owned(),
         false => format!("looked at: {}; {}", line.inspected, line.state.word()),

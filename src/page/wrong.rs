@@ -277,7 +277,7 @@ fn when_and_where(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
 fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
     let of = |name, label, hint| field(typed, name, label, hint);
     let crew = known.last.iter().flat_map(|it| &it.crew);
-    let pieces = known.last.iter().flat_map(|it| &it.equipment);
+    let all_equipment = known.last.iter().flat_map(|it| &it.equipment);
     html! {
         section.card {
             h2 { "Who was near, and what they did" }
@@ -291,7 +291,7 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
         section.card {
             h2 { "Equipment" }
             div.picks {
-                @for it in pieces.filter(|it| it.known) {
+                @for it in all_equipment.filter(|it| it.known) {
                     label.tick {
                         input type="checkbox" name="piece" value=(it.id)
                             checked[typed.all("piece").any(|one| one == it.id)];

@@ -17,7 +17,7 @@ use crate::quantity::{Dose, DoseUnit};
 
 words! {
     /// What a badge measures.
-    BadgeSort {
+    BadgeType {
         /// On the trunk: deep, lens and shallow dose.
         WholeBody = "whole body" also ["body", "badge"],
         /// On a hand or foot.
@@ -80,7 +80,8 @@ pub struct Badge {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub same_dose: Option<bool>,
     /// Whole body, extremity or control.
-    pub sort: BadgeSort,
+    #[serde(rename = "sort")]
+    pub kind: BadgeType,
     /// Who wears it; nobody wears a control badge.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub worker: Option<Id<Worker>>,
@@ -88,7 +89,7 @@ pub struct Badge {
 
 fields! { Badge {
     badge, employer, first_day, held.fixed(), last_day, last_read, on_demand, same_dose,
-    sort.shown("type"),
+    kind.stored("sort").shown("type"),
     worker,
 } }
 
@@ -260,14 +261,14 @@ impl Record for Badge {
             ));
         }
         self.on_demand_problems(&mut problems);
-        match (self.sort, self.worker) {
-            (BadgeSort::Control, Some(_)) => problems.push(Problem::new(
+        match (self.kind, self.worker) {
+            (BadgeType::Control, Some(_)) => problems.push(Problem::new(
                 "worker",
                 "",
                 "a control badge is worn by nobody",
                 "leave the worker blank",
             )),
-            (BadgeSort::WholeBody | BadgeSort::Extremity, None) => {
+            (BadgeType::WholeBody | BadgeType::Extremity, None) => {
                 problems.push(Problem::missing("worker", "who wears it"));
             }
             _ => {}
@@ -290,7 +291,7 @@ impl Badge {
     }
 
     fn on_demand_problems(&self, problems: &mut Vec<Problem>) {
-        let ours = self.employer.is_none() && self.sort != BadgeSort::Control;
+        let ours = self.employer.is_none() && self.kind != BadgeType::Control;
         if self.is_on_demand() && !ours {
             problems.push(Problem::new(
                 "on_demand",

@@ -10,7 +10,7 @@ use crate::quantity::DoseUnit;
 
 words! {
     /// Where the times of writing come from.
-    ClockSort {
+    ClockType {
         /// The computer's own clock.
         System = "system",
         /// A list of instants, as a demonstration or a test needs; every
@@ -24,7 +24,7 @@ words! {
 #[serde(deny_unknown_fields)]
 pub struct Charter {
     /// Where `written_at` comes from.
-    pub clock: ClockSort,
+    pub clock: ClockType,
     /// The first radiation safety officer, by name.
     pub first_rso: String,
     /// Under whose authority the license is; nothing: as the rule set says.

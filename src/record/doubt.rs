@@ -7,12 +7,12 @@ use super::words::words;
 
 words! {
     /// Why an item is held: possible, but doubtful.
-    DoubtSort {
+    DoubtType {
         /// The ledger knows no such worker.
         UnknownWorker = "unknown worker",
         /// The ledger knows no such dosimeter.
         UnknownDosimeter = "unknown dosimeter",
-        /// The ledger knows no such job, instrument or piece of equipment.
+        /// The ledger knows no such job, instrument or item of equipment.
         UnknownItem = "unknown item",
         /// The end reading is below the start reading.
         EndBelowStart = "end below start",
@@ -43,19 +43,19 @@ words! {
     }
 }
 
-impl DoubtSort {
+impl DoubtType {
     /// Whether the dose concerned stays out of the account until somebody
     /// rules on them. An unknown crank or meter is a doubt about the sheet, not
     /// about the dose.
     pub fn keeps_dose_out(self) -> bool {
         !matches!(
             self,
-            DoubtSort::UnknownItem
-                | DoubtSort::DeviceTwice
-                | DoubtSort::NotInService
-                | DoubtSort::NotMonitored
-                | DoubtSort::UnusualActivity
-                | DoubtSort::UnusualNuclide
+            DoubtType::UnknownItem
+                | DoubtType::DeviceTwice
+                | DoubtType::NotInService
+                | DoubtType::NotMonitored
+                | DoubtType::UnusualActivity
+                | DoubtType::UnusualNuclide
         )
     }
 }
@@ -77,10 +77,11 @@ pub struct Doubt {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reading: Option<i64>,
     /// Why it is held.
-    pub sort: DoubtSort,
+    #[serde(rename = "sort")]
+    pub kind: DoubtType,
     /// The other sheet, badge or result, where two contradict each other.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub with: Option<RecordId>,
 }
 
-fields! { Doubt { about, part, person, reading, sort, with.written(Shape::Entry) } }
+fields! { Doubt { about, part, person, reading, kind.stored("sort"), with.written(Shape::Entry) } }

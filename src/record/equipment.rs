@@ -7,14 +7,14 @@ use super::Item;
 use super::body::Record;
 use super::doubt::Doubt;
 use super::field::fields;
+use super::item_type::EquipmentType;
 use super::kind::Kind;
 use super::problem::{Problem, need_id, need_json_size};
 use super::reference::Id;
-use super::sort::EquipmentSort;
 use crate::calendar::Day;
 use crate::quantity::Activity;
 
-/// A piece of equipment as the register knows it.
+/// An item of equipment as the register knows it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Equipment {
@@ -56,7 +56,8 @@ pub struct Equipment {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shipping_paper: Option<String>,
     /// What it is.
-    pub sort: EquipmentSort,
+    #[serde(rename = "sort")]
+    pub kind: EquipmentType,
     /// Mass of depleted uranium in it with its unit, as on the label.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub uranium_mass: Option<String>,
@@ -80,7 +81,7 @@ fields! { Equipment {
     received_on,
     serial.needs("the serial number on the label"),
     shipping_paper,
-    sort.shown("type"),
+    kind.stored("sort").shown("type"),
     uranium_mass,
     uranium_tube,
 } }
@@ -91,7 +92,7 @@ fields! { Equipment {
 pub struct Withdrawal {
     /// Who took it out.
     pub by: String,
-    /// The item: a piece of equipment or an instrument.
+    /// The item: an item of equipment or an instrument.
     pub item: Id<Item>,
     /// How and when the receiver's license was verified before a transfer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -126,7 +127,7 @@ pub struct ServiceReturn {
     pub by: String,
     /// What was done to it.
     pub done: String,
-    /// The item: a piece of equipment or an instrument.
+    /// The item: an item of equipment or an instrument.
     pub item: Id<Item>,
     /// The day.
     pub on: Day,
@@ -149,7 +150,7 @@ impl Record for Equipment {
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "id", &self.id);
-        if self.sort == EquipmentSort::Source {
+        if self.kind == EquipmentType::Source {
             if self
                 .nuclide
                 .as_deref()
@@ -190,7 +191,7 @@ impl Record for Equipment {
                 "leave nuclide, activity and activity_on blank, or type `source assembly`",
             ));
         }
-        if self.uranium_tube == Some(true) && self.sort != EquipmentSort::Device {
+        if self.uranium_tube == Some(true) && self.kind != EquipmentType::Device {
             problems.push(Problem::new(
                 "uranium_tube",
                 "yes",

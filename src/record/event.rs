@@ -1,4 +1,4 @@
-//! What went wrong, told piece by piece: the event itself, lines of its time
+//! What went wrong, told item by item: the event itself, lines of its time
 //! line, causes as they were believed, actions, records that belong to it, and
 //! its end. Each thing learned is a record of its own, so that what was known
 //! when stays readable.
@@ -467,7 +467,7 @@ mod tests {
     }
 
     #[test]
-    fn a_piece_and_a_person_stand_once() {
+    fn a_equipment_and_a_person_stand_once() {
         let mut twice = event("2026-05-19T13:40-05:00", "2026-05-19T13:40-05:00");
         twice.equipment = vec![9.into(), 4.into(), 9.into()];
         twice.people = vec![

@@ -11,7 +11,7 @@ use crate::calendar::{Day, When};
 
 words! {
     /// How a cause counts beside the others of an event.
-    CauseSort {
+    CauseType {
         /// It is what failed at last.
         Direct = "direct",
         /// It helped, or led to another.
@@ -37,8 +37,8 @@ words! {
     }
 }
 
-/// A cause as it was believed from a moment on. One without a sort stands alone and takes the
-/// place of all before it; one with a sort stands beside them. With neither component and failure
+/// A cause as it was believed from a moment on. One without a kind stands alone and takes the
+/// place of all before it; one with a kind stands beside them. With neither component and failure
 /// nor something human it says that none was found.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -48,7 +48,7 @@ pub struct EventCause {
     /// The component that failed, in the checklist's words.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub component: Option<String>,
-    /// The piece of equipment or the instrument that it is a part of.
+    /// The item of equipment or the instrument that it is a part of.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub equipment: Option<Id<Item>>,
     /// The event.
@@ -66,7 +66,8 @@ pub struct EventCause {
     pub leads_to: Option<Id<EventCause>>,
     /// How it counts beside the others.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub sort: Option<CauseSort>,
+    #[serde(rename = "sort")]
+    pub kind: Option<CauseType>,
 }
 
 fields! { EventCause {
@@ -78,7 +79,7 @@ fields! { EventCause {
     human,
     known_at,
     leads_to,
-    sort.shown("type"),
+    kind.stored("sort").shown("type"),
 } }
 
 impl EventCause {
@@ -107,22 +108,22 @@ impl Record for EventCause {
             ("failure", self.failure.is_some()),
             ("equipment", self.equipment.is_some()),
         ];
-        let of_piece = given.iter().any(|(_, is)| *is);
-        if of_piece && self.human.is_some() {
+        let of_equipment = given.iter().any(|(_, is)| *is);
+        if of_equipment && self.human.is_some() {
             let right = "two causes: one of the component, one of what people did";
             let what = "stands beside a component";
             let word = self.human.map(Words::word).unwrap_or_default();
             problems.push(Problem::new("human", word, what, right));
         }
-        let beside = self.sort.is_some() || self.leads_to.is_some();
+        let beside = self.kind.is_some() || self.leads_to.is_some();
         if self.is_not_found() && beside {
             let right = "what was not found stands alone, with no type and leading to nothing";
             problems.push(Problem::new("type", "", "is given and no cause", right));
         }
-        if self.leads_to.is_some() && self.sort.is_none() {
-            problems.push(Problem::missing("type", CauseSort::list()));
+        if self.leads_to.is_some() && self.kind.is_none() {
+            problems.push(Problem::missing("type", CauseType::list()));
         }
-        if of_piece {
+        if of_equipment {
             for (field, _) in given.iter().filter(|(_, is)| !is) {
                 let right = "equipment, component and failure together, or none: not found";
                 problems.push(Problem::missing(field, right));
@@ -151,7 +152,7 @@ mod tests {
             human: None,
             known_at: "2026-05-20T09:00-05:00".to_owned(),
             leads_to: None,
-            sort: None,
+            kind: None,
         };
         assert_eq!(fields(&cause.problems()), [""; 0]);
         cause.component = Some("drive cable".to_owned());
@@ -162,7 +163,7 @@ mod tests {
         assert_eq!(fields(&cause.problems()), [""; 0]);
         cause.leads_to = Some(9.into());
         assert_eq!(fields(&cause.problems()), ["type"]);
-        cause.sort = Some(CauseSort::Contributing);
+        cause.kind = Some(CauseType::Contributing);
         assert_eq!(fields(&cause.problems()), [""; 0]);
         cause.human = None;
         assert_eq!(fields(&cause.problems()), ["type"]);

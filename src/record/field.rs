@@ -2,9 +2,9 @@
 //! name it, how it is written, whether it may be blank, and what it may refer to. Admission reads
 //! the references from it, a correction and a display the names and the forms.
 
+use super::item_type::{EquipmentType, InstrumentType};
 use super::kind::Kind;
 use super::problem::Problem;
-use super::sort::{EquipmentSort, InstrumentSort};
 use super::words::{WordPair, Words};
 use crate::calendar::Day;
 use crate::quantity::{Activity, Dose, Indication};
@@ -18,35 +18,35 @@ pub struct Goal {
     pub only: Only,
 }
 
-/// Which pieces of a register a reference may lead to.
+/// Which items of a register a reference may lead to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Only {
     /// All of them.
     All,
     /// Instruments that people read their dose off.
     Dosimeters,
-    /// Instruments of one sort.
-    Instrument(InstrumentSort),
-    /// Equipment of one sort.
-    Equipment(EquipmentSort),
+    /// Instruments of one kind.
+    Instrument(InstrumentType),
+    /// Equipment of one kind.
+    Equipment(EquipmentType),
 }
 
 impl Only {
-    /// Whether a piece of equipment of this sort may stand there.
-    pub fn takes_equipment(self, sort: EquipmentSort) -> bool {
+    /// Whether an item of equipment of this kind may stand there.
+    pub fn takes_equipment(self, kind: EquipmentType) -> bool {
         match self {
             Only::All => true,
-            Only::Equipment(only) => only == sort,
+            Only::Equipment(only) => only == kind,
             Only::Dosimeters | Only::Instrument(_) => false,
         }
     }
 
-    /// Whether an instrument of this sort may stand there.
-    pub fn takes_instrument(self, sort: InstrumentSort) -> bool {
+    /// Whether an instrument of this kind may stand there.
+    pub fn takes_instrument(self, kind: InstrumentType) -> bool {
         match self {
             Only::All => true,
-            Only::Dosimeters => sort.is_dosimeter(),
-            Only::Instrument(only) => only == sort,
+            Only::Dosimeters => kind.is_dosimeter(),
+            Only::Instrument(only) => only == kind,
             Only::Equipment(_) => false,
         }
     }
@@ -56,8 +56,8 @@ impl Only {
         match self {
             Only::All => None,
             Only::Dosimeters => Some("pocket or electronic dosimeter"),
-            Only::Instrument(sort) => Some(sort.word()),
-            Only::Equipment(sort) => Some(sort.word()),
+            Only::Instrument(kind) => Some(kind.word()),
+            Only::Equipment(kind) => Some(kind.word()),
         }
     }
 }
@@ -164,6 +164,15 @@ impl Field {
             flat: false,
             fixed: false,
             hidden: false,
+        }
+    }
+
+    /// Stored under the name that it had when its kind was first written.
+    pub(super) const fn stored(self, stored: &'static str) -> Field {
+        Field {
+            stored,
+            shown: stored,
+            ..self
         }
     }
 

@@ -1,4 +1,4 @@
-//! Checklists that are in force, parts as fitted, and inspections item by item.
+//! Checklists that are in force, parts as installed, and inspections item by item.
 
 use serde::{Deserialize, Serialize};
 
@@ -33,19 +33,20 @@ fields! { ListAdoption {
     text.needs("the text of the list").fixed(),
 } }
 
-/// A part as it was fitted to a piece of equipment. The next one of the same
+/// A part as it was installed to an item of equipment. The next one of the same
 /// component ends it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct FittedPart {
-    /// Who fitted it.
+pub struct InstalledPart {
+    /// Who installed it.
     pub by: String,
     /// Which component of the equipment it is, in the checklist's words.
     pub component: String,
     /// The equipment.
     pub equipment: Id<Equipment>,
     /// The day.
-    pub fitted_on: Day,
+    #[serde(rename = "fitted_on")]
+    pub installed_on: Day,
     /// Past this the part is a defect, as its maker gives it, with its unit: for `line`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub limit: Option<String>,
@@ -63,11 +64,11 @@ pub struct FittedPart {
     pub serial: Option<String>,
 }
 
-fields! { FittedPart {
+fields! { InstalledPart {
     by.shown("performed_by").needs("who installed it"),
     component.needs("which part it is, such as `drive cable`"),
     equipment,
-    fitted_on.shown("installed_on"),
+    installed_on.stored("fitted_on").shown("installed_on"),
     limit,
     line,
     lot,
@@ -120,7 +121,7 @@ pub struct Line {
     /// What was measured, as written, with its unit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub value: Option<String>,
-    /// The other piece of a mating check.
+    /// The other item of a mating check.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub with: Option<Id<Item>>,
 }
@@ -129,7 +130,7 @@ fields! { Line {
     action, item.shown("line").needs("the key of an item of the list"), note, result, value, with,
 } }
 
-/// One pass over the list on one piece of equipment or instrument.
+/// One pass over the list on one item of equipment or instrument.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Inspection {
@@ -177,15 +178,18 @@ impl Record for ListAdoption {
     }
 }
 
-impl Record for FittedPart {
-    const KIND: Kind = Kind::FittedPart;
+impl Record for InstalledPart {
+    const KIND: Kind = Kind::InstalledPart;
 
     fn about(&self) -> Option<Day> {
-        Some(self.fitted_on)
+        Some(self.installed_on)
     }
 
     fn key(&self) -> String {
-        format!("{}/{}/{}", self.equipment, self.component, self.fitted_on)
+        format!(
+            "{}/{}/{}",
+            self.equipment, self.component, self.installed_on
+        )
     }
 
     fn contradictions(&self) -> Vec<Problem> {
@@ -195,7 +199,7 @@ impl Record for FittedPart {
     }
 }
 
-impl FittedPart {
+impl InstalledPart {
     /// Nominal and limit of the part, where its record gives both.
     pub fn figures(&self) -> Option<(Amount, Amount)> {
         let read = |text: &Option<String>| Amount::parse(text.as_deref()?, None).ok();

@@ -5,10 +5,10 @@ use serde::{Deserialize, Serialize};
 
 use super::body::{Record, numbered};
 use super::field::{Shape, fields};
+use super::item_type::InstrumentType;
 use super::kind::Kind;
 use super::problem::{Problem, need_id};
 use super::reference::Id;
-use super::sort::InstrumentSort;
 use super::words::words;
 use crate::calendar::Day;
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
@@ -28,7 +28,7 @@ words! {
 
 words! {
     /// What was done with the instrument.
-    CheckSort {
+    CheckType {
         /// Calibration.
         Calibration = "calibration",
         /// Check of correct response.
@@ -79,7 +79,8 @@ pub struct Instrument {
     /// Serial number.
     pub serial: String,
     /// What it is.
-    pub sort: InstrumentSort,
+    #[serde(rename = "sort")]
+    pub kind: InstrumentType,
 }
 
 fields! { Instrument {
@@ -93,7 +94,7 @@ fields! { Instrument {
     scale,
     scales.between(" / "),
     serial.needs("the serial number on the label"),
-    sort.shown("type"),
+    kind.stored("sort").shown("type"),
 } }
 
 impl Instrument {
@@ -155,12 +156,13 @@ pub struct Check {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub row: Option<String>,
     /// Calibration or response check.
-    pub sort: CheckSort,
+    #[serde(rename = "sort")]
+    pub kind: CheckType,
 }
 
 fields! { Check {
     by.shown("performed_by").needs("who did it"), certificate, instrument, on, points, result, row,
-    sort.shown("type"),
+    kind.stored("sort").shown("type"),
 } }
 
 impl Record for Instrument {
@@ -173,7 +175,7 @@ impl Record for Instrument {
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "id", &self.id);
-        if self.sort.is_dosimeter() {
+        if self.kind.is_dosimeter() {
             self.dosimeter_problems(&mut problems);
         } else {
             self.rate_problems(&mut problems);
@@ -251,13 +253,13 @@ impl Instrument {
                 ));
             }
         }
-        if self.sort == InstrumentSort::Ratemeter && self.alarm_preset.is_none() {
+        if self.kind == InstrumentType::Ratemeter && self.alarm_preset.is_none() {
             problems.push(Problem::missing(
                 "alarm_preset",
                 "the rate at which it sounds, such as `500 mR/h`",
             ));
         }
-        if self.sort == InstrumentSort::Meter && self.scale.is_none() {
+        if self.kind == InstrumentType::Meter && self.scale.is_none() {
             problems.push(Problem::missing("scale", "linear, logarithmic or digital"));
         }
     }
@@ -274,6 +276,6 @@ impl Record for Check {
 
     fn key(&self) -> String {
         use super::Words;
-        format!("{}/{}/{}", self.instrument, self.on, self.sort.stored())
+        format!("{}/{}/{}", self.instrument, self.on, self.kind.stored())
     }
 }

@@ -24,7 +24,7 @@ macro_rules! every_kind {
             Withdrawal = "withdrawal",
             ServiceReturn = "return",
             ListAdoption = "checklist",
-            FittedPart = "fitted part" shown "installed part",
+            InstalledPart = "fitted part" shown "installed part",
             Inspection = "inspection",
             Servicing = "servicing",
             LeakTest = "leak test",

@@ -13,7 +13,7 @@ use crate::quantity::Activity;
 
 words! {
     /// What was done to an instrument.
-    ServicingSort {
+    ServicingType {
         /// Opened, repaired or adjusted: it needs a calibration before use.
         Servicing = "servicing",
         /// A battery, which is no servicing (10 CFR 34.25(b)(1)).
@@ -42,13 +42,14 @@ pub struct Servicing {
     /// The day.
     pub on: Day,
     /// Servicing, or only a battery.
-    pub sort: ServicingSort,
+    #[serde(rename = "sort")]
+    pub kind: ServicingType,
     /// What was done.
     pub what: String,
 }
 
 fields! { Servicing {
-    by.shown("performed_by").needs("who did it"), instrument, on, sort.shown("type"),
+    by.shown("performed_by").needs("who did it"), instrument, on, kind.stored("sort").shown("type"),
     what.needs("what was done to it"),
 } }
 
@@ -135,7 +136,7 @@ impl Record for Servicing {
     }
 
     fn key(&self) -> String {
-        format!("{}/{}/{}", self.instrument, self.on, self.sort.stored())
+        format!("{}/{}/{}", self.instrument, self.on, self.kind.stored())
     }
 }
 

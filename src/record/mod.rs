@@ -3,7 +3,7 @@
 //! `quantity`, `calendar` and nothing above them; knows no table and no clock.
 //!
 //! Fields stand in alphabetical order in every struct, because the canonical
-//! form of a body sorts its keys and is written straight from the struct;
+//! form of a body kinds its keys and is written straight from the struct;
 //! `Body::canonical` and its tests hold that.
 
 mod adoption;
@@ -24,6 +24,7 @@ mod field;
 mod form;
 mod inspection;
 mod instrument;
+mod item_type;
 mod job;
 mod kind;
 mod layout;
@@ -41,7 +42,6 @@ mod sheet;
 mod sheet_problems;
 mod shift;
 mod shift_start;
-mod sort;
 mod source_check;
 mod words;
 mod worker;
@@ -49,40 +49,41 @@ mod worker;
 pub use adoption::Adoption;
 pub use annual_report::AnnualReport;
 pub use badge::{
-    Acceptance, Badge, BadgeChange, BadgeEvent, BadgeResult, BadgeSort, OfRecord, Reported,
+    Acceptance, Badge, BadgeChange, BadgeEvent, BadgeResult, BadgeType, OfRecord, Reported,
     Settlement,
 };
 pub use body::{Record, Step};
-pub use charter::{Charter, ClockSort};
+pub use charter::{Charter, ClockType};
 pub use decision::{Decision, Disposition, Outcome};
 pub use determination::{
     Determination, Method, PlannedExposure, Relation, Resolution, Scope, Version,
 };
 pub use dose::DoseQuantity;
-pub use doubt::{Doubt, DoubtSort};
+pub use doubt::{Doubt, DoubtType};
 pub use draft::{Astray, Draft, Place};
 pub use equipment::{Equipment, ServiceReturn, Withdrawal};
 pub use event::{
     Barrier, BarrierState, Bystander, Event, EventAction, EventEnd, EventLink, EventNote,
     EventPerson, NearPart,
 };
-pub use event_cause::{CauseSort, EventCause, HumanCause};
+pub use event_cause::{CauseType, EventCause, HumanCause};
 pub use event_happening::EventHappening;
 pub use field::{Field, Goal, Only, Pointer, RecordId, Shape, Shaped};
 pub use form::{UnreadableBody, read};
-pub use inspection::{FittedPart, Inspection, Line, LineResult, ListAdoption, Occasion};
-pub use instrument::{Check, CheckPoint, CheckResult, CheckSort, Instrument, Scale};
+pub use inspection::{Inspection, InstalledPart, Line, LineResult, ListAdoption, Occasion};
+pub use instrument::{Check, CheckPoint, CheckResult, CheckType, Instrument, Scale};
+pub use item_type::{EquipmentType, InstrumentType};
 pub use job::{Job, Setting};
 pub use kind::Kind;
 pub use layout::{Cell, Line as BodyLine, differences, lines};
-pub use maintenance::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
+pub use maintenance::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingType};
 pub use mapping::{EVERY_DOSE, MappedWord, Mapping};
 pub use notification::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use plain::{header_problem, lines_of};
 pub use prior_dose::{DoseRequest, MissingQuarter, PriorDose};
 pub use private::{Kept, Private, Sex};
 pub use problem::Problem;
-pub use qualification::{Qualification, QualificationSort};
+pub use qualification::{Qualification, QualificationType};
 pub use reference::{
     AlarmRatemeter, Claim, ControlUnit, Device, Dosimeter, GuideTube, Held, Id, Item, Linked, Ref,
     SourceAssembly, SurveyMeter, Target,
@@ -91,8 +92,7 @@ pub use review::{Review, SignedFigure};
 pub use sheet::{Paper, Person, Reading, Sheet};
 pub use shift::{ShiftName, Work};
 pub use shift_start::{ShiftStart, StartPart, StartPerson, StartReading};
-pub use sort::{EquipmentSort, InstrumentSort};
-pub use source_check::{SourceCheck, SourceCheckSort};
+pub use source_check::{SourceCheck, SourceCheckType};
 pub use words::{WordPair, Words, word_list};
 pub use worker::{
     Authorization, Category, LONGEST_PREGNANCY, Monitoring, MonitoringChange, Pregnancy,

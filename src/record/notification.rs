@@ -70,7 +70,7 @@ words! {
         CannotDetect = "cannot detect",
         /// Nothing looks for this.
         NoItem = "no item",
-        /// It arose in use, after the last look.
+        /// It arose in use, after the last inspection.
         AroseAfter = "arose after the last look" shown "arose after the last inspection",
         /// Not known.
         NotEstablished = "not established",
@@ -87,7 +87,7 @@ pub struct Conclusion {
     pub by: Id<Worker>,
     /// Whether the item could have shown it.
     pub coverage: Coverage,
-    /// The piece that was looked at, or should have been; nothing where it is about a barrier.
+    /// The item that was looked at, or should have been; nothing where it is about a barrier.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub equipment: Option<Id<Item>>,
     /// The event.

@@ -65,12 +65,13 @@ pub enum Kept {
         #[serde(skip_serializing_if = "Option::is_none")]
         withdrawn_on: Option<Day>,
     },
-    /// A number that identifies the person, and which sort of number that is.
+    /// A number that identifies the person, and which kind of number that is.
     Identification {
         /// The number.
         number: String,
-        /// Its sort, as the authority's form names it.
-        sort: String,
+        /// Its kind, as the authority's form names it.
+        #[serde(rename = "sort")]
+        kind: String,
     },
     /// The person's sex.
     Sex(Sex),
@@ -78,7 +79,7 @@ pub enum Kept {
 
 impl Kept {
     /// Whether both are of the same thing, so that one takes the place of the other.
-    pub fn same_thing(&self, other: &Kept) -> bool {
+    pub fn same_item(&self, other: &Kept) -> bool {
         match (self, other) {
             (Kept::Declaration { notice_on: a, .. }, Kept::Declaration { notice_on: b, .. }) => {
                 a == b

@@ -10,7 +10,7 @@ use crate::calendar::Day;
 
 words! {
     /// What was done.
-    QualificationSort {
+    QualificationType {
         /// Certification of a radiographer.
         Certification = "certification",
         /// Refresher training.
@@ -44,7 +44,8 @@ pub struct Qualification {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub row: Option<String>,
     /// What was done.
-    pub sort: QualificationSort,
+    #[serde(rename = "sort")]
+    pub kind: QualificationType,
     /// The last day on which it holds, where the paper says one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub until: Option<Day>,
@@ -54,7 +55,7 @@ pub struct Qualification {
 
 fields! { Qualification {
     by.shown("performed_by").needs("who certified, taught, observed or \
-        examined"), note, on, row, sort.shown("type"), until, worker,
+        examined"), note, on, row, kind.stored("sort").shown("type"), until, worker,
 } }
 
 impl Record for Qualification {
@@ -67,7 +68,7 @@ impl Record for Qualification {
     }
 
     fn key(&self) -> String {
-        format!("{}/{}/{}", self.worker, self.sort.stored(), self.on)
+        format!("{}/{}/{}", self.worker, self.kind.stored(), self.on)
     }
 
     fn contradictions(&self) -> Vec<Problem> {

@@ -10,8 +10,8 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::body::Record;
 use super::field::{Goal, Only, Pointer, RecordId, Shape, Shaped};
+use super::item_type::{EquipmentType, InstrumentType};
 use super::kind::Kind;
-use super::sort::{EquipmentSort, InstrumentSort};
 
 /// What a reference can lead to: a kind of record, or a marker where several kinds may stand.
 pub trait Target {
@@ -29,7 +29,7 @@ impl<T: Record> Target for T {
 macro_rules! targets {
     ($(
         $(#[$meta:meta])*
-        $name:ident = $only:ident $(($sort:expr))? [$($kind:ident),+ $(,)?];
+        $name:ident = $only:ident $(($item_type:expr))? [$($kind:ident),+ $(,)?];
     )+) => {
         $(
             $(#[$meta])*
@@ -39,7 +39,7 @@ macro_rules! targets {
             impl Target for $name {
                 const GOAL: Goal = Goal {
                     kinds: &[$(Kind::$kind),+],
-                    only: Only::$only $(($sort))?,
+                    only: Only::$only $(($item_type))?,
                 };
             }
         )+
@@ -52,22 +52,22 @@ targets! {
     /// An instrument that people read their dose off.
     Dosimeter = Dosimeters [Instrument];
     /// An exposure device.
-    Device = Equipment(EquipmentSort::Device) [Equipment];
+    Device = Equipment(EquipmentType::Device) [Equipment];
     /// A source assembly.
-    SourceAssembly = Equipment(EquipmentSort::Source) [Equipment];
+    SourceAssembly = Equipment(EquipmentType::Source) [Equipment];
     /// Crank, conduit and drive cable.
-    ControlUnit = Equipment(EquipmentSort::Control) [Equipment];
+    ControlUnit = Equipment(EquipmentType::Control) [Equipment];
     /// A guide tube.
-    GuideTube = Equipment(EquipmentSort::GuideTube) [Equipment];
+    GuideTube = Equipment(EquipmentType::GuideTube) [Equipment];
     /// A survey meter.
-    SurveyMeter = Instrument(InstrumentSort::Meter) [Instrument];
+    SurveyMeter = Instrument(InstrumentType::Meter) [Instrument];
     /// An alarm ratemeter.
-    AlarmRatemeter = Instrument(InstrumentSort::Ratemeter) [Instrument];
+    AlarmRatemeter = Instrument(InstrumentType::Ratemeter) [Instrument];
     /// Anything that can hold a doubtful item.
     Held = All [Sheet, Badge, BadgeResult, Equipment];
     /// What can be linked to an event.
     Linked = All [
-        Sheet, Badge, BadgeResult, Determination, Inspection, Servicing, FittedPart,
+        Sheet, Badge, BadgeResult, Determination, Inspection, Servicing, InstalledPart,
     ];
     /// What claims to say a dose.
     Claim = All [BadgeResult, Determination];
@@ -191,7 +191,7 @@ impl<T> Ref<T> {
         }
     }
 
-    /// The same, whatever piece it is.
+    /// The same, whatever item it is.
     pub fn any(&self) -> Ref<Item> {
         match self {
             Ref::Known(id) => Ref::to(id.number()),

@@ -1,6 +1,6 @@
 //! What a sheet cannot mean, and what it means of a dosimeter.
 
-use super::{Doubt, DoubtSort, Problem, Reading, Sheet};
+use super::{Doubt, DoubtType, Problem, Reading, Sheet};
 use crate::calendar::parse_time;
 use crate::quantity::{DoseRate, Length};
 
@@ -9,7 +9,7 @@ impl Sheet {
     /// can show. `person` and `nth` count from 1, `nth` among the readings of that person.
     pub fn is_off_scale(&self, person: i64, nth: i64, reading: &Reading) -> bool {
         let beyond = |it: &Doubt| {
-            it.sort == DoubtSort::AboveRange
+            it.kind == DoubtType::AboveRange
                 && it.person == Some(person)
                 && it.part.is_none_or(|part| part == reading.part)
                 && it.reading.is_none_or(|at| at == nth)

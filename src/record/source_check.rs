@@ -12,7 +12,7 @@ use crate::calendar::{Day, parse_time};
 
 words! {
     /// What was done.
-    SourceCheckSort {
+    SourceCheckType {
         /// The survey of the package in which a source came.
         ReceiptSurvey = "receipt survey",
         /// That a source which came in the licensee's own vehicle is lodged in its shield.
@@ -36,13 +36,13 @@ words! {
     }
 }
 
-impl SourceCheckSort {
+impl SourceCheckType {
     /// Whether it is made when a source comes.
     pub const fn is_on_receipt(self) -> bool {
         matches!(self, Self::ReceiptSurvey | Self::Lodged)
     }
 
-    /// Whether a number of it is asked for: a look or a place has none.
+    /// Whether a number of it is asked for: an inspection or a place has none.
     pub const fn has_reference(self) -> bool {
         !matches!(
             self,
@@ -75,7 +75,8 @@ pub struct SourceCheck {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub row: Option<String>,
     /// What was done.
-    pub sort: SourceCheckSort,
+    #[serde(rename = "sort")]
+    pub kind: SourceCheckType,
     /// The sources.
     pub sources: Vec<Id<SourceAssembly>>,
 }
@@ -83,7 +84,7 @@ pub struct SourceCheck {
 fields! { SourceCheck {
     arrived.written(Shape::Hour), at.written(Shape::Hour),
     by.shown("performed_by").needs("who did it"), on, place,
-    reference, row, sort.shown("type"), sources.between(" "),
+    reference, row, kind.stored("sort").shown("type"), sources.between(" "),
 } }
 
 impl SourceCheck {
@@ -106,13 +107,13 @@ impl Record for SourceCheck {
 
     fn key(&self) -> String {
         let sources: Vec<String> = self.sources.iter().map(ToString::to_string).collect();
-        let (sort, sources) = (self.sort.stored(), sources.join("+"));
-        match (self.sort, &self.reference) {
+        let (kind, sources) = (self.kind.stored(), sources.join("+"));
+        match (self.kind, &self.reference) {
             // Of papers there may be several on one day.
-            (SourceCheckSort::ShippingPaper, Some(paper)) => {
-                format!("{sort}/{}/{sources}/{paper}", self.on)
+            (SourceCheckType::ShippingPaper, Some(paper)) => {
+                format!("{kind}/{}/{sources}/{paper}", self.on)
             }
-            _ => format!("{sort}/{}/{sources}", self.on),
+            _ => format!("{kind}/{}/{sources}", self.on),
         }
     }
 
@@ -129,7 +130,7 @@ impl Record for SourceCheck {
                 problems.push(Problem::new(field, time.clone(), error.to_string(), right));
             }
         }
-        let is_stored = self.sort == SourceCheckSort::Stored;
+        let is_stored = self.kind == SourceCheckType::Stored;
         match &self.place {
             None if is_stored => {
                 problems.push(Problem::missing("place", "the name of the place"));
@@ -140,13 +141,13 @@ impl Record for SourceCheck {
             }
             _ => {}
         }
-        if self.sort == SourceCheckSort::ShippingPaper && self.reference.is_none() {
+        if self.kind == SourceCheckType::ShippingPaper && self.reference.is_none() {
             problems.push(Problem::missing("reference", "the number of the paper"));
         }
         let Some(arrived) = &self.arrived else {
             return problems;
         };
-        if !self.sort.is_on_receipt() {
+        if !self.kind.is_on_receipt() {
             let (what, right) = ("is of a receipt alone", "leave it blank");
             problems.push(Problem::new("arrived", arrived.clone(), what, right));
         } else if self.minutes().is_some_and(|it| it < 0) {
@@ -163,7 +164,7 @@ impl Record for SourceCheck {
 mod tests {
     use super::*;
 
-    fn fields_of(sort: SourceCheckSort, arrived: &str, at: &str) -> Vec<String> {
+    fn fields_of(kind: SourceCheckType, arrived: &str, at: &str) -> Vec<String> {
         let check = SourceCheck {
             arrived: Some(arrived.to_owned()).filter(|it| !it.is_empty()),
             at: Some(at.to_owned()).filter(|it| !it.is_empty()),
@@ -172,7 +173,7 @@ mod tests {
             place: None,
             reference: None,
             row: None,
-            sort,
+            kind,
             sources: vec![9.into()],
         };
         let problems = check.problems().into_iter();
@@ -181,8 +182,8 @@ mod tests {
 
     #[test]
     fn an_hour_of_arrival_is_of_a_receipt_and_before_its_survey() {
-        use SourceCheckSort::{Lodged, Presence, ReceiptSurvey, ShippingPaper, Stored};
-        for (sort, arrived, at, wanted) in [
+        use SourceCheckType::{Lodged, Presence, ReceiptSurvey, ShippingPaper, Stored};
+        for (kind, arrived, at, wanted) in [
             (ReceiptSurvey, "08:00", "10:59", vec![]),
             (ReceiptSurvey, "08:00", "08:00", vec![]),
             (ReceiptSurvey, "", "10:59", vec![]),
@@ -194,7 +195,7 @@ mod tests {
             (Stored, "", "", vec!["place"]),
             (ShippingPaper, "", "", vec!["reference"]),
         ] {
-            assert_eq!(fields_of(sort, arrived, at), wanted, "{arrived} {at}");
+            assert_eq!(fields_of(kind, arrived, at), wanted, "{arrived} {at}");
         }
     }
 }

@@ -5,7 +5,7 @@ use super::event::{Duty, FAILED_COMPONENT};
 use super::known::{INTERVAL_KEYS, OPTIONAL_RULE_KEYS, RULE_KEYS, TOLERANCE_KEYS, tolerance_field};
 use super::level::{Level, LevelWindow};
 use super::read::{Reader, nearest};
-use super::word::{AppliesTo, LevelSort};
+use super::word::{AppliesTo, LevelType};
 use crate::calendar::Window;
 
 /// Says what a rule set lacks that the checks ask for.
@@ -186,10 +186,10 @@ fn window_fits(reader: &mut Reader<'_>, level: &Draft<Level>) {
     let Some(at) = level.at else { return };
     let level = &level.value;
     let is_shift = level.window == LevelWindow::Shift;
-    if is_shift != (level.sort == LevelSort::Shift) {
+    if is_shift != (level.kind == LevelType::Shift) {
         let what = format!(
             "level `{}` is of sort `{}` over `{}`",
-            level.key, level.sort, level.window
+            level.key, level.kind, level.window
         );
         let right = "sort `shift` and window `shift` go together".to_owned();
         reader.problem(at, what, right);
@@ -213,12 +213,12 @@ fn window_fits(reader: &mut Reader<'_>, level: &Draft<Level>) {
 fn stop_fits(reader: &mut Reader<'_>, level: &Draft<Level>) {
     let Some(at) = level.at else { return };
     let level = &level.value;
-    let (what, right) = match (level.sort, level.stops) {
-        (LevelSort::Limit, Some(false)) => (
+    let (what, right) = match (level.kind, level.stops) {
+        (LevelType::Limit, Some(false)) => (
             "is a limit that stops nobody",
             "leave `stops` out: whoever reached a limit stays in",
         ),
-        (LevelSort::Shift, Some(true)) => (
+        (LevelType::Shift, Some(true)) => (
             "is of one shift and stops",
             "mark a level over a longer window, as a day's dose cannot fall again",
         ),
@@ -278,7 +278,7 @@ fn contradiction(one: &Level, other: &Level) -> Option<(String, String)> {
     if one.quantity != other.quantity || one.needs_authorization != other.needs_authorization {
         return None;
     }
-    let both_limits = one.sort == LevelSort::Limit && other.sort == LevelSort::Limit;
+    let both_limits = one.kind == LevelType::Limit && other.kind == LevelType::Limit;
     let name = |level: &Level| {
         let unit = crate::quantity::DoseUnit::MilliSievert;
         format!(
@@ -304,9 +304,9 @@ fn contradiction(one: &Level, other: &Level) -> Option<(String, String)> {
             (what, "correct the dose or the window of one".to_owned())
         });
     }
-    if one.sort == other.sort && one.window == other.window {
+    if one.kind == other.kind && one.window == other.window {
         let what = format!("two levels of one kind say the same or contradict: {both}");
-        return (one.sort != LevelSort::Investigation && one.sort != LevelSort::Administrative)
+        return (one.kind != LevelType::Investigation && one.kind != LevelType::Administrative)
             .then(|| {
                 (
                     what,
@@ -330,13 +330,13 @@ fn contradiction(one: &Level, other: &Level) -> Option<(String, String)> {
 
 /// A level of the site above the limit for the same time is never reached before the limit.
 fn above_the_limit(one: &Level, other: &Level, both: &str) -> Option<(String, String)> {
-    let (limit, own) = match (one.sort, other.sort) {
-        (LevelSort::Limit, LevelSort::Administrative | LevelSort::Investigation) => (one, other),
-        (LevelSort::Administrative | LevelSort::Investigation, LevelSort::Limit) => (other, one),
+    let (limit, own) = match (one.kind, other.kind) {
+        (LevelType::Limit, LevelType::Administrative | LevelType::Investigation) => (one, other),
+        (LevelType::Administrative | LevelType::Investigation, LevelType::Limit) => (other, one),
         _ => return None,
     };
     (own.window == limit.window && own.dose > limit.dose).then(|| {
-        let what = format!("a level of sort `{}` is above the limit: {both}", own.sort);
+        let what = format!("a level of sort `{}` is above the limit: {both}", own.kind);
         (what, "set it at or below the limit".to_owned())
     })
 }

@@ -7,7 +7,7 @@ use super::offer;
 use super::read::nearest;
 use super::requirement::IntervalRule;
 use super::rule_set::{Caution, RuleSet};
-use super::word::{LevelSort, Reached};
+use super::word::{LevelType, Reached};
 /// What is looser in a site's own rule set than in the one it started from, or has no effect.
 pub(super) fn compare(base: &RuleSet, site: &RuleSet) -> Vec<Caution> {
     let mut found = Vec::new();
@@ -83,7 +83,7 @@ pub fn levels_gone(before: &RuleSet, after: &RuleSet) -> Vec<Caution> {
     let root = offer::offer(before.root()).and_then(|it| RuleSet::parse(it.text).ok());
     let of_law = |level: &Level| {
         let known = root.as_ref().and_then(|root| root.level(&level.key));
-        (known == Some(level)).then_some(level.sort == LevelSort::Limit)
+        (known == Some(level)).then_some(level.kind == LevelType::Limit)
     };
     let same_root = before.root() == after.root();
     let gone = before.levels.iter().filter_map(|level| {
@@ -209,7 +209,7 @@ fn loosened(base: &RuleSet, level: &Level, site: &RuleSet) -> Option<String> {
         own.quantity == level.quantity
             && own.applies_to == level.applies_to
             && own.window == level.window
-            && own.sort == level.sort
+            && own.kind == level.kind
             && own.needs_authorization == level.needs_authorization
             && (own.is_stopping() || !level.is_stopping())
     };
@@ -230,7 +230,7 @@ fn loosened(base: &RuleSet, level: &Level, site: &RuleSet) -> Option<String> {
     if low.iter().copied().any(as_cut) {
         return None;
     }
-    let sort = if level.sort == LevelSort::Limit {
+    let kind = if level.kind == LevelType::Limit {
         "limit"
     } else {
         "level"
@@ -238,11 +238,11 @@ fn loosened(base: &RuleSet, level: &Level, site: &RuleSet) -> Option<String> {
     let dose = level.dose.display(base.unit);
     Some(if of_kind.is_empty() {
         format!(
-            "the {sort} of {dose} a {} of `{}` is gone",
+            "the {kind} of {dose} a {} of `{}` is gone",
             level.window, base.key
         )
     } else if low.is_empty() {
-        format!("is looser than the {sort} of {dose} in `{}`", base.key)
+        format!("is looser than the {kind} of {dose} in `{}`", base.key)
     } else {
         format!(
             "is not cut by quarters without records as in `{}`",

@@ -5,9 +5,9 @@ use super::draft::{Keyed, Section, Sections};
 use super::rule_set::{Elsewhere, RuleSet};
 use super::written::Text;
 
-/// What one file says of one sort of entries.
+/// What one file says of one kind of entries.
 struct Told<'a, T> {
-    sort: &'static str,
+    kind: &'static str,
     /// Those of the rule set that it started from.
     base: &'a [T],
     /// The keys that it gives.
@@ -27,14 +27,14 @@ impl<T: Keyed + Clone> Told<'_, T> {
         none: &mut Vec<(String, String)>,
     ) {
         let base = |key: &str| self.base.iter().find(|it| it.key() == key);
-        let is = |it: &(String, String), key: &str| it.0 == self.sort && it.1 == key;
+        let is = |it: &(String, String), key: &str| it.0 == self.kind && it.1 == key;
         for key in &self.given {
             let known = entries.iter().any(|it| it.key() == *key);
             let known = known || none.iter().any(|it| is(it, key));
             match (own_law, base(key)) {
                 (true, _) if known => {}
                 (true, Some(before)) => entries.push(before.clone()),
-                (true, None) => none.push((self.sort.to_owned(), (*key).to_owned())),
+                (true, None) => none.push((self.kind.to_owned(), (*key).to_owned())),
                 (false, _) => {
                     entries.retain(|it| it.key() != *key);
                     none.retain(|it| !is(it, key));
@@ -64,21 +64,21 @@ pub(super) fn over(
     let mut it = base.elsewhere.clone();
     let out = keys(&sections.removed);
     let rules = Told {
-        sort: "rule",
+        kind: "rule",
         base: base.rules.as_slice(),
         given: keys(&sections.rules),
         left_out: Vec::new(),
     };
     rules.over(own_law, false, &mut it.rules, &mut it.without);
     let tolerances = Told {
-        sort: "tolerance",
+        kind: "tolerance",
         base: base.tolerances.as_slice(),
         given: keys(&sections.tolerances),
         left_out: Vec::new(),
     };
     tolerances.over(own_law, false, &mut it.tolerances, &mut it.without);
     let notifications = Told {
-        sort: "notice",
+        kind: "notice",
         base: base.notifications.as_slice(),
         given: keys(&sections.notifications),
         left_out: out,
@@ -105,7 +105,7 @@ impl RuleSet {
         let mut rule_set = self.clone();
         let it = &self.elsewhere;
         let has =
-            |sort: &str, key: &str| !it.without.iter().any(|(of, one)| of == sort && one == key);
+            |kind: &str, key: &str| !it.without.iter().any(|(of, one)| of == kind && one == key);
         rule_set.rules.retain(|one| has("rule", &one.key));
         rule_set.tolerances.retain(|one| has("tolerance", &one.key));
         rule_set.notifications.retain(|one| has("notice", &one.key));

@@ -4,7 +4,7 @@ use super::draft::{Draft, Section, Sections};
 use super::level::{Level, LevelWindow, PregnancyRule};
 use super::read::{Fields, Found, Reader, quoted};
 use super::requirement::{IntervalRule, RuleText, Tolerance, ToleranceValue};
-use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
+use super::word::{AppliesTo, LevelType, Quantity, Reached, Status};
 use crate::calendar::{Interval, Window, YearStart};
 use crate::quantity::{Activity, Dose, DoseRate};
 
@@ -56,7 +56,7 @@ fn dose(
 }
 
 fn level_window(text: &str) -> Result<LevelWindow, String> {
-    if text == LevelSort::Shift.name() {
+    if text == LevelType::Shift.name() {
         return Ok(LevelWindow::Shift);
     }
     let window = text.parse::<Window>();
@@ -70,7 +70,7 @@ pub(super) fn level(
     fields: &mut Fields<'_, '_>,
     key: String,
 ) -> Option<Level> {
-    let sort = fields.word(reader, "sort", LevelSort::ALL, LevelSort::name);
+    let kind = fields.word(reader, "sort", LevelType::ALL, LevelType::name);
     let quantity = fields.word(reader, "quantity", Quantity::ALL, Quantity::name);
     let applies_to = fields.word(reader, "applies_to", AppliesTo::ALL, AppliesTo::name);
     let right = "write the name of a window, as `window = \"licensee year\"`";
@@ -94,21 +94,22 @@ pub(super) fn level(
     let cut_by_missing_quarters = fields.flag(reader, "cut_by_missing_quarters");
     let stops = fields.flag(reader, "stops");
     let basis = basis(reader, fields);
-    let sort = sort?;
-    // A limit is kept with exactly its dose; a level that calls for a look is not slept over.
-    let by_sort = match sort {
-        LevelSort::Limit | LevelSort::Shift => Reached::Above,
-        LevelSort::Administrative | LevelSort::Investigation => Reached::AtOrAbove,
+    let kind = kind?;
+    // A limit is kept with exactly its dose; a level that calls for an inspection is not slept
+    // over.
+    let by_type = match kind {
+        LevelType::Limit | LevelType::Shift => Reached::Above,
+        LevelType::Administrative | LevelType::Investigation => Reached::AtOrAbove,
     };
     let basis = basis?;
     Some(Level {
         key,
-        sort,
+        kind,
         quantity: quantity?,
         applies_to: applies_to?,
         window: window?.value,
         dose: dose?.value,
-        reached: reached.unwrap_or(Some(by_sort))?,
+        reached: reached.unwrap_or(Some(by_type))?,
         needs_authorization: needs_authorization.unwrap_or(false),
         instead_of: instead_of.map(|found| found.value),
         cut_by_missing_quarters: cut_by_missing_quarters.unwrap_or(false),

@@ -29,7 +29,7 @@ pub struct Finding {
     pub severity: Severity,
     /// The name of the check, which is the key of its rule text where it has one.
     pub check: String,
-    /// Whom or what it is about: the id of a worker, instrument, piece of equipment or sheet.
+    /// Whom or what it is about: the id of a worker, instrument, item of equipment or sheet.
     pub subject: String,
     /// What was found, in one line.
     pub what: String,

@@ -12,7 +12,7 @@ words! {
         Name = "name",
         /// A number that identifies the person.
         Identification = "identification",
-        /// Which sort of number that is.
+        /// Which kind of number that is.
         IdentificationType = "identification-type",
         /// The person's sex.
         Sex = "sex",

@@ -82,8 +82,8 @@ impl RuleSet {
         if !mine.equivalent && others.is_empty() {
             return None;
         }
-        let stays = |sort: &str, key: &str, citation: &str| {
-            let is_it = |(of, own): &(String, String)| of == sort && own == key;
+        let stays = |kind: &str, key: &str, citation: &str| {
+            let is_it = |(of, own): &(String, String)| of == kind && own == key;
             !(citation.starts_with(&root) && others.iter().any(is_it))
         };
         let mut rule_set = self.clone();

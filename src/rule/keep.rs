@@ -82,12 +82,12 @@ impl fmt::Display for Keep {
 
 words! {
     /// Records of which one rule speaks, and which are counted together.
-    RecordSort {
+    RecordType {
         /// The register's entry of a source, or of a device with a shield of depleted uranium.
         Receipt = "receipt of a source or of depleted uranium",
         /// A source loaded into a device.
         Exchange = "exchange of a source",
-        /// Such a piece taken out of service, for whatever reason.
+        /// Such an item taken out of service, for whatever reason.
         Withdrawal = "withdrawal of a source or of depleted uranium",
         /// A shipping paper: a record of it, or its number with a receipt or a transfer.
         ShippingPaper = "shipping paper",
@@ -107,7 +107,7 @@ words! {
         StorageSurvey = "sheet with a storage survey",
         /// An inspection that found a defect.
         Problem = "inspection with a problem",
-        /// A part fitted, an instrument serviced, a piece returned to service.
+        /// A part installed, an instrument serviced, an item returned to service.
         Maintenance = "maintenance",
         /// A qualification for the work itself.
         Qualification = "qualification",
@@ -122,7 +122,7 @@ words! {
         /// The survey of a package, or that a source is lodged in its shield.
         ReceiptSurvey = "survey on receipt",
         /// That the controls of a vehicle or of a place were looked at.
-        ControlsLook = "look at controls",
+        ControlsCheck = "look at controls",
         /// A result of a badge.
         BadgeResult = "badge result",
         /// A determination in the place of a dosimeter's reading or a badge's result.
@@ -150,7 +150,7 @@ pub struct Retention {
     /// What the rule wants in it; nothing where it names nothing.
     pub contents: Option<String>,
     /// The records that are it; none: the ledger does not hold it.
-    pub records: Vec<RecordSort>,
+    pub records: Vec<RecordType>,
     /// How long.
     pub keep: Keep,
     /// The section.

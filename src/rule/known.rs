@@ -146,7 +146,7 @@ pub const TOLERANCE_KEYS: &[&str] = &[
     "leak-test-activity",
 ];
 
-/// The sort of value that a known tolerance has, as the name of its field.
+/// The kind of value that a known tolerance has, as the name of its field.
 pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
     Some(match key {
         "meter-accuracy"

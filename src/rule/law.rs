@@ -179,19 +179,19 @@ impl ChecklistItem {
             self.status = ItemStatus::CommonPractice;
         }
         self.basis = basis;
-        let texts = [&mut self.look, &mut self.good];
+        let texts = [&mut self.how, &mut self.good];
         for text in texts.into_iter().chain(&mut self.caution) {
             *text = laws.unbracketed(text);
         }
     }
 
     fn rates_in(&mut self, unit: DoseRateUnit) {
-        let texts = [&mut self.look, &mut self.good, &mut self.basis];
+        let texts = [&mut self.how, &mut self.good, &mut self.basis];
         for text in texts.into_iter().chain(&mut self.caution) {
             *text = with_rates_in(text, unit);
         }
         let told = AmountUnit::Rate(MeterUnit::Dose(unit));
-        let measured = self.measure.as_mut().map(|it| &mut it.unit);
+        let measured = self.measurement.as_mut().map(|it| &mut it.unit);
         let open = self.open.as_mut().map(|it| &mut it.unit);
         for own in measured.into_iter().chain(open) {
             if own.kind() == told.kind() {

@@ -13,8 +13,8 @@ pub struct Removed {
     pub reason: String,
     /// Which it was, and where its rule stands; nothing until the rule set is whole.
     pub what: Option<String>,
-    /// Of which sort; nothing in a rule set that was written out before this was.
-    pub of: Option<RemovedSort>,
+    /// Of which kind; nothing in a rule set that was written out before this was.
+    pub of: Option<RemovedType>,
     /// The rule set whose file leaves it out; nothing in one written out before this was.
     pub by: Option<String>,
     /// Of a level, whose dose it was of; nothing in one written out before this was.
@@ -23,7 +23,7 @@ pub struct Removed {
 
 words! {
     /// What can be left out.
-    RemovedSort {
+    RemovedType {
         /// A level.
         Level = "level",
         /// Something to tell.
@@ -45,12 +45,12 @@ pub enum Tells {
 }
 
 impl Tells {
-    pub(super) const fn is_changed_by(self, sort: Option<RemovedSort>) -> bool {
-        match (self, sort) {
+    pub(super) const fn is_changed_by(self, kind: Option<RemovedType>) -> bool {
+        match (self, kind) {
             (Self::Neither, _) => false,
             (Self::Both, _) | (_, None) => true,
-            (Self::Levels, Some(it)) => matches!(it, RemovedSort::Level),
-            (Self::Duties, Some(it)) => matches!(it, RemovedSort::Duty),
+            (Self::Levels, Some(it)) => matches!(it, RemovedType::Level),
+            (Self::Duties, Some(it)) => matches!(it, RemovedType::Duty),
         }
     }
 }

@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::{Serialize, Serializer};
 
-use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status, has_citation};
+use super::word::{AppliesTo, LevelType, Quantity, Reached, Status, has_citation};
 use crate::calendar::Window;
 use crate::quantity::{Dose, Overflow};
 
@@ -14,7 +14,8 @@ pub struct Level {
     /// Its name, unique among the levels of the rule set.
     pub key: String,
     /// What happens there.
-    pub sort: LevelSort,
+    #[serde(rename = "type")]
+    pub kind: LevelType,
     /// Which dose is summed.
     pub quantity: Quantity,
     /// Whose dose.
@@ -31,7 +32,7 @@ pub struct Level {
     pub instead_of: Option<String>,
     /// Quarters without records take a share of it from the allowance.
     pub cut_by_missing_quarters: bool,
-    /// Whether who reached it stays in, where the rule set says so; else its sort decides.
+    /// Whether who reached it stays in, where the rule set says so; else its kind decides.
     pub stops: Option<bool>,
     /// Where it stands.
     pub citation: String,
@@ -70,11 +71,11 @@ pub struct PregnancyRule {
 }
 
 impl Level {
-    /// Whether who reached it stays in. What no rule set says is decided by the sort: a limit and
+    /// Whether who reached it stays in. What no rule set says is decided by the kind: a limit and
     /// an administrative level do, an investigation level asks the RSO to look.
     pub fn is_stopping(&self) -> bool {
-        let by_sort = matches!(self.sort, LevelSort::Limit | LevelSort::Administrative);
-        self.stops.unwrap_or(by_sort)
+        let by_type = matches!(self.kind, LevelType::Limit | LevelType::Administrative);
+        self.stops.unwrap_or(by_type)
     }
 
     /// Whether a dose has reached this level.

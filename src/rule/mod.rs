@@ -6,7 +6,7 @@
 //! changes no past month. A site gives its own file, which may start from a built-in one with
 //! `extends`. What the program says about a rule it prints from here, with the citation, and
 //! every value tells whether it was read in the published text or is still to be confirmed.
-//! A *checklist* is what an inspection looks at, adopted in the same way.
+//! A *checklist* is what an inspection inspections at, adopted in the same way.
 //!
 //! May use `quantity`, `calendar` and `text`, nothing else. No clock, no SQL, no printing.
 
@@ -51,9 +51,9 @@ mod written;
 
 pub use authority::{Above, Authority, Reciprocity};
 pub use checklist::{
-    ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, FiguresOf,
-    Half, INACTIVE, ItemMeasure, ItemStatus, Joint, OpenMeasure, PartFigures, Sense, Standing,
-    THINGS, When, diff, is_wear,
+    ChangeType, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, FiguresOf,
+    Half, INACTIVE, ITEMS, ItemMeasurement, ItemStatus, Joint, OpenMeasurement, PartFigures, Sense,
+    Standing, When, diff, is_wear,
 };
 pub use checks::{CheckKey, Section};
 pub use compare::levels_gone;
@@ -63,10 +63,10 @@ pub use event::{
 };
 pub use finding::{Finding, Severity};
 pub use form::{DoseBands, DoseForm, FormItem, FormLine};
-pub use keep::{AT_SITE, AtSite, Keep, RecordSort, Retention};
+pub use keep::{AT_SITE, AtSite, Keep, RecordType, Retention};
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use law::OtherLaws;
-pub use left_out::{Removed, RemovedSort, Tells};
+pub use left_out::{Removed, RemovedType, Tells};
 pub use level::{Level, LevelWindow, PregnancyRule};
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use open::{LeftOpen, left_open};
@@ -75,4 +75,4 @@ pub use requirement::{IntervalRule, RuleText, Tolerance, ToleranceValue};
 pub use rule_set::{Caution, RuleSet, WorkerFacts, event_kinds};
 pub use shelf::ReadBeside;
 pub use terms::Terms;
-pub use word::{AppliesTo, LevelSort, Quantity, Reached, Status};
+pub use word::{AppliesTo, LevelType, Quantity, Reached, Status};

@@ -2,7 +2,7 @@
 //! tells which it changes.
 
 use super::draft::{Keyed, Sections};
-use super::left_out::{Removed, RemovedSort, Tells};
+use super::left_out::{Removed, RemovedType, Tells};
 use super::read::{Fields, Reader, nearest};
 use super::rule_set::RuleSet;
 use super::word::{AppliesTo, cited};
@@ -26,7 +26,7 @@ pub(super) fn removed(
     let what = fields.text(reader, "what").map(|it| it.value);
     let right = "leave it out: the program writes it";
     let of = fields.parsed(reader, "of", right, |text| {
-        RemovedSort::from_name(text).ok_or("neither a level nor a duty")
+        RemovedType::from_name(text).ok_or("neither a level nor a duty")
     });
     let by = fields.text(reader, "by").map(|it| it.value);
     let applies_to = fields.parsed(reader, "applies_to", right, |text| {
@@ -67,9 +67,9 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Op
         match (level, duty, &entry.value.what) {
             (Some(place), _, _) => {
                 let it = levels.remove(place).value;
-                let what = format!("the {} `{key}` ({})", it.sort.level_name(), it.cited());
+                let what = format!("the {} `{key}` ({})", it.kind.level_name(), it.cited());
                 entry.value.what = Some(what);
-                entry.value.of = Some(RemovedSort::Level);
+                entry.value.of = Some(RemovedType::Level);
                 entry.value.applies_to = Some(it.applies_to);
                 entry.value.by = by.map(str::to_owned);
             }
@@ -91,7 +91,7 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Op
                 }
                 let cited = cited(&it.citation, it.status);
                 entry.value.what = Some(format!("the duty `{key}` ({cited})"));
-                entry.value.of = Some(RemovedSort::Duty);
+                entry.value.of = Some(RemovedType::Duty);
                 entry.value.by = by.map(str::to_owned);
             }
             // A rule set written out whole has it no more, and says what it was.

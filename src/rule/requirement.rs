@@ -158,7 +158,7 @@ impl ToleranceValue {
         }
     }
 
-    /// The bare number in the smallest unit of its sort.
+    /// The bare number in the smallest unit of its kind.
     pub(super) const fn count(self) -> i64 {
         match self {
             Self::Permille(it) | Self::Hours(it) | Self::Days(it) | Self::Years(it) => it,

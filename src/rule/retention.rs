@@ -2,7 +2,7 @@
 //! this says what of the paper behind it may be put away.
 
 use super::entry::basis;
-use super::keep::{Keep, RecordSort, Retention};
+use super::keep::{Keep, RecordType, Retention};
 use super::offer::has_section;
 use super::read::{Fields, Reader};
 use super::rule_set::RuleSet;
@@ -23,10 +23,10 @@ pub(super) fn retention(
         .into_iter()
         .flat_map(|it| it.value)
     {
-        match RecordSort::ALL.iter().find(|it| it.name() == one.value) {
-            Some(sort) => records.push(*sort),
+        match RecordType::ALL.iter().find(|it| it.name() == one.value) {
+            Some(kind) => records.push(*kind),
             None => {
-                let names: Vec<&str> = RecordSort::ALL.iter().map(|it| it.name()).collect();
+                let names: Vec<&str> = RecordType::ALL.iter().map(|it| it.name()).collect();
                 let right = format!("name some of {}", super::read::quoted(&names));
                 reader.problem(
                     one.at,

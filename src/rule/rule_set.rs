@@ -91,7 +91,7 @@ impl RuleSet {
     }
 
     /// The tolerance of this key; every key of [`TOLERANCE_KEYS`](super::TOLERANCE_KEYS) has
-    /// one, of the sort that the checks expect.
+    /// one, of the kind that the checks expect.
     pub fn tolerance(&self, key: &str) -> Option<&Tolerance> {
         self.tolerances.iter().find(|one| one.key == key)
     }

@@ -75,20 +75,20 @@ words! {
 
 words! {
     /// What happens at a level.
-    LevelSort {
+    LevelType {
         /// A limit of the law or the license.
         Limit = "limit",
         /// A ceiling that the site sets itself below a limit.
         Administrative = "administrative",
-        /// A dose from which the site looks into the cause.
+        /// A dose from which the site inspections into the cause.
         Investigation = "investigation",
         /// A dose on one shift that stops the wearer.
         Shift = "shift",
     }
 }
 
-impl LevelSort {
-    /// What a sentence calls a level of this sort.
+impl LevelType {
+    /// What a sentence calls a level of this kind.
     pub const fn level_name(self) -> &'static str {
         match self {
             Self::Limit => "limit",

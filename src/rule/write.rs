@@ -203,7 +203,7 @@ impl RuleSet {
         for level in &self.levels {
             out.section("[[level]]");
             out.text("key", &level.key);
-            out.text("sort", level.sort.name());
+            out.text("sort", level.kind.name());
             out.text("quantity", level.quantity.name());
             out.text("applies_to", level.applies_to.name());
             out.text("window", &level.window.to_string());

@@ -45,7 +45,7 @@ pub use equipment::checklist::{checklist_plain, checklist_report, checklists_rep
 pub use equipment::inspection::{
     after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
 };
-pub use equipment::item::{calibrations_report, due_report, thing_report};
+pub use equipment::item::{calibrations_report, due_report, item_report};
 pub use equipment::wear::{wear_chart_of, wear_list_report, wear_report};
 pub use event::notification::{
     draft_report, notification_report, notifications_report, private_report,

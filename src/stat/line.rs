@@ -57,8 +57,8 @@ impl Squares {
     /// What a line through these points leaves; nothing of fewer than three points or of points
     /// at one place.
     pub fn of(points: &[(f64, f64)]) -> Self {
-        let (places, measures): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
-        least_squares(&places, &measures).map_or(Self::default(), |fit| Self {
+        let (places, measurements): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
+        least_squares(&places, &measurements).map_or(Self::default(), |fit| Self {
             sum: fit.residual_sd().powi(2) * fit.freedom() as f64,
             freedom: fit.freedom(),
         })
@@ -131,10 +131,10 @@ impl Line {
         // Sorted, so that the order of entry does not even change the last digit.
         let mut sorted = points.to_vec();
         sorted.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let (places, measures): (Vec<f64>, Vec<f64>) = sorted.into_iter().unzip();
+        let (places, measurements): (Vec<f64>, Vec<f64>) = sorted.into_iter().unzip();
         let last = places.last().copied().unwrap_or_default();
         let middle = sum(places.iter().copied()) / places.len() as f64;
-        let fit = least_squares(&places, &measures)?;
+        let fit = least_squares(&places, &measurements)?;
         let own = Squares {
             sum: fit.residual_sd().powi(2) * fit.freedom() as f64,
             freedom: fit.freedom(),

@@ -49,7 +49,7 @@ pub struct Fit {
 /// What a fit says at one place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Prediction {
-    /// The fitted value.
+    /// The installed value.
     pub fit: f64,
     /// Where the true mean lies.
     pub mean: Bounds,
@@ -150,7 +150,7 @@ impl Fit {
         self.points
     }
 
-    /// The fitted value at one place.
+    /// The installed value at one place.
     pub fn value_at(&self, place: f64) -> f64 {
         sum([
             self.value.mean,
@@ -159,7 +159,7 @@ impl Fit {
         ])
     }
 
-    /// The fitted value with its two intervals.
+    /// The installed value with its two intervals.
     ///
     /// # Errors
     /// A confidence outside 0 to 1.
@@ -185,7 +185,7 @@ impl Fit {
         self.place.less(place) / self.scale
     }
 
-    // The variance of the fitted value at a place, in units of the residual variance.
+    // The variance of the installed value at a place, in units of the residual variance.
     fn leverage(&self, place: f64) -> f64 {
         let along = self.scaled(place) / self.length;
         1.0 / self.points as f64 + along * along

@@ -19,12 +19,12 @@
 
 use super::interval::IntervalError;
 
-/// Student's t beyond which a mean is left out at the look after `n` values; nothing where no
+/// Student's t beyond which a mean is left out at the inspection after `n` values; nothing where no
 /// mean can be left out yet, as with few values.
 ///
 /// # Errors
 /// A confidence outside 0 to 1.
-pub fn factor_at_any_look(n: u64, confidence: f64) -> Result<Option<f64>, IntervalError> {
+pub fn factor_at_any_time(n: u64, confidence: f64) -> Result<Option<f64>, IntervalError> {
     if !(confidence > 0.0 && confidence < 1.0) {
         return Err(IntervalError::Confidence { confidence });
     }
@@ -50,7 +50,7 @@ mod tests {
     #[test]
     fn at_the_factor_the_evidence_is_what_the_confidence_asks_for() {
         for (n, confidence) in [(4_u32, 0.9), (12, 0.9), (12, 0.95), (60, 0.99)] {
-            let factor = factor_at_any_look(u64::from(n), confidence).expect("a confidence");
+            let factor = factor_at_any_time(u64::from(n), confidence).expect("a confidence");
             let found = evidence(f64::from(n), factor.expect("a factor"));
             let wanted = 1.0 / (1.0 - confidence);
             assert!((found - wanted).abs() < 1e-9 * wanted, "{n} {found}");
@@ -60,8 +60,8 @@ mod tests {
     #[test]
     fn few_values_leave_out_no_mean() {
         for n in 0..=3 {
-            assert_eq!(factor_at_any_look(n, 0.9), Ok(None), "{n}");
+            assert_eq!(factor_at_any_time(n, 0.9), Ok(None), "{n}");
         }
-        assert!(factor_at_any_look(4, 1.0).is_err());
+        assert!(factor_at_any_time(4, 1.0).is_err());
     }
 }

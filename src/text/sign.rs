@@ -95,7 +95,7 @@ impl Unfit {
 
     /// The character in words.
     pub fn named(&self) -> String {
-        let sort = match self.sign {
+        let kind = match self.sign {
             '\n' => "a line break",
             '\t' => "a tab",
             '\r' => "a carriage return without a line break",
@@ -107,7 +107,7 @@ impl Unfit {
             it if within(&DIRECTION, it) => "which turns the direction of writing",
             _ => "which nobody can see",
         };
-        format!("U+{:04X}, {sort}", u32::from(self.sign))
+        format!("U+{:04X}, {kind}", u32::from(self.sign))
     }
 
     /// What would be right.

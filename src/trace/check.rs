@@ -118,7 +118,7 @@ impl Beside {
 /// What the record shows of it before the event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CheckWord {
-    /// It failed, and the piece was not put right.
+    /// It failed, and the item was not put right.
     Failed,
     /// The last was not in force any more.
     Overdue,
@@ -175,13 +175,13 @@ pub struct Done {
     pub entry: i64,
 }
 
-/// What asks for it on which piece.
+/// What asks for it on which item.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Asked {
     /// Which.
     pub check: Beside,
-    /// The piece.
-    pub piece: String,
+    /// The item.
+    pub equipment: String,
     /// Whether it could have shown it.
     pub coverage: Coverage,
     /// The citation of the rule that asks for it; nothing where no rule of the rule set does.
@@ -210,8 +210,8 @@ pub struct Known {
 pub struct CheckLine {
     /// Which.
     pub check: Beside,
-    /// The piece.
-    pub piece: String,
+    /// The item.
+    pub equipment: String,
     /// Whether it could have shown it, by what such a check is for.
     #[serde(serialize_with = "word")]
     pub coverage: Coverage,
@@ -311,7 +311,7 @@ pub fn judge(known: &Known) -> CheckLine {
 fn line(asked: &Asked, record: CheckWord, told: String) -> CheckLine {
     CheckLine {
         check: asked.check,
-        piece: asked.piece.clone(),
+        equipment: asked.equipment.clone(),
         coverage: asked.coverage,
         rule: asked.rule.clone(),
         record,

@@ -1,5 +1,5 @@
 //! Whether an item could have shown the failure: what the checklist's data say, until the RSO
-//! concludes it. Nothing here looks at the record.
+//! concludes it. Nothing here inspections at the record.
 
 use serde::{Serialize, Serializer};
 
@@ -61,7 +61,7 @@ impl Beside {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "from", rename_all = "snake_case")]
 pub enum Source {
-    /// The checklist's data, of a barrier its own sort; not yet concluded.
+    /// The checklist's data, of a barrier its own kind; not yet concluded.
     Checklist,
     /// The RSO's conclusion.
     Concluded {
@@ -113,10 +113,10 @@ impl Covered {
 
 /// What the checklist's data say of an item; nothing where it has nothing to do with the failure.
 ///
-/// An item on the failed component, or one that looks at both halves of its joint, can detect it
-/// if it names the mode; if it does not, it cannot. An item on the other half, on another
-/// component of the same kind, or a mating check against that kind, that names the mode looks at
-/// another place: not established. Where no cause is known every item that names a mode in
+/// An item on the failed component, or one that inspections at both halves of its joint, can detect
+/// it if it names the mode; if it does not, it cannot. An item on the other half, on another
+/// component of the same kind, or a mating check against that kind, that names the mode inspections
+/// at another place: not established. Where no cause is known every item that names a mode in
 /// question is not established.
 pub fn by_data(item: &ChecklistItem, failed: &Failed) -> Option<Coverage> {
     match failed {

@@ -5,16 +5,16 @@ use serde::Serialize;
 
 use crate::calendar::Day;
 
-/// One of the items on another piece, as the ledger has it now.
+/// One of the items on another item, as the ledger has it now.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ItemElsewhere {
     /// The item's key.
     pub item: String,
     /// Whether the list asks for a figure.
     pub measured: bool,
-    /// How many figures the part that is fitted has.
+    /// How many figures the part that is installed has.
     pub figures: usize,
-    /// The last look that did it, with its entry.
+    /// The last inspection that did it, with its entry.
     pub last: Option<(Day, i64)>,
     /// A defect that is not cleared, by its entry.
     pub defect: Option<i64>,
@@ -22,42 +22,42 @@ pub struct ItemElsewhere {
     pub heading: Option<String>,
 }
 
-/// Another piece of the same kind.
+/// Another item of the same kind.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Elsewhere {
     /// Its id.
-    pub piece: String,
+    pub equipment: String,
     /// Whether it is out of service.
-    pub withdrawn: bool,
-    /// The supplier's lot of the component that is fitted.
+    pub out_of_service: bool,
+    /// The supplier's lot of the component that is installed.
     pub lot: Option<String>,
     /// The items.
     pub items: Vec<ItemElsewhere>,
 }
 
-/// What is to be asked of another piece.
+/// What is to be asked of another item.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Extent {
     /// Its id.
-    pub piece: String,
+    pub equipment: String,
     /// Whether it is out of service already.
-    pub withdrawn: bool,
+    pub out_of_service: bool,
     /// Why it is to be looked at; none where the record says nothing against it.
     pub why: Vec<String>,
 }
 
-/// What the other pieces of the kind have in common with the one that failed, the most reasons
+/// What the other items of the kind have in common with the one that failed, the most reasons
 /// first. `lot` is that of the part that failed.
 pub fn extent(lot: Option<&str>, others: &[Elsewhere]) -> Vec<Extent> {
     let mut all: Vec<Extent> = others
         .iter()
         .map(|it| Extent {
-            piece: it.piece.clone(),
-            withdrawn: it.withdrawn,
+            equipment: it.equipment.clone(),
+            out_of_service: it.out_of_service,
             why: reasons(lot, it),
         })
         .collect();
-    all.sort_by(|a, b| (b.why.len(), &a.piece).cmp(&(a.why.len(), &b.piece)));
+    all.sort_by(|a, b| (b.why.len(), &a.equipment).cmp(&(a.why.len(), &b.equipment)));
     all
 }
 

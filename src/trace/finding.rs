@@ -4,7 +4,7 @@
 use super::barrier::BarrierLine;
 use super::check::{CheckLine, CheckWord, best};
 use super::coverage::Covered;
-use super::look::Look;
+use super::inspection::PastInspection;
 use super::record::RecordWord;
 use super::verdict::{FlagWord, Mark, Verdict};
 use crate::calendar::Day;
@@ -14,8 +14,8 @@ use crate::rule::Standing;
 /// One item with what the finding needs of it.
 #[derive(Debug, Clone, Copy)]
 pub struct Seen<'v> {
-    /// The piece.
-    pub piece: &'v str,
+    /// The item.
+    pub equipment: &'v str,
     /// The item's key.
     pub item: &'v str,
     /// The limit with its sense, where it measures.
@@ -43,7 +43,7 @@ pub struct Told<'t> {
     /// What stands beside the list and could have shown it.
     pub beside: &'t [CheckLine],
     /// Pieces that were withdrawn and in the event all the same.
-    pub withdrawn: &'t [String],
+    pub out_of_service: &'t [String],
     /// How many people speak against the record.
     pub testimonies: usize,
 }
@@ -52,9 +52,9 @@ pub struct Told<'t> {
 const TELLING: &[RecordWord] = &[
     RecordWord::KnownDefectUsed,
     RecordWord::PassedBeyondLimit,
-    RecordWord::RequiredLookAbsent,
+    RecordWord::RequiredInspectionMissing,
     RecordWord::LeftOut,
-    RecordWord::NotLookedAtSince,
+    RecordWord::NotInspectedSince,
     RecordWord::OrderUnknown,
     RecordWord::Claimed,
     RecordWord::Passed,
@@ -99,7 +99,7 @@ pub fn finding(told: &Told<'_>) -> Vec<String> {
             (None, None) => nothing_could(told),
         },
         match (lead, check) {
-            (Some(row), _) => last_look(row),
+            (Some(row), _) => last_inspection(row),
             (None, Some(check)) => last_check(check),
             (None, None) if told.is_human || told.rows.is_empty() => barriers_stood(told),
             (None, None) => last_of_all(told),
@@ -135,7 +135,7 @@ fn check_could(told: &Told<'_>, check: &CheckLine) -> String {
         Some(rule) => format!("asked for by {rule}"),
         None => "no rule of the rule set asks for it".to_owned(),
     };
-    let what = format!("the {} of {} ({rule})", check.check.word(), check.piece);
+    let what = format!("the {} of {} ({rule})", check.check.word(), check.equipment);
     let could = match check.coverage {
         Coverage::CanDetect => format!("{what} could have detected it"),
         _ => format!("whether {what} could have detected it is not established"),
@@ -196,10 +196,10 @@ fn by_whom(covered: &Covered) -> String {
 
 fn could_show(row: &Seen<'_>, rows: &[Seen<'_>]) -> String {
     let said = by_whom(&row.verdict.covered);
-    let (item, piece) = (row.item, row.piece);
+    let (item, equipment) = (row.item, row.equipment);
     if coverage(row) == Coverage::AroseAfter {
         return format!(
-            "`{item}` of {piece} covers it, and it arose after the last inspection ({said})."
+            "`{item}` of {equipment} covers it, and it arose after the last inspection ({said})."
         );
     }
     let others = rows
@@ -211,7 +211,7 @@ fn could_show(row: &Seen<'_>, rows: &[Seen<'_>]) -> String {
         1 => ", and one other item".to_owned(),
         count => format!(", and {count} other items"),
     };
-    format!("`{item}` of {piece} could have detected it ({said}){others}.")
+    format!("`{item}` of {equipment} could have detected it ({said}){others}.")
 }
 
 fn nothing_could(told: &Told<'_>) -> String {
@@ -283,8 +283,8 @@ fn barriers_stood(told: &Told<'_>) -> String {
     }
 }
 
-/// The last look that counts, of those before the event.
-pub fn counted(verdict: &Verdict) -> Option<&Look> {
+/// The last inspection that counts, of those before the event.
+pub fn counted(verdict: &Verdict) -> Option<&PastInspection> {
     let counts = |mark| {
         matches!(
             mark,
@@ -296,10 +296,10 @@ pub fn counted(verdict: &Verdict) -> Option<&Look> {
         )
     };
     let seen = verdict.seen.iter().filter(|it| counts(it.mark));
-    seen.map(|it| &it.look).next_back()
+    seen.map(|it| &it.inspection).next_back()
 }
 
-fn last_look(row: &Seen<'_>) -> String {
+fn last_inspection(row: &Seen<'_>) -> String {
     let verdict = row.verdict;
     let told = counted(verdict).map(|it| said_of(it, row.limit));
     match (verdict.record.word, told) {
@@ -318,7 +318,7 @@ fn last_look(row: &Seen<'_>) -> String {
                 }
             ))
         }
-        (RecordWord::RequiredLookAbsent, told) => {
+        (RecordWord::RequiredInspectionMissing, told) => {
             let told = told.map_or_else(
                 || "never inspected".to_owned(),
                 |it| format!("last inspection: {it}"),
@@ -333,14 +333,14 @@ fn last_look(row: &Seen<'_>) -> String {
 /// The last look at any item that is not ruled out, where none leads.
 fn last_of_all(told: &Told<'_>) -> String {
     let open = |it: &&Seen<'_>| coverage(it) == Coverage::NotEstablished;
-    let looks = told.rows.iter().filter(open);
-    let looks = looks.filter_map(|it| Some((it, counted(it.verdict)?)));
-    match looks.max_by_key(|(_, look)| look.order()) {
-        Some((row, look)) => sentence(&format!(
+    let inspections = told.rows.iter().filter(open);
+    let inspections = inspections.filter_map(|it| Some((it, counted(it.verdict)?)));
+    match inspections.max_by_key(|(_, inspection)| inspection.order()) {
+        Some((row, inspection)) => sentence(&format!(
             "last inspection of one of them, `{}` of {}: {}",
             row.item,
-            row.piece,
-            said_of(look, row.limit)
+            row.equipment,
+            said_of(inspection, row.limit)
         )),
         None => "No inspection of an item that could have detected it is on record from before."
             .to_owned(),
@@ -348,10 +348,14 @@ fn last_of_all(told: &Told<'_>) -> String {
 }
 
 /// One look with what its figure says against the limit.
-fn said_of(look: &Look, limit: Option<&str>) -> String {
-    let left_out = if look.is_left_out() { ", skipped" } else { "" };
-    let told = format!("{}{left_out}", look.told());
-    let against = match (look.standing, limit) {
+fn said_of(inspection: &PastInspection, limit: Option<&str>) -> String {
+    let left_out = if inspection.is_left_out() {
+        ", skipped"
+    } else {
+        ""
+    };
+    let told = format!("{}{left_out}", inspection.told());
+    let against = match (inspection.standing, limit) {
         (Some(standing), Some(limit)) => {
             let word = match standing {
                 Standing::Good => "within",
@@ -360,7 +364,7 @@ fn said_of(look: &Look, limit: Option<&str>) -> String {
             };
             format!(", {word} the limit, {limit}")
         }
-        (None, Some(limit)) if look.value.is_none() && look.is_done() => {
+        (None, Some(limit)) if inspection.value.is_none() && inspection.is_done() => {
             format!(", no figure against the limit, {limit}")
         }
         _ => String::new(),
@@ -370,7 +374,7 @@ fn said_of(look: &Look, limit: Option<&str>) -> String {
 
 /// What a check beside the list told before, or that it was asked for and not made.
 fn checked_before(it: &CheckLine) -> Option<String> {
-    let what = format!("the {} of {}", it.check.word(), it.piece);
+    let what = format!("the {} of {}", it.check.word(), it.equipment);
     match (it.record, &it.rule) {
         (CheckWord::Failed, _) => Some(format!("{what} had failed: {}", it.last)),
         (CheckWord::Overdue, Some(_)) => Some(format!("{what} was {}", it.told)),
@@ -420,7 +424,7 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
             "the limit was to be foreseen from {day} on, an estimate"
         ));
     }
-    known.extend(told.withdrawn.iter().cloned());
+    known.extend(told.out_of_service.iter().cloned());
     let unheeded = Some(BarrierState::Unheeded.word());
     for it in told.barriers.iter().filter(|it| it.state == unheeded) {
         known.push(format!("the {} warned and nobody acted", it.barrier));

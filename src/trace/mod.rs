@@ -6,16 +6,16 @@
 //!
 //! Each item gets two words: *coverage*, whether it could have shown the failure, which starts
 //! from the checklist's data and is concluded by the RSO, and *record*, what the ledger shows of
-//! the looks at it. Looks count by when they were done, in the version that was written before
-//! the event; what was written afterwards is a claim, and what it would change is told.
+//! the inspections at it. Looks count by when they were done, in the version that was written
+//! before the event; what was written afterwards is a claim, and what it would change is told.
 
 pub mod barrier;
 pub mod check;
 pub mod coverage;
 pub mod extent;
 pub mod finding;
+pub mod inspection;
 pub mod known;
-pub mod look;
 pub mod occurred;
 pub mod ranking;
 pub mod record;

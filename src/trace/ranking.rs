@@ -20,8 +20,8 @@ may never have been needed.";
 /// One defect that an inspection wrote down.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DefectFact {
-    /// The piece.
-    pub piece: RecordId,
+    /// The item.
+    pub equipment: RecordId,
     /// What it is.
     pub on: String,
     /// The item's key.
@@ -34,8 +34,8 @@ pub struct DefectFact {
     pub entry: i64,
     /// The day on which it was cleared.
     pub cleared_on: Option<Day>,
-    /// The day on which the component that had it was fitted.
-    pub fitted: Option<Day>,
+    /// The day on which the component that had it was installed.
+    pub installed: Option<Day>,
 }
 
 /// One event, as far as the ranking needs it.
@@ -56,8 +56,8 @@ pub struct EventFact {
 /// What failed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CauseFact {
-    /// The piece.
-    pub piece: RecordId,
+    /// The item.
+    pub equipment: RecordId,
     /// What it is.
     pub on: String,
     /// The component.
@@ -69,7 +69,7 @@ pub struct CauseFact {
 /// The two words of one item in one event.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ItemFact {
-    /// What it looks at.
+    /// What it inspections at.
     pub on: String,
     /// Its key.
     pub item: String,
@@ -84,7 +84,7 @@ pub struct ItemFact {
 /// What one item did over all events.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ItemRank {
-    /// What it looks at.
+    /// What it inspections at.
     pub on: String,
     /// Its key.
     pub item: String,
@@ -138,27 +138,31 @@ pub struct Ranking {
 }
 
 /// Whether a defect was only found because of an event: on the component that failed, or on any
-/// where no cause of that is known, from the event on, at the part that was fitted then.
-fn is_aftermath(defect: &DefectFact, event: &EventFact, pieces: &[RecordId]) -> bool {
-    let is = |it: &CauseFact| it.piece == defect.piece && it.component == defect.component;
+/// where no cause of that is known, from the event on, at the part that was installed then.
+fn is_aftermath(defect: &DefectFact, event: &EventFact, all_equipment: &[RecordId]) -> bool {
+    let is = |it: &CauseFact| it.equipment == defect.equipment && it.component == defect.component;
     let same = match event.causes.as_slice() {
-        [] => pieces.contains(&defect.piece),
+        [] => all_equipment.contains(&defect.equipment),
         causes => causes.iter().any(is),
     };
-    let refitted = defect.fitted.is_some_and(|fitted| fitted > event.day);
-    same && !refitted && defect.day >= event.day
+    let reinstalled = defect
+        .installed
+        .is_some_and(|installed| installed > event.day);
+    same && !reinstalled && defect.day >= event.day
 }
 
-/// Ranks items and failure modes. `pieces` gives the equipment of an event by its name; `shifts`
+/// Ranks items and failure modes. `items` gives the equipment of an event by its name; `shifts`
 /// the number of shifts on which a kind of thing was used.
 pub fn ranking(
     events: &[EventFact],
     defects: &[DefectFact],
-    pieces: impl Fn(&str) -> Vec<RecordId>,
+    all_equipment: impl Fn(&str) -> Vec<RecordId>,
     shifts: impl Fn(&str) -> Option<u64>,
 ) -> Ranking {
-    let involved: Vec<(&EventFact, Vec<RecordId>)> =
-        events.iter().map(|it| (it, pieces(&it.name))).collect();
+    let involved: Vec<(&EventFact, Vec<RecordId>)> = events
+        .iter()
+        .map(|it| (it, all_equipment(&it.name)))
+        .collect();
     let mut items: BTreeMap<(String, String), ItemRank> = BTreeMap::new();
     let mut ordered: Vec<&DefectFact> = defects.iter().collect();
     ordered.sort_by_key(|it| (it.day, it.entry));
@@ -166,12 +170,12 @@ pub fn ranking(
     let mut open: Vec<&DefectFact> = Vec::new();
     for defect in ordered {
         let again = open.iter().any(|it| {
-            (it.piece, &it.item) == (defect.piece, &defect.item)
+            (it.equipment, &it.item) == (defect.equipment, &defect.item)
                 && it.cleared_on.is_none_or(|cleared| cleared > defect.day)
         });
         let after = involved
             .iter()
-            .any(|(event, pieces)| is_aftermath(defect, event, pieces));
+            .any(|(event, all_equipment)| is_aftermath(defect, event, all_equipment));
         open.push(defect);
         if !again && !after {
             rank(&mut items, &defect.on, &defect.item).caught += 1;

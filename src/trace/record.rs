@@ -4,8 +4,8 @@ use std::fmt;
 
 use serde::{Serialize, Serializer};
 
+use super::inspection::{PastInspection, Placed, World};
 use super::known::{Facts, Unproven, Use};
-use super::look::{Look, Placed, World};
 use super::occurred::Occurred;
 use super::required::{Met, Required, required};
 use crate::record::{LineResult, RecordId};
@@ -16,22 +16,22 @@ use crate::rule::{INACTIVE, is_wear};
 pub enum RecordWord {
     /// A written defect that was not cleared, and the equipment was used.
     KnownDefectUsed,
-    /// It measures and nobody gave its figures: no look was asked for, none has a verdict.
+    /// It measures and nobody gave its figures: no inspection was asked for, none has a verdict.
     Inactive,
-    /// A look that had to be there is not.
-    RequiredLookAbsent,
+    /// An inspection that had to be there is not.
+    RequiredInspectionMissing,
     /// Inspected, and this item not done.
     LeftOut,
-    /// Of a look that had to be there, or of every look, nobody can tell whether it was before
-    /// the event, or in time: unproven.
+    /// Of an inspection that had to be there, or of every look, nobody can tell whether it was
+    /// before the event, or in time: unproven.
     OrderUnknown,
-    /// A look that had to be there, or every look, exists only by what was entered after the
+    /// An inspection that had to be there, or every look, exists only by what was entered after the
     /// event: unproven.
     Claimed,
     /// Passed with a measure past the criterion.
     PassedBeyondLimit,
     /// Last found with a defect, and not looked at again.
-    NotLookedAtSince,
+    NotInspectedSince,
     /// Passed.
     Passed,
 }
@@ -41,12 +41,12 @@ impl RecordWord {
     pub const ALL: &'static [Self] = &[
         Self::KnownDefectUsed,
         Self::Inactive,
-        Self::RequiredLookAbsent,
+        Self::RequiredInspectionMissing,
         Self::LeftOut,
         Self::OrderUnknown,
         Self::Claimed,
         Self::PassedBeyondLimit,
-        Self::NotLookedAtSince,
+        Self::NotInspectedSince,
         Self::Passed,
     ];
 
@@ -55,12 +55,12 @@ impl RecordWord {
         match self {
             Self::KnownDefectUsed => "known defect, used",
             Self::Inactive => "inactive",
-            Self::RequiredLookAbsent => "required inspection missing",
+            Self::RequiredInspectionMissing => "required inspection missing",
             Self::LeftOut => "skipped",
             Self::OrderUnknown => "order unknown",
             Self::Claimed => "late entry, unverified",
             Self::PassedBeyondLimit => "passed although out of limit",
-            Self::NotLookedAtSince => "not inspected since",
+            Self::NotInspectedSince => "not inspected since",
             Self::Passed => "passed",
         }
     }
@@ -112,34 +112,34 @@ impl Judged {
 impl Facts<'_> {
     /// Looks that exist only by an entry of which nobody can tell whether it was written before
     /// the event.
-    pub fn unplaced(&self) -> Vec<&Look> {
-        let perhaps = self.perhaps.iter().flat_map(|it| &it.looks);
+    pub fn unplaced(&self) -> Vec<&PastInspection> {
+        let perhaps = self.perhaps.iter().flat_map(|it| &it.inspections);
         perhaps.filter(|it| !has(&self.known, it.record)).collect()
     }
 
     /// Looks that were surely written before the event, and of which nobody can tell whether
     /// they were made before it.
-    fn unordered(&self) -> impl Iterator<Item = &Look> {
+    fn unordered(&self) -> impl Iterator<Item = &PastInspection> {
         let event = self.event;
-        let looks = self.known.looks.iter();
-        looks.filter(move |it| it.may_be_before(event) && !it.is_before(event))
+        let inspections = self.known.inspections.iter();
+        inspections.filter(move |it| it.may_be_before(event) && !it.is_before(event))
     }
 
-    /// Why a look counts neither for nor against.
-    pub fn why_unordered(&self, look: &Look) -> String {
-        match look.placed(self.event) {
+    /// Why an inspection counts neither for nor against.
+    pub fn why_unordered(&self, inspection: &PastInspection) -> String {
+        match inspection.placed(self.event) {
             Placed::SameDay => "same day, order unknown".to_owned(),
             Placed::Within => {
                 "order unknown: made within the days in which the event may have been".to_owned()
             }
-            _ => order_unknown(look.entry, self.event),
+            _ => order_unknown(inspection.entry, self.event),
         }
     }
 
     /// Looks that exist only by an entry written after the event.
-    pub fn claims(&self) -> Vec<&Look> {
+    pub fn claims(&self) -> Vec<&PastInspection> {
         let perhaps = |record| self.perhaps.as_ref().is_some_and(|it| has(it, record));
-        let now = self.now.looks.iter();
+        let now = self.now.inspections.iter();
         now.filter(|it| !has(&self.known, it.record) && !perhaps(it.record))
             .collect()
     }
@@ -155,7 +155,7 @@ impl Facts<'_> {
         }
     }
 
-    /// The looks that had to be there, by what was written before the event.
+    /// The inspections that had to be there, by what was written before the event.
     pub fn required(&self) -> Vec<Required> {
         required(self, &self.known, &self.unproven())
     }
@@ -198,14 +198,18 @@ impl Facts<'_> {
             .or_else(|| self.claimed(world, &unproven.claims, &needs))
             .or_else(|| self.passed(world))
             .unwrap_or_else(|| {
-                // None of the looks that the list asks for was due, and nobody looked.
+                // None of the inspections that the list asks for was due, and nobody looked.
                 let because = "nobody inspected it before the event; counted as missing";
-                Judged::of(RecordWord::RequiredLookAbsent, because.to_owned(), vec![])
+                Judged::of(
+                    RecordWord::RequiredInspectionMissing,
+                    because.to_owned(),
+                    vec![],
+                )
             })
     }
 
     /// The defects that stood open at the event, by one world.
-    fn open_defects<'w>(&self, world: &'w World) -> impl Iterator<Item = &'w Look> {
+    fn open_defects<'w>(&self, world: &'w World) -> impl Iterator<Item = &'w PastInspection> {
         let event = self.event;
         world.before(event).filter(move |defect| {
             let good = world
@@ -237,7 +241,7 @@ impl Facts<'_> {
     }
 
     /// The last look for which the item was asked, or that did it unasked.
-    fn last<'w>(&self, world: &'w World) -> Option<&'w Look> {
+    fn last<'w>(&self, world: &'w World) -> Option<&'w PastInspection> {
         world
             .before(self.event)
             .rfind(|it| it.is_done() || it.is_left_out())
@@ -249,22 +253,28 @@ impl Facts<'_> {
         Some(Judged::of(RecordWord::LeftOut, because, vec![last.entry]))
     }
 
-    /// The newest of some looks that did the item before the event, where no look is known.
-    fn newest<'l>(&self, world: &World, looks: &[&'l Look]) -> Option<&'l Look> {
-        let of_part = |it: &&&Look| world.fitted.is_none_or(|from| from <= it.moment.day);
-        let done = looks
+    /// The newest of some inspections that did the item before the event, where no inspection is
+    /// known.
+    fn newest<'l>(
+        &self,
+        world: &World,
+        inspections: &[&'l PastInspection],
+    ) -> Option<&'l PastInspection> {
+        let of_part =
+            |it: &&&PastInspection| world.installed.is_none_or(|from| from <= it.moment.day);
+        let done = inspections
             .iter()
             .filter(|it| it.may_be_before(self.event) && it.is_done());
         let newest = done.filter(of_part).max_by_key(|it| it.order());
         newest.copied().filter(|_| self.last(world).is_none())
     }
 
-    /// A look that had to be there is one of which nobody can tell whether it was before the
-    /// event, or every look is.
+    /// An inspection that had to be there is one of which nobody can tell whether it was before the
+    /// event, or every inspection is.
     fn unplaced_only(
         &self,
         world: &World,
-        unplaced: &[&Look],
+        unplaced: &[&PastInspection],
         needs: &[Required],
     ) -> Option<Judged> {
         let by_need = needs.iter().find_map(|it| match it.met {
@@ -275,32 +285,44 @@ impl Facts<'_> {
         let (entry, what) = by_need.or(newest)?;
         let of = what.map(|it| format!("{it}: ")).unwrap_or_default();
         let because = match unplaced.iter().find(|it| it.entry == entry) {
-            Some(look) => format!("{of}{}: {}", self.why_unordered(look), look.told()),
+            Some(inspection) => format!(
+                "{of}{}: {}",
+                self.why_unordered(inspection),
+                inspection.told()
+            ),
             // It was made before the event, and nobody can tell whether that was in time.
             None => {
-                let look = world.looks.iter().find(|it| it.entry == entry)?;
-                format!("{of}order unknown: {}", look.told())
+                let inspection = world.inspections.iter().find(|it| it.entry == entry)?;
+                format!("{of}order unknown: {}", inspection.told())
             }
         };
         Some(Judged::of(RecordWord::OrderUnknown, because, vec![entry]))
     }
 
-    /// A look that had to be there exists only by a later entry, or every look does. What is
-    /// claimed beside looks that were known changes nothing: it is marked where it stands.
-    fn claimed(&self, world: &World, claims: &[&Look], needs: &[Required]) -> Option<Judged> {
+    /// An inspection that had to be there exists only by a later entry, or every look does. What is
+    /// claimed beside inspections that were known changes nothing: it is marked where it stands.
+    fn claimed(
+        &self,
+        world: &World,
+        claims: &[&PastInspection],
+        needs: &[Required],
+    ) -> Option<Judged> {
         let by_claim = needs.iter().find_map(|it| match it.met {
             Met::ByClaim(entry) => Some((entry, Some(&it.what))),
             _ => None,
         });
         let newest = self.newest(world, claims).map(|it| (it.entry, None));
         let (entry, what) = by_claim.or(newest)?;
-        let look = claims.iter().find(|it| it.entry == entry)?;
+        let inspection = claims.iter().find(|it| it.entry == entry)?;
         let of = what.map(|it| format!("{it}: ")).unwrap_or_default();
-        let when = match look.clock_doubted {
+        let when = match inspection.clock_doubted {
             true => "by a clock that cannot be trusted".to_owned(),
-            false => format!("on {}", look.written),
+            false => format!("on {}", inspection.written),
         };
-        let because = format!("{of}written only {when}, after the event: {}", look.told());
+        let because = format!(
+            "{of}written only {when}, after the event: {}",
+            inspection.told()
+        );
         Some(Judged::of(RecordWord::Claimed, because, vec![entry]))
     }
 
@@ -323,7 +345,7 @@ impl Facts<'_> {
     }
 
     fn passed(&self, world: &World) -> Option<Judged> {
-        let measure = self.item.measure.as_ref();
+        let measurement = self.item.measurement.as_ref();
         let wears = self.item.unit().is_some_and(|it| is_wear(it.kind()));
         let last = self.last(world).filter(|it| it.is_done())?;
         // A part does not grow back: one measure past the limit is enough. A rate may fall again.
@@ -332,17 +354,17 @@ impl Facts<'_> {
         } else {
             Some(last).filter(|it| it.is_beyond())
         };
-        if let Some(look) = beyond {
-            let because = format!("past its limit and passed: {}", look.told());
-            let entries = vec![look.entry];
+        if let Some(inspection) = beyond {
+            let because = format!("past its limit and passed: {}", inspection.told());
+            let entries = vec![inspection.entry];
             return Some(Judged::of(RecordWord::PassedBeyondLimit, because, entries));
         }
         let mut because = format!("last inspection: {}", last.told());
         let mut word = RecordWord::Passed;
         if last.result == Some(LineResult::Defect) {
             because.push_str("; not inspected again since");
-            word = RecordWord::NotLookedAtSince;
-        } else if measure.is_some() && last.value.is_none() {
+            word = RecordWord::NotInspectedSince;
+        } else if measurement.is_some() && last.value.is_none() {
             because.push_str("; no figure was written");
         } else if last.result == Some(LineResult::Measured) && last.standing.is_none() {
             because.push_str("; measured and not judged");
@@ -352,11 +374,15 @@ impl Facts<'_> {
 }
 
 fn has(world: &World, record: RecordId) -> bool {
-    world.looks.iter().any(|it| it.record == record)
+    world.inspections.iter().any(|it| it.record == record)
 }
 
 fn absent(needs: &[Required]) -> Option<Judged> {
     let need = needs.iter().find(|it| it.met == Met::No)?;
     let because = format!("not on record: {}", need.what);
-    Some(Judged::of(RecordWord::RequiredLookAbsent, because, vec![]))
+    Some(Judged::of(
+        RecordWord::RequiredInspectionMissing,
+        because,
+        vec![],
+    ))
 }

@@ -3,10 +3,10 @@
 
 use serde::Serialize;
 
+use super::inspection::{PastInspection, World};
 use super::known::Learned;
 use super::known::Trigger;
 use super::known::{Facts, Unproven};
-use super::look::{Look, World};
 use super::occurred::DoneAt;
 use super::occurred::Occurred;
 use crate::calendar::{Day, DueStatus};
@@ -44,7 +44,7 @@ pub enum Met {
     No,
 }
 
-/// A look that had to be there.
+/// An inspection that had to be there.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Required {
     /// Which.
@@ -56,8 +56,8 @@ pub struct Required {
     pub met: Met,
 }
 
-/// Every look that had to be there for an item, as one world tells it; `unproven` are looks that
-/// are not in it. An inactive item asks for none.
+/// Every inspection that had to be there for an item, as one world tells it; `unproven` are
+/// inspections that are not in it. An inactive item asks for none.
 pub(super) fn required(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<Required> {
     let mut all = Vec::new();
     if facts.item.is_inactive() {
@@ -69,31 +69,37 @@ pub(super) fn required(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>
     all
 }
 
-fn before<'l>(facts: &Facts<'_>, world: &'l World) -> impl DoubleEndedIterator<Item = &'l Look> {
+fn before<'l>(
+    facts: &Facts<'_>,
+    world: &'l World,
+) -> impl DoubleEndedIterator<Item = &'l PastInspection> {
     let event = facts.event;
-    world.looks.iter().filter(move |it| it.is_before(event))
+    world
+        .inspections
+        .iter()
+        .filter(move |it| it.is_before(event))
 }
 
 /// Whether a claim may have looked at the item before the event: one that says `not done` claims
 /// nothing.
-fn claims_it(facts: &Facts<'_>, look: &Look) -> bool {
-    look.may_be_before(facts.event) && look.is_done()
+fn claims_it(facts: &Facts<'_>, inspection: &PastInspection) -> bool {
+    inspection.may_be_before(facts.event) && inspection.is_done()
 }
 
 fn met(
     facts: &Facts<'_>,
     world: &World,
     unproven: &Unproven<'_>,
-    fits: impl Fn(&Look) -> bool,
+    fits: impl Fn(&PastInspection) -> bool,
 ) -> Met {
     // The first that looked at the item; else the first that was there and left it out.
     let first = before(facts, world).find(|it| fits(it) && it.is_done());
-    if let Some(look) = first.or_else(|| before(facts, world).find(|it| fits(it))) {
-        return Met::By(look.entry);
+    if let Some(inspection) = first.or_else(|| before(facts, world).find(|it| fits(it))) {
+        return Met::By(inspection.entry);
     }
-    let found = |looks: &[&Look]| {
-        let mut looks = looks.iter();
-        looks
+    let found = |inspections: &[&PastInspection]| {
+        let mut inspections = inspections.iter();
+        inspections
             .find(|it| claims_it(facts, it) && fits(it))
             .map(|it| it.entry)
     };
@@ -111,7 +117,7 @@ fn of_the_day(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Opti
     }
     let (event, one_day) = (facts.event, facts.event.one_day());
     let days = first_day_of_use(facts)..=event.last.day;
-    let of_day = |it: &Look| days.contains(&it.moment.day);
+    let of_day = |it: &PastInspection| days.contains(&it.moment.day);
     let day = match one_day {
         Some(_) => format!("{}", facts.shift_day),
         None => "the day on which it happened".to_owned(),
@@ -127,8 +133,8 @@ fn of_the_day(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Opti
             met: surely(met(facts, world, unproven, of_day)),
         });
     }
-    // A check against another piece is not this set-up's; one that was left out is left out.
-    let of_pair = |it: &Look| {
+    // A check against another item is not this set-up's; one that was left out is left out.
+    let of_pair = |it: &PastInspection| {
         let with_it = it.with.is_some_and(|with| facts.mates.contains(&with));
         of_day(it) && (facts.mates.is_empty() || with_it || it.is_left_out())
     };
@@ -159,7 +165,7 @@ fn periodic(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option
     let (interval, year) = facts
         .periodic
         .filter(|_| facts.item.is_for(When::Quarterly.name()))?;
-    let is = |it: &Look| matches!(it.occasion, Occasion::Quarterly | Occasion::Receipt);
+    let is = |it: &PastInspection| matches!(it.occasion, Occasion::Quarterly | Occasion::Receipt);
     let event = facts.event;
     let on = event.day();
     let last = before(facts, world).rfind(|it| is(it));
@@ -168,7 +174,7 @@ fn periodic(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option
     // Where nothing bounds the event before, any may have been in force.
     let unbounded = event.first.is_none() && !event.is_at_latest();
     // Of those in force the one whose term is told: the last.
-    let in_time = |it: &Look| {
+    let in_time = |it: &PastInspection| {
         let own = it.moment.day;
         is(it) && (unbounded || in_force(own, on.max(own))) && day.is_none_or(|last| own >= last)
     };
@@ -203,7 +209,7 @@ fn periodic(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option
     })
 }
 
-/// A periodic inspection after the trigger answers it too: it looks at no less.
+/// A periodic inspection after the trigger answers it too: it inspections at no less.
 fn called_for(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<Required> {
     if !facts.item.is_for(When::AfterEvent.name()) {
         return Vec::new();
@@ -213,11 +219,12 @@ fn called_for(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<
         it.component.as_ref().is_none_or(|of| of == component) && calls(it, facts.event)
     };
     let of = |trigger: &Trigger| {
-        let since =
-            |it: &Look, from: DoneAt| it.occasion != Occasion::Daily && !it.moment.is_before(from);
+        let since = |it: &PastInspection, from: DoneAt| {
+            it.occasion != Occasion::Daily && !it.moment.is_before(from)
+        };
         let mut met = met(facts, world, unproven, |it| since(it, trigger.moment));
         if met == Met::No {
-            let perhaps = |it: &&Look| it.is_done() && since(it, trigger.from);
+            let perhaps = |it: &&PastInspection| it.is_done() && since(it, trigger.from);
             let perhaps = before(facts, world).find(perhaps);
             met = perhaps.map_or(Met::No, |it| Met::OrderUnknown(it.entry));
         }
@@ -235,8 +242,8 @@ fn called_for(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<
     facts.triggers.iter().filter(concerns).map(of).collect()
 }
 
-/// Whether a trigger called for a look before the event: it surely was before it; or, read at its
-/// latest, it may have been, and was not written only afterwards.
+/// Whether a trigger called for an inspection before the event: it surely was before it; or, read
+/// at its latest, it may have been, and was not written only afterwards.
 fn calls(it: &Trigger, event: Occurred) -> bool {
     let perhaps = event.is_at_latest() && it.learned != Learned::After;
     event.is_after(it.moment) || perhaps && !event.is_before(it.moment)

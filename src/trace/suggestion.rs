@@ -9,8 +9,8 @@ use crate::rule::{ChecklistItem, When};
 /// One item with its verdict.
 #[derive(Debug, Clone, Copy)]
 pub struct Ruled<'v> {
-    /// The piece.
-    pub piece: &'v str,
+    /// The item.
+    pub equipment: &'v str,
     /// The item.
     pub item: &'v ChecklistItem,
     /// Its verdict.
@@ -68,15 +68,15 @@ pub fn suggestions(failed: &Failed, rows: &[Ruled<'_>]) -> Vec<String> {
 }
 
 fn of_record(row: &Ruled<'_>) -> Vec<String> {
-    let piece = row.piece;
+    let equipment = row.equipment;
     let mut all = vec![match row.verdict.record.word {
         RecordWord::KnownDefectUsed => {
-            format!("it caught it; have a written defect stop the use of {piece}")
+            format!("it caught it; have a written defect stop the use of {equipment}")
         }
         RecordWord::Inactive => {
             "nobody gave its figures: take nominal and limit from the manual".to_owned()
         }
-        RecordWord::RequiredLookAbsent => {
+        RecordWord::RequiredInspectionMissing => {
             "no set leaves before the inspection that is due is written down".to_owned()
         }
         RecordWord::LeftOut => "ask why it was skipped: gauge, time, place on the list".to_owned(),
@@ -87,10 +87,10 @@ fn of_record(row: &Ruled<'_>) -> Vec<String> {
             "have inspections written on the day on which they are done".to_owned()
         }
         RecordWord::PassedBeyondLimit => "let the figure decide, and not the eye".to_owned(),
-        RecordWord::NotLookedAtSince => {
-            format!("look at it before {piece} goes out again after a defect")
+        RecordWord::NotInspectedSince => {
+            format!("look at it before {equipment} goes out again after a defect")
         }
-        RecordWord::Passed if row.item.measure.is_some() => {
+        RecordWord::Passed if row.item.measurement.is_some() => {
             "it passed and the part failed: check limit, warning mark and gauge".to_owned()
         }
         RecordWord::Passed => {

@@ -1,12 +1,12 @@
-//! The verdict on one item: coverage, record and flags, with each look that it rests on.
+//! The verdict on one item: coverage, record and flags, with each inspection that it rests on.
 
 use serde::Serialize;
 
 use super::barrier::BarrierNote;
 use super::coverage::Covered;
+use super::inspection::{PastInspection, Placed, World};
 use super::known::Facts;
 use super::known::{Learned, Trigger};
-use super::look::{Look, Placed, World};
 use super::occurred::Occurred;
 use super::record::{Judged, order_unknown};
 use super::required::Required;
@@ -28,7 +28,7 @@ pub struct Flag {
 /// The flags of an item.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 pub enum FlagWord {
-    /// The program had shown a warning when the look was written, before the event.
+    /// The program had shown a warning when the inspection was written, before the event.
     #[serde(rename = "warning shown before")]
     WarningShown,
     /// What called for an inspection was learned of only afterwards.
@@ -69,7 +69,7 @@ pub struct Testimony {
     pub entry: i64,
 }
 
-/// How a look counts.
+/// How an inspection counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum Mark {
     /// It counts as it stands.
@@ -134,11 +134,11 @@ impl Mark {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Seen {
     /// The look, in the version that counts; a claimed one as it is written now.
-    pub look: Look,
+    pub inspection: PastInspection,
     /// How it counts.
     pub mark: Mark,
     /// What a later version says.
-    pub later: Option<Look>,
+    pub later: Option<PastInspection>,
 }
 
 /// When the item was last good.
@@ -175,9 +175,9 @@ pub struct Verdict {
     pub as_claimed: Option<Judged>,
     /// The flags.
     pub flags: Vec<Flag>,
-    /// The looks that had to be there.
+    /// The inspections that had to be there.
     pub required: Vec<Required>,
-    /// The looks that did the item or left it out, in the order of their days.
+    /// The inspections that did the item or left it out, in the order of their days.
     pub seen: Vec<Seen>,
     /// When it was last good.
     pub last_good: Option<LastGood>,
@@ -204,63 +204,65 @@ pub fn verdict(
 
 /// Every look at the item in every world, each once.
 pub fn seen(facts: &Facts<'_>) -> Vec<Seen> {
-    let touches = |it: &Look| it.is_done() || it.is_left_out();
+    let touches = |it: &PastInspection| it.is_done() || it.is_left_out();
     let counts = |mark| matches!(mark, Mark::Counts | Mark::TakenAsBefore);
     let mut all = Vec::new();
-    for look in facts.known.looks.iter().filter(|it| touches(it)) {
-        let of = |world: &World| version(world, look.record).map(|it| it.entry);
-        let now = version(&facts.now, look.record);
+    for inspection in facts.known.inspections.iter().filter(|it| touches(it)) {
+        let of = |world: &World| version(world, inspection.record).map(|it| it.entry);
+        let now = version(&facts.now, inspection.record);
         let unplaced = facts.perhaps.as_ref();
-        let unplaced = unplaced.is_some_and(|it| of(it) != Some(look.entry));
-        let mark = match (mark(facts, look), now) {
+        let unplaced = unplaced.is_some_and(|it| of(it) != Some(inspection.entry));
+        let mark = match (mark(facts, inspection), now) {
             (mark, _) if counts(mark) && unplaced => Mark::ChangeUnplaced,
             (mark, None) if counts(mark) => Mark::VoidedAfter,
-            (mark, Some(now)) if counts(mark) && now.entry != look.entry => Mark::AmendedAfter,
+            (mark, Some(now)) if counts(mark) && now.entry != inspection.entry => {
+                Mark::AmendedAfter
+            }
             (mark, _) => mark,
         };
         all.push(Seen {
-            look: look.clone(),
+            inspection: inspection.clone(),
             mark,
-            later: now.filter(|it| it.entry != look.entry).cloned(),
+            later: now.filter(|it| it.entry != inspection.entry).cloned(),
         });
     }
     let unordered = |mark| matches!(mark, Mark::SameDay | Mark::Within);
     let unplaced = facts.unplaced().into_iter().map(|it| (it, false));
     let claims = facts.claims().into_iter().map(|it| (it, true));
-    for (look, is_claim) in unplaced.chain(claims) {
-        if touches(look) {
-            let mark = match mark(facts, look) {
+    for (inspection, is_claim) in unplaced.chain(claims) {
+        if touches(inspection) {
+            let mark = match mark(facts, inspection) {
                 mark if is_claim && (counts(mark) || unordered(mark)) => Mark::Claimed,
-                mark if counts(mark) && !facts.event.is_exact() && !look.clock_doubted => {
+                mark if counts(mark) && !facts.event.is_exact() && !inspection.clock_doubted => {
                     Mark::WrittenWithin
                 }
                 mark if counts(mark) => Mark::OrderUnknown,
                 other => other,
             };
-            let now = version(&facts.now, look.record);
+            let now = version(&facts.now, inspection.record);
             all.push(Seen {
-                look: look.clone(),
+                inspection: inspection.clone(),
                 mark,
-                later: now.filter(|it| it.entry != look.entry).cloned(),
+                later: now.filter(|it| it.entry != inspection.entry).cloned(),
             });
         }
     }
-    all.sort_by_key(|it| it.look.order());
+    all.sort_by_key(|it| it.inspection.order());
     all
 }
 
 /// A record as a world has it.
-fn version(world: &World, record: RecordId) -> Option<&Look> {
-    world.looks.iter().find(|it| it.record == record)
+fn version(world: &World, record: RecordId) -> Option<&PastInspection> {
+    world.inspections.iter().find(|it| it.record == record)
 }
 
-fn mark(facts: &Facts<'_>, look: &Look) -> Mark {
-    match look.placed(facts.event) {
+fn mark(facts: &Facts<'_>, inspection: &PastInspection) -> Mark {
+    match inspection.placed(facts.event) {
         Placed::After => Mark::After,
         _ if facts
             .known
-            .fitted
-            .is_some_and(|from| look.moment.day < from) =>
+            .installed
+            .is_some_and(|from| inspection.moment.day < from) =>
         {
             Mark::OtherPart
         }
@@ -307,13 +309,14 @@ fn flags(facts: &Facts<'_>, testimonies: &[Testimony], notes: &[BarrierNote]) ->
             });
         }
     }
-    let looks = || facts.known.looks.iter().chain(&facts.now.looks);
+    let inspections = || facts.known.inspections.iter().chain(&facts.now.inspections);
     for it in testimonies {
         let key = it.item.as_ref();
         let (is_on, what) = match it.disputes {
             Some(record) => (
                 key.is_none_or(|key| *key == facts.item.key)
-                    && looks().any(|look| look.record == record && look.is_done()),
+                    && inspections()
+                        .any(|inspection| inspection.record == record && inspection.is_done()),
                 format!("against inspection {record}: {}", it.words),
             ),
             None => (key == Some(&facts.item.key), it.words.clone()),
@@ -352,7 +355,7 @@ fn learned(it: &Trigger, event: Occurred) -> String {
 /// last look alone counts, since another source may have been in.
 fn warning(facts: &Facts<'_>) -> Option<Flag> {
     let wears = crate::rule::is_wear(facts.item.unit()?.kind());
-    let warns = |it: &&Look| {
+    let warns = |it: &&PastInspection| {
         it.result != Some(LineResult::NotDone)
             && matches!(it.standing, Some(Standing::Warning | Standing::Beyond))
     };
@@ -361,19 +364,19 @@ fn warning(facts: &Facts<'_>) -> Option<Flag> {
         .before(facts.event)
         .filter(|it| it.is_done())
         .rev();
-    let look = if wears {
+    let inspection = if wears {
         done.find(warns)?
     } else {
         done.next().filter(warns)?
     };
-    let mark = if look.standing == Some(Standing::Beyond) {
+    let mark = if inspection.standing == Some(Standing::Beyond) {
         "past its limit"
     } else {
         "at its warning mark"
     };
     Some(Flag {
         flag: FlagWord::WarningShown,
-        what: format!("{mark}: {}", look.told()),
-        entry: look.entry,
+        what: format!("{mark}: {}", inspection.told()),
+        entry: inspection.entry,
     })
 }

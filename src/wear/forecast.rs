@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::series::{Others, Point, Series};
 use crate::calendar::Day;
 use crate::quantity::Amount;
-use crate::rule::{ItemMeasure, Sense, Standing};
+use crate::rule::{ItemMeasurement, Sense, Standing};
 use crate::stat::line::{FEWEST_POINTS, Limit, Line, Reach};
 
 /// How sure the earliest credible place is: one-sided.
@@ -18,7 +18,7 @@ pub const REFUTED_CONFIDENCE: f64 = 0.995;
 /// A date further off than this says nothing: a hundred years.
 pub const HORIZON_DAYS: i64 = 36_525;
 
-/// How many cycles the piece of equipment has made lately.
+/// How many cycles the item of equipment has made lately.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Pace {
     /// So many cycles, at least,
@@ -31,7 +31,7 @@ pub struct Pace {
 #[derive(Debug, Clone, Copy)]
 pub struct Terms<'m> {
     /// The item's measure: its limit, its sense, its gauge.
-    pub measure: &'m ItemMeasure,
+    pub measurement: &'m ItemMeasurement,
     /// The day asked about.
     pub today: Day,
     /// Cycles of the part up to today, counted from its fitting.
@@ -182,10 +182,12 @@ impl Series {
         by_cycles: &Option<Places>,
         by_days: &Option<Places>,
     ) -> Outlook {
-        let kind = terms.measure.unit.kind();
+        let kind = terms.measurement.unit.kind();
         // A part does not grow back: one measure past the limit is enough.
         let past = |it: &Point| {
-            let standing = terms.measure.standing(Amount::from_count(kind, it.count));
+            let standing = terms
+                .measurement
+                .standing(Amount::from_count(kind, it.count));
             standing == Some(Standing::Beyond)
         };
         if self.points.iter().any(past) {
@@ -230,18 +232,18 @@ impl Series {
         let days = before.first().map(|it| (last.day - it.day).num_days());
         let lines = [
             (
-                earlier.line_by_cycles(terms.measure, terms.others),
+                earlier.line_by_cycles(terms.measurement, terms.others),
                 last.cycles as f64,
             ),
             (
-                earlier.line_by_days(terms.measure, terms.others),
+                earlier.line_by_days(terms.measurement, terms.others),
                 days.unwrap_or_default() as f64,
             ),
         ];
         lines.into_iter().any(|(line, place)| {
             let told = line.ok().filter(Line::tells);
             let band = told.and_then(|it| it.predict(place, REFUTED_CONFIDENCE).ok());
-            band.is_some_and(|band| match terms.measure.sense {
+            band.is_some_and(|band| match terms.measurement.sense {
                 Sense::NotBelow => (last.count as f64) < band.next.lower,
                 Sense::NotAbove => (last.count as f64) > band.next.upper,
             })
@@ -249,7 +251,7 @@ impl Series {
     }
 
     fn by_cycles(&self, terms: &Terms<'_>) -> Option<Places> {
-        let line = self.line_by_cycles(terms.measure, terms.others).ok()?;
+        let line = self.line_by_cycles(terms.measurement, terms.others).ok()?;
         let now = terms.cycles_now;
         let reaches = Reaches::of(&line, terms)?;
         let pace = terms.pace.filter(|pace| pace.cycles > 0 && pace.days > 0);
@@ -293,7 +295,7 @@ impl Series {
     }
 
     fn by_days(&self, terms: &Terms<'_>) -> Option<Places> {
-        let line = self.line_by_days(terms.measure, terms.others).ok()?;
+        let line = self.line_by_days(terms.measurement, terms.others).ok()?;
         let first = self.points.first()?.day;
         let reaches = Reaches::of(&line, terms)?;
         let foreseen = |reach: Reach| {
@@ -344,8 +346,8 @@ struct Reaches {
 
 impl Reaches {
     fn of(line: &Line, terms: &Terms<'_>) -> Option<Self> {
-        let count = terms.measure.limit.count() as f64;
-        let limit = match terms.measure.sense {
+        let count = terms.measurement.limit.count() as f64;
+        let limit = match terms.measurement.sense {
             Sense::NotBelow => Limit::Least(count),
             Sense::NotAbove => Limit::Most(count),
         };

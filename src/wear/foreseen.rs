@@ -4,7 +4,7 @@
 use super::forecast::{Outlook, Pace, Terms};
 use super::series::{Others, Point, Series};
 use crate::calendar::Day;
-use crate::rule::ItemMeasure;
+use crate::rule::ItemMeasurement;
 
 /// What the day assumes from which on a limit was foreseeable. It may be held against somebody.
 pub const FORESEEABLE_ASSUMES: &str = "Each forecast is made again with the measurements up to its \
@@ -56,7 +56,7 @@ impl Series {
     /// A measure past the limit ends what could be foreseen, and begins nothing.
     pub fn foreseeable(
         &self,
-        measure: &ItemMeasure,
+        measurement: &ItemMeasurement,
         others: &[Series],
         next: impl Fn(Day) -> Option<Day>,
     ) -> Foreseeable {
@@ -71,7 +71,7 @@ impl Series {
             };
             let next_inspection = next(point.day);
             let forecast = known.forecast(&Terms {
-                measure,
+                measurement,
                 today: point.day,
                 cycles_now: point.cycles,
                 pace: Some(Pace {

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::calendar::Day;
-use crate::rule::ItemMeasure;
+use crate::rule::ItemMeasurement;
 use crate::stat::line::{Line, Squares, rounding_sd};
 use crate::stat::regression::FitError;
 
@@ -15,7 +15,7 @@ pub const BAND_CONFIDENCE: f64 = 0.95;
 pub struct Point {
     /// The day of the inspection.
     pub day: Day,
-    /// Cycles of the piece of equipment up to then, counted on from any start: at least so many.
+    /// Cycles of the item of equipment up to then, counted on from any start: at least so many.
     pub cycles: i64,
     /// The measure, in the base unit of its kind: nm, millidegree, nSv/h.
     pub count: i64,
@@ -23,12 +23,12 @@ pub struct Point {
     pub entry: i64,
 }
 
-/// A part fitted to the piece of equipment.
+/// A part installed to the item of equipment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct Fitting {
+pub struct Installation {
     /// The day.
     pub day: Day,
-    /// Cycles of the piece of equipment up to then, counted from the same start as the points.
+    /// Cycles of the item of equipment up to then, counted from the same start as the points.
     pub cycles: i64,
     /// The entry that tells it.
     pub entry: i64,
@@ -37,8 +37,8 @@ pub struct Fitting {
 /// The measures of one item on one installed part.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Series {
-    /// When the part was fitted; nothing for what was there before the first fitting on record.
-    pub fitted: Option<Fitting>,
+    /// When the part was installed; nothing for what was there before the first fitting on record.
+    pub installed: Option<Installation>,
     /// The day on which the next part took its place.
     pub ended: Option<Day>,
     /// The measures in the order of days and entries; cycles are counted from the fitting, or as
@@ -47,24 +47,24 @@ pub struct Series {
 }
 
 /// Parts the measures of one item at each fitting of its part. A measure on the day of a fitting
-/// belongs to the new part, which is measured when it is fitted. The result begins with the
+/// belongs to the new part, which is measured when it is installed. The result begins with the
 /// earliest part and has one series a fitting, also where it was never measured.
-pub fn series(points: &[Point], fittings: &[Fitting]) -> Vec<Series> {
+pub fn series(points: &[Point], installations: &[Installation]) -> Vec<Series> {
     let mut points = points.to_vec();
     points.sort_unstable();
-    let mut fittings = fittings.to_vec();
-    fittings.sort_unstable();
+    let mut installations = installations.to_vec();
+    installations.sort_unstable();
     // Two fittings on one day: the later entry is the part that is there.
-    fittings.dedup_by(|later, earlier| {
+    installations.dedup_by(|later, earlier| {
         let same = later.day == earlier.day;
         if same {
             *earlier = *later;
         }
         same
     });
-    let first = fittings.first().map(|it| it.day);
+    let first = installations.first().map(|it| it.day);
     let before = Series {
-        fitted: None,
+        installed: None,
         ended: first,
         points: between(&points, None, first, 0),
     };
@@ -72,10 +72,10 @@ pub fn series(points: &[Point], fittings: &[Fitting]) -> Vec<Series> {
     if !before.points.is_empty() || first.is_none() {
         all.push(before);
     }
-    for (n, fitting) in fittings.iter().enumerate() {
-        let ended = fittings.get(n + 1).map(|it| it.day);
+    for (n, fitting) in installations.iter().enumerate() {
+        let ended = installations.get(n + 1).map(|it| it.day);
         all.push(Series {
-            fitted: Some(*fitting),
+            installed: Some(*fitting),
             ended,
             points: between(&points, Some(fitting.day), ended, fitting.cycles),
         });
@@ -153,23 +153,31 @@ impl Series {
     ///
     /// # Errors
     /// [`FitError`]: fewer than four points, all at one count of cycles.
-    pub fn line_by_cycles(&self, measure: &ItemMeasure, others: Others) -> Result<Line, FitError> {
+    pub fn line_by_cycles(
+        &self,
+        measurement: &ItemMeasurement,
+        others: Others,
+    ) -> Result<Line, FitError> {
         let place = |it: &Point| it.cycles as f64;
-        self.line(measure, others.cycles, place)
+        self.line(measurement, others.cycles, place)
     }
 
     /// The line against days, counted from the first measure.
     ///
     /// # Errors
     /// [`FitError`]: fewer than four points, all on one day.
-    pub fn line_by_days(&self, measure: &ItemMeasure, others: Others) -> Result<Line, FitError> {
+    pub fn line_by_days(
+        &self,
+        measurement: &ItemMeasurement,
+        others: Others,
+    ) -> Result<Line, FitError> {
         let first = self.points.first().map(|it| it.day);
-        self.line(measure, others.days, |it| days_after(first, it))
+        self.line(measurement, others.days, |it| days_after(first, it))
     }
 
     fn line(
         &self,
-        measure: &ItemMeasure,
+        measurement: &ItemMeasurement,
         others: Squares,
         place: impl Fn(&Point) -> f64,
     ) -> Result<Line, FitError> {
@@ -178,7 +186,7 @@ impl Series {
             .iter()
             .map(|it| (place(it), it.count as f64))
             .collect();
-        let least = rounding_sd(measure.step.count() as f64);
+        let least = rounding_sd(measurement.step.count() as f64);
         Line::beside(&points, least, others)
     }
 
@@ -188,12 +196,12 @@ impl Series {
     /// As [`line_by_cycles`](Self::line_by_cycles).
     pub fn band(
         &self,
-        (measure, others): (&ItemMeasure, Others),
+        (measurement, others): (&ItemMeasurement, Others),
         from: i64,
         to: i64,
         steps: u32,
     ) -> Result<Vec<Band>, FitError> {
-        let line = self.line_by_cycles(measure, others)?;
+        let line = self.line_by_cycles(measurement, others)?;
         let steps = i64::from(steps.max(1));
         let wide = to.saturating_sub(from);
         let place = |n: i64| from.saturating_add(wide.saturating_mul(n) / steps);

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use crate::calendar::Day;
-use crate::rule::ItemMeasure;
+use crate::rule::ItemMeasurement;
 use crate::stat::line::rounding_sd;
 use crate::stat::range::range_below;
 use crate::stat::special::{Tail, gamma_quantile};
@@ -116,11 +116,11 @@ fn least_scatter(parts: &[Vec<i64>], step: f64) -> Option<(usize, f64)> {
 pub fn same_figure(
     lines: &[Measured],
     others: &[Vec<i64>],
-    measure: &ItemMeasure,
+    measurement: &ItemMeasurement,
 ) -> Vec<SameFigure> {
     let mut lines = lines.to_vec();
     lines.sort_by_key(|it| (it.day, it.entry));
-    let step = measure.step.count().max(1);
+    let step = measurement.step.count().max(1);
     let mut found = Vec::new();
     for (from, to) in runs(&lines, step) {
         let (Some(run), Some(before), Some(after)) =
@@ -161,7 +161,7 @@ pub fn same_figure(
 /// One item of one installed part, and what became of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Coverage {
-    /// Inspections on occasions on which the item is to be measured, since the part was fitted:
+    /// Inspections on occasions on which the item is to be measured, since the part was installed:
     /// entry and day.
     pub inspections: Vec<(i64, Day)>,
     /// How many of them have a measure of the item.

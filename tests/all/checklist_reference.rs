@@ -1,8 +1,8 @@
 //! The built-in checklist against the published inspection lists in
 //! `tests/reference/inspection_items.csv`, row by row.
 
-use wearbook::record::{EquipmentSort, InstrumentSort, Words};
-use wearbook::rule::{Checklist, ItemStatus, THINGS, checklist_offer, checklists, is_wear};
+use wearbook::record::{EquipmentType, InstrumentType, Words};
+use wearbook::rule::{Checklist, ITEMS, ItemStatus, checklist_offer, checklists, is_wear};
 
 /// Which items look at what a row asks for: part, start of the row's item, keys.
 const COVERED_BY: &[(&str, &str, &[&str])] = &[
@@ -127,12 +127,13 @@ fn the_rates_of_the_built_in_list_say_where_they_are_from() {
         ("container-metre-rate", "", "10 mR/h"),
     ] {
         let item = list.item(key).unwrap_or_else(|| panic!("no item `{key}`"));
-        let measure = item.measure.as_ref().expect("a measure");
+        let measurement = item.measurement.as_ref().expect("a measure");
         let show = |it: Option<wearbook::quantity::Amount>| {
-            it.map(|it| it.display(measure.unit)).unwrap_or_default()
+            it.map(|it| it.display(measurement.unit))
+                .unwrap_or_default()
         };
         assert_eq!(
-            [show(measure.warn), show(Some(measure.limit))],
+            [show(measurement.warn), show(Some(measurement.limit))],
             [warn, limit],
             "{key}"
         );
@@ -156,13 +157,13 @@ fn no_built_in_list_has_a_figure_of_wear() {
         for item in &list.items {
             let wears = item.unit().is_some_and(|unit| is_wear(unit.kind()));
             assert_eq!(wears, item.is_inactive(), "{}", item.key);
-            assert!(!(wears && item.measure.is_some()), "{}", item.key);
+            assert!(!(wears && item.measurement.is_some()), "{}", item.key);
             if wears {
                 inactive.push(item.key.as_str());
             }
             // A rate is read at a distance, and a meter against a band: no part of those wears.
-            if item.measure.is_none() && item.on != "survey meter" {
-                let words = format!("{} {}", item.look, item.good);
+            if item.measurement.is_none() && item.on != "survey meter" {
+                let words = format!("{} {}", item.how, item.good);
                 let figure = words.chars().any(|it| it.is_ascii_digit());
                 assert!(!figure, "{}: {words}", item.key);
             }
@@ -231,13 +232,13 @@ fn lines(text: &str, wide: usize) -> usize {
 
 /// A page holds some 60 lines; five are for its head and foot.
 #[test]
-fn a_list_of_one_piece_fits_on_a_page() {
+fn a_list_of_one_equipment_fits_on_a_page() {
     let list = general();
-    for on in THINGS {
+    for on in ITEMS {
         for when in ["daily", "quarterly", "after an event", "on receipt"] {
             let each = list.items_for(on, when).map(|item| {
                 let caution = item.caution.as_deref().map_or(0, |it| lines(it, 72));
-                let text = format!("{}: {}. Good: {}", item.component, item.look, item.good);
+                let text = format!("{}: {}. Good: {}", item.component, item.how, item.good);
                 lines(&text, 72) + caution
             });
             let all: usize = each.sum();
@@ -248,11 +249,11 @@ fn a_list_of_one_piece_fits_on_a_page() {
 
 #[test]
 fn what_a_list_can_look_at_is_what_the_registers_have() {
-    let equipment = EquipmentSort::ALL.iter().map(|it| it.word());
-    let instruments = InstrumentSort::ALL.iter().map(|it| it.word());
+    let equipment = EquipmentType::ALL.iter().map(|it| it.word());
+    let instruments = InstrumentType::ALL.iter().map(|it| it.word());
     let mut registers: Vec<&str> = equipment.chain(instruments).collect();
-    let mut things = THINGS.to_vec();
+    let mut items = ITEMS.to_vec();
     registers.sort_unstable();
-    things.sort_unstable();
-    assert_eq!(things, registers);
+    items.sort_unstable();
+    assert_eq!(items, registers);
 }

@@ -220,10 +220,10 @@ fn sets_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: 
     for set in list(&board["sets"]) {
         let state = text(set, "state");
         for reason in list(&set["reasons"]) {
-            let piece = text(reason, "piece");
+            let item = text(reason, "equipment");
             match text(reason, "state") {
                 "stop" => {
-                    let subject = |it: &&Value| text(it, "subject").starts_with(piece);
+                    let subject = |it: &&Value| text(it, "subject").starts_with(item);
                     let mut lines = list(&found["lines"]).iter().filter(subject);
                     assert!(
                         lines.any(|it| text(it, "severity") == "stop"),
@@ -233,22 +233,22 @@ fn sets_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: 
                 "inspect before use" | "check before use" => {
                     let mut lines = list(&due["lines"]).iter();
                     assert!(
-                        lines.any(|it| text(it, "item") == piece && text(it, "state") != "in_time"),
+                        lines.any(|it| text(it, "item") == item && text(it, "state") != "in_time"),
                         "{seed} {day}: {reason:#} is not due"
                     );
                 }
                 "out of service" => {
-                    let mut out = list(&due["withdrawn"]).iter();
+                    let mut out = list(&due["out_of_service"]).iter();
                     assert!(
-                        out.any(|it| it.as_str() == Some(piece)),
-                        "{seed} {day}: {reason:#} is not withdrawn"
+                        out.any(|it| it.as_str() == Some(item)),
+                        "{seed} {day}: {reason:#} is not out of service"
                     );
                 }
                 other => panic!("{other}"),
             }
         }
-        // What is in service has nothing against it, and each stop of one of its pieces is there.
-        let pieces: Vec<&str> = list(&set["with"])
+        // What is in service has nothing against it, and each stop of one of its items is there.
+        let all: Vec<&str> = list(&set["with"])
             .iter()
             .filter_map(Value::as_str)
             .chain([text(set, "device")])
@@ -256,27 +256,30 @@ fn sets_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: 
         if state == "in service" {
             assert!(list(&set["reasons"]).is_empty(), "{seed} {day}: {set:#}");
         }
-        let told = |piece: &str| {
+        let told = |item: &str| {
             let mut reasons = list(&set["reasons"]).iter();
-            reasons.any(|it| text(it, "piece") == piece)
+            reasons.any(|it| text(it, "equipment") == item)
         };
         for line in list(&found["lines"]) {
-            let of = pieces.iter().find(|it| text(line, "subject") == **it);
+            let of = all.iter().find(|it| text(line, "subject") == **it);
             let open = line["answer"].is_null() && list(&line["settled_by"]).is_empty();
-            if let Some(piece) = of.filter(|_| open && text(line, "severity") == "stop") {
-                assert!(told(piece), "{seed} {day}: {line:#} is not on {set:#}");
+            if let Some(item) = of.filter(|_| open && text(line, "severity") == "stop") {
+                assert!(told(item), "{seed} {day}: {line:#} is not on {set:#}");
             }
         }
         for line in list(&due["lines"]) {
             let late = text(line, "state") != "in_time";
-            let of = pieces.iter().find(|it| text(line, "item") == **it);
-            if let Some(piece) = of.filter(|_| late) {
-                assert!(told(piece), "{seed} {day}: {line:#} is not on {set:#}");
+            let of = all.iter().find(|it| text(line, "item") == **it);
+            if let Some(item) = of.filter(|_| late) {
+                assert!(told(item), "{seed} {day}: {line:#} is not on {set:#}");
             }
         }
-        for out in list(&due["withdrawn"]).iter().filter_map(Value::as_str) {
+        for out in list(&due["out_of_service"])
+            .iter()
+            .filter_map(Value::as_str)
+        {
             assert!(
-                !pieces.contains(&out) || told(out),
+                !all.contains(&out) || told(out),
                 "{seed} {day}: {out} is withdrawn"
             );
         }
@@ -297,7 +300,9 @@ fn things_agree(place: &Place, board: &Value, day: &str, seed: u64) {
         .iter()
         .filter(|it| text(it, "state") != "in_time")
         .map(|it| text(it, "item"));
-    let out = list(&due["withdrawn"]).iter().filter_map(Value::as_str);
+    let out = list(&due["out_of_service"])
+        .iter()
+        .filter_map(Value::as_str);
     let there: BTreeSet<&str> = late.chain(out).collect();
     assert_eq!(not, there, "{seed} {day}");
 }

@@ -17,7 +17,7 @@ fn told(out: &str) -> Vec<String> {
 fn a_sheet_and_the_findings_give_one_finding_one_severity() {
     let place = Place::with_registers("alike-severity");
     // A dosimeter that nobody ever checked, an alarm that was not tested, a survey that was too
-    // high, and a piece that was withdrawn.
+    // high, and an item that was withdrawn.
     place
         .done("equipment out-of-service --item C-1 --on 2026-06-01 --reason worn --performed-by X");
     let rows = crew("2026-06-10", "day")

@@ -206,9 +206,9 @@ fn a_result_before_the_end_of_wear_is_held_unless_the_badge_came_back() {
 #[test]
 fn overlapping_wear_of_one_person_and_kind_is_held() {
     let mut place = issued("badges-overlap");
-    let issue = |badge: &str, sort: &str, worker: &str, first: &str, more: &str| {
+    let issue = |badge: &str, kind: &str, worker: &str, first: &str, more: &str| {
         format!(
-            "badge issue --badge {badge} --type \"{sort}\" --worker {worker} --first-day {first} \
+            "badge issue --badge {badge} --type \"{kind}\" --worker {worker} --first-day {first} \
              --last-day 2026-06-30{more}"
         )
     };

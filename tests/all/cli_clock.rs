@@ -2,7 +2,7 @@
 //! days and hours that hang on a place or on the day asked for.
 
 use super::cli_support::{HEADER, Place, crew, row};
-use super::cli_trace::{AFTER, Scene, looked, of_the_day};
+use super::cli_trace::{AFTER, Scene, inspected, of_the_day};
 
 const QUARTER: &str = "2026-05-04";
 
@@ -20,7 +20,7 @@ fn failed(place: &mut Place) {
 }
 
 fn quarter() -> String {
-    looked(QUARTER, "quarterly", ", value=5.9 mm")
+    inspected(QUARTER, "quarterly", ", value=5.9 mm")
 }
 
 #[test]

@@ -77,8 +77,8 @@ const ASKED: &[&str] = &[
     "worker show WORKER",
 ];
 
-/// Asked beside the table, since what they need only a look at the ledger tells; and what the
-/// demonstration has nothing of: a signed month, private records.
+/// Asked beside the table, since what they need only an inspection at the ledger tells; and what
+/// the demonstration has nothing of: a signed month, private records.
 const BESIDE: &[&str] = &["inspect show", "private show", "review changes"];
 
 /// Asks each question of the table, with the names that stand for others.
@@ -97,9 +97,11 @@ pub fn every_question(place: &Place, mut ask: impl FnMut(&str)) {
             ask(&line.replace("WORKER", name).replace("EVENT", name));
         }
     }
-    let look = data_of(place, "inspect list --year 2026");
-    let look = look["lines"][0]["entry"].as_i64().expect("an inspection");
-    ask(&format!("inspect show {look}"));
+    let inspection = data_of(place, "inspect list --year 2026");
+    let inspection = inspection["lines"][0]["entry"]
+        .as_i64()
+        .expect("an inspection");
+    ask(&format!("inspect show {inspection}"));
     ask("private show W02");
 }
 

@@ -30,7 +30,7 @@ fn below_start(name: &str) -> Place {
 fn account(place: &Place, worker: &str) -> (i64, bool) {
     let text = place.done(&format!("dose show {worker} --json")).out;
     let value: serde_json::Value = serde_json::from_str(&text).unwrap();
-    let deep = &value["data"]["totals"][0]["account"];
+    let deep = &value["data"]["totals"][0]["total"];
     let complete = !deep["shown"].as_str().unwrap().contains("at least");
     (deep["known_nsv"].as_i64().unwrap(), complete)
 }

@@ -363,8 +363,8 @@ fn a_notional_dose_is_the_limits_share_and_an_estimate() {
     golden(place, "badges-notional");
 }
 
-/// Whoever accepts a whole report looks at nobody one by one: what it lowers and whom it frees
-/// is said with it, before it is written too, and stays to be read.
+/// Whoever accepts a whole report inspections at nobody one by one: what it lowers and whom it
+/// frees is said with it, before it is written too, and stays to be read.
 #[test]
 fn an_acceptance_says_what_it_lowers_and_which_stop_it_ends() {
     let place = off_scale("badges-accepted-lowers");

@@ -98,7 +98,7 @@ fn crew(year: &str) -> BTreeMap<String, Value> {
     let crew = data(&format!("dose crew --year {year}"));
     list(&crew["lines"])
         .iter()
-        .map(|it| (text(&it["worker"]).to_owned(), it["account"].clone()))
+        .map(|it| (text(&it["worker"]).to_owned(), it["total"].clone()))
         .collect()
 }
 
@@ -131,7 +131,7 @@ fn everybodys_doses_are_those_of_the_demos_own_table() {
         assert_eq!(other["known_nsv"], nsv(year_6), "{id}, 2026");
     }
     // One person's own page says the same as the table of all.
-    assert_eq!(deep("W12 --year 2025")["account"], in_2025["W12"]);
+    assert_eq!(deep("W12 --year 2025")["total"], in_2025["W12"]);
 }
 
 /// Findings of fifteen months by check: subject and entries of the key.
@@ -191,7 +191,7 @@ fn a_quarter_above_the_sites_level_is_found_on_its_last_day() {
         assert!(reached.contains(&worker), "{last}: {reached:?}");
         let dose_there = deep(&format!("{worker} {span}"));
         assert_eq!(
-            dose_there["account"]["known_nsv"],
+            dose_there["total"]["known_nsv"],
             dose * MREM,
             "{worker}, {last}"
         );
@@ -249,8 +249,8 @@ fn levels_are_cut_budgeted_and_near_as_the_demo_says() {
 fn an_off_scale_dosimeter_keeps_the_higher_of_estimate_and_result_until_that_is_accepted() {
     // 187 by the badge that was sent at once; its off-scale shift is 187 - 44 = 143.
     let year = deep("W04 --year 2026");
-    assert_eq!(year["account"]["known_nsv"], 599 * MREM);
-    assert_eq!(year["account"]["of_record"]["nsv"], 490 * MREM);
+    assert_eq!(year["total"]["known_nsv"], 599 * MREM);
+    assert_eq!(year["total"]["of_record"]["nsv"], 490 * MREM);
     assert_eq!(year["conservative"]["known_nsv"], 636 * MREM);
     // What the RSO determined until a result bounds it until the result is accepted.
     assert_eq!(year["conservative"]["undetermined"], false);
@@ -273,7 +273,7 @@ fn shifts_without_a_result_are_what_their_readings_say() {
         ("W02 --from 2026-05-19 --to 2026-05-19", "47", "47"),
     ] {
         let dose = deep(line);
-        assert_eq!(dose["account"]["known_nsv"], nsv(account), "{line}");
+        assert_eq!(dose["total"]["known_nsv"], nsv(account), "{line}");
         assert_eq!(
             dose["conservative"]["known_nsv"],
             nsv(conservative),
@@ -286,8 +286,8 @@ fn shifts_without_a_result_are_what_their_readings_say() {
 fn a_result_across_new_year_is_shared_out_by_its_shifts() {
     // W11: 147 of a badge whose shifts read 127 before and 14 after: 147 x 127/141.
     let (old, new) = (deep("W11 --year 2025"), deep("W11 --year 2026"));
-    assert_eq!(old["account"]["apportioned"]["nsv"], nsv("132.4042"));
-    assert_eq!(new["account"]["apportioned"]["nsv"], nsv("14.5958"));
+    assert_eq!(old["total"]["apportioned"]["nsv"], nsv("132.4042"));
+    assert_eq!(new["total"]["apportioned"]["nsv"], nsv("14.5958"));
     assert_eq!(new["conservative"]["known_nsv"], 1884 * MREM);
 }
 
@@ -408,7 +408,7 @@ fn what_is_held_is_what_the_demo_says() {
     let lines: Vec<(&str, &str, &str)> = list(&held["lines"])
         .iter()
         .filter(|it| it["kind"] == "sheet")
-        .map(|it| (text(&it["of"]), text(&it["person"]), text(&it["sort"])))
+        .map(|it| (text(&it["of"]), text(&it["person"]), text(&it["why"])))
         .collect();
     assert_eq!(
         lines,
@@ -426,7 +426,7 @@ fn what_is_held_is_what_the_demo_says() {
     let mut badges: Vec<&str> = list(&held["lines"])
         .iter()
         .filter(|it| it["kind"] != "sheet")
-        .map(|it| text(&it["sort"]))
+        .map(|it| text(&it["why"]))
         .collect();
     badges.sort_unstable();
     assert_eq!(

@@ -1,5 +1,5 @@
 //! The figures of sheets against whole ledgers: earlier surveys of the device, its source, the
-//! clock, certifications, and which look is the check of the day.
+//! clock, certifications, and which inspection is the check of the day.
 
 use serde_json::Value;
 
@@ -319,29 +319,29 @@ fn board_and_review_know_a_quarterly_inspection_for_the_days_check_or_not() {
         let place = Place::with_registers(&format!("figures-board-{name}"));
         place.adopt_own_list("2026-01-01");
         hand_in(&place, &crew("2026-06-14", "day"));
-        let look = |item: &str, when: &str, lines: &str| {
+        let inspection = |item: &str, when: &str, lines: &str| {
             place.done(&format!(
                 "inspect enter --item {item} --on 2026-06-15 --at 06:20 --when {when} \
                  --performed-by W07 {lines} --line \"all others=good\""
             ));
         };
-        look(
+        inspection(
             "D-1",
             "daily",
             "--line \"device-surface-rate, value=20 mR/h\"",
         );
-        look("G-1", "daily", "");
-        look("G-2", "daily", "");
-        let measures = "--line \"cable-diameter, value=6 mm\" \
+        inspection("G-1", "daily", "");
+        inspection("G-2", "daily", "");
+        let measurements = "--line \"cable-diameter, value=6 mm\" \
              --line \"cable-connector-tilt, value=2 deg\" \
              --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\"";
-        look("C-1", "quarterly", &format!("{measures} {more}"));
+        inspection("C-1", "quarterly", &format!("{measurements} {more}"));
         let out = place.done("board --on 2026-06-15 --json").out;
         let all: Value = serde_json::from_str(&out).expect("JSON");
         assert_eq!(all["data"]["sets"][0]["inspected"], board, "{name}");
     }
-    for (hour, looked) in [("--at 06:20", 1), ("", 0)] {
-        let place = Place::with_registers(&format!("figures-review-{looked}"));
+    for (hour, inspected) in [("--at 06:20", 1), ("", 0)] {
+        let place = Place::with_registers(&format!("figures-review-{inspected}"));
         place.adopt_own_list("2026-01-01");
         hand_in(&place, &crew("2026-06-12", "day"));
         place.done(&format!(
@@ -350,12 +350,12 @@ fn board_and_review_know_a_quarterly_inspection_for_the_days_check_or_not() {
              --line \"device-metre-rate, value=0.5 mR/h\" --line \"all others=good\""
         ));
         let text = place.done("review 2026-06").out;
-        let words = match looked {
+        let words = match inspected {
             1 => "used on 1 day, inspected on it",
             _ => "used on 1 day, not inspected on it",
         };
         assert!(text.contains(words), "{words}\n{text}");
-        // A look in the shop is no day of use that is missing.
+        // An inspection in the shop is no day of use that is missing.
         assert!(
             !text.contains("inspected before use and on no sheet"),
             "{text}"

@@ -32,7 +32,7 @@ fn deep(place: &Place) -> (i64, i64) {
     let total = &list(&shown["totals"])[0];
     assert_eq!(total["quantity"], "deep");
     let of = |key: &str| total[key]["known_nsv"].as_i64().expect("a dose");
-    (of("account"), of("conservative"))
+    (of("total"), of("conservative"))
 }
 
 #[test]

@@ -15,7 +15,7 @@ fn with_built_in(name: &str) -> Place {
 const REST: &str = "--line \"connector-mating=good, with=D-1\" \
      --line \"connector-gauge=good, with=S-1\" --line \"all others=good\"";
 
-fn looked(on: &str, more: &str) -> String {
+fn inspected(on: &str, more: &str) -> String {
     format!(
         "inspect enter --item C-1 --on {on} --at 06:20 --when quarterly --performed-by W07 {more} \
         {REST}"
@@ -48,7 +48,7 @@ fn flat(text: &str) -> String {
 #[test]
 fn an_inactive_item_says_so_wherever_it_is_met() {
     let place = with_built_in("inactive-says-so");
-    place.done(&looked(
+    place.done(&inspected(
         "2026-06-10",
         "--line \"cable-diameter, value=2 mm\"",
     ));
@@ -98,7 +98,7 @@ fn an_inactive_item_is_not_asked_for_and_gets_no_verdict() {
         ),
     ] {
         let place = with_built_in(&format!("inactive-{name}"));
-        let said = place.quiet(&looked("2026-06-10", more));
+        let said = place.quiet(&inspected("2026-06-10", more));
         if let Some(words) = refused {
             assert_eq!(said.code, 1, "{name}");
             assert!(flat(&said.err).contains(words), "{name}: {}", said.err);
@@ -175,7 +175,7 @@ fn a_list_of_the_site_or_the_record_of_the_part_makes_an_item_active() {
     for (by_list, by_part, limit, of) in GIVEN {
         let name = format!("inactive-active-{by_list}-{}", by_part.replace(' ', "-"));
         let place = with_built_in(&name);
-        place.done(&looked(
+        place.done(&inspected(
             "2026-05-10",
             "--line \"cable-diameter, value=6.1 mm\"",
         ));
@@ -208,7 +208,7 @@ fn a_list_of_the_site_or_the_record_of_the_part_makes_an_item_active() {
         );
         // A figure between the two limits is judged by the one that holds.
         let past = format!("{tilt}--line \"cable-diameter=good, value=5.9 mm\"");
-        let said = flat(&place.done(&looked("2026-06-10", &past)).out);
+        let said = flat(&place.done(&inspected("2026-06-10", &past)).out);
         let beyond = *by_part == "6 mm";
         assert_eq!(said.contains("STOP"), beyond, "{name}: {said}");
         let by = said.contains("by the record of the part, entry");
@@ -225,7 +225,7 @@ fn the_figures_of_a_part_end_with_it() {
     let figures = "--line cable-diameter --nominal \"6 mm\" --limit \"5.8 mm\"";
     place.done(&format!("{fit} 2026-01-05 {figures}"));
     let past = "--line \"cable-diameter=good, value=5.7 mm\"";
-    place.done(&looked("2026-05-10", past));
+    place.done(&inspected("2026-05-10", past));
     assert_eq!(found(&place, "passed-beyond-limit").len(), 1);
     place.done(&format!("{fit} 2026-06-01"));
     assert_eq!(found(&place, "inactive-item").len(), 2);
@@ -237,7 +237,7 @@ fn the_figures_of_a_part_end_with_it() {
         "{shown}"
     );
     assert_eq!(
-        place.quiet(&looked("2026-06-10", past)).code,
+        place.quiet(&inspected("2026-06-10", past)).code,
         1,
         "no verdict any more"
     );
@@ -249,11 +249,11 @@ fn an_older_list_with_figures_is_read_as_it_was_adopted() {
     let place = Place::with_registers("inactive-older");
     place.adopt_own_list("2026-01-01");
     let tilt = "--line \"cable-connector-tilt, value=2 deg\"";
-    place.done(&looked(
+    place.done(&inspected(
         "2026-05-10",
         &format!("{tilt} --line \"cable-diameter, value=5.7 mm\""),
     ));
-    place.done(&looked("2026-05-11", tilt).replace(REST, ""));
+    place.done(&inspected("2026-05-11", tilt).replace(REST, ""));
     place.done("checklist adopt general --from 2026-06-01");
     assert_eq!(found(&place, "passed-beyond-limit"), ["C-1-cable-diameter"]);
     let all = json(&place, "inspect list C-1 --year 2026");

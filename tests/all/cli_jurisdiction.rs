@@ -413,7 +413,7 @@ fn the_states_checklist_adds_its_items_to_the_general_list() {
     let told: Vec<String> = changes
         .iter()
         .filter(|it| it["of"] == "item")
-        .map(|it| format!("{} {} {}", it["key"], it["sort"], it["looser"]).replace('"', ""))
+        .map(|it| format!("{} {} {}", it["key"], it["type"], it["looser"]).replace('"', ""))
         .collect();
     assert_eq!(
         told,

@@ -35,7 +35,7 @@ fn year(place: &Place) -> [(i64, bool); 2] {
     let all = data(place, "dose show W07 --year 2026");
     let deep = &all["totals"][0];
     assert_eq!(deep["quantity"], "deep");
-    ["account", "conservative"].map(|side| {
+    ["total", "conservative"].map(|side| {
         let it = &deep[side];
         (
             it["known_nsv"].as_i64().expect("a dose"),

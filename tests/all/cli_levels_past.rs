@@ -5,10 +5,10 @@ use serde_json::Value;
 use super::cli_support::{HEADER, Place, crew};
 
 /// A rule set with a level of a window, as a site writes it.
-fn rule_set(window: &str, sort: &str, dose: &str) -> String {
+fn rule_set(window: &str, kind: &str, dose: &str) -> String {
     format!(
         "rule_set = \"site levels\"\ntitle = \"levels of a test\"\nextends = \"10 CFR\"\n\
-         [[level]]\nkey = \"site-level\"\nsort = \"{sort}\"\nquantity = \"deep\"\n\
+         [[level]]\nkey = \"site-level\"\nsort = \"{kind}\"\nquantity = \"deep\"\n\
          applies_to = \"adult\"\nwindow = \"{window}\"\ndose = \"{dose}\"\n\
          citation = \"procedure 1\"\nstatus = \"read\"\nmeaning = \"The RSO looks into it.\"\n"
     )
@@ -106,7 +106,7 @@ fn a_level_of_a_quarter_that_ended_in_the_span_is_told_without_asking_for_its_la
 #[test]
 fn every_window_of_the_calendar_is_told_when_it_has_ended_and_stops_nobody() {
     let year = "--from 2026-01-01 --to 2026-06-15";
-    for (window, sort, dose, words) in [
+    for (window, kind, dose, words) in [
         ("month", "investigation", "35 mrem", Some("act")),
         ("month", "investigation", "37 mrem", None),
         ("quarter", "administrative", "35 mrem", Some("act")),
@@ -114,8 +114,8 @@ fn every_window_of_the_calendar_is_told_when_it_has_ended_and_stops_nobody() {
         ("licensee year", "administrative", "35 mrem", Some("stop")),
     ] {
         let place = kept(
-            &format!("levels-window-{window}-{sort}-{dose}"),
-            &rule_set(window, sort, dose),
+            &format!("levels-window-{window}-{kind}-{dose}"),
+            &rule_set(window, kind, dose),
             MARCH,
         );
         let found = found(&place, year);

@@ -163,9 +163,9 @@ fn a_days_use_without_its_check_is_told_and_one_on_the_day_is_enough() {
 #[test]
 fn a_defect_stands_until_the_item_is_good_again_or_the_piece_is_out() {
     let place = with_list("maintenance-defect");
-    let look = "inspect enter --item D-1 --when \"after an event\" --performed-by W07 --line";
+    let inspection = "inspect enter --item D-1 --when \"after an event\" --performed-by W07 --line";
     place.done(&format!(
-        "{look} \"device-lock=defect, note=stiff, action=tagged\" --on 2026-06-10"
+        "{inspection} \"device-lock=defect, note=stiff, action=tagged\" --on 2026-06-10"
     ));
     assert_eq!(found(&place, "used-with-defect"), ["D-1"]);
     sheets(&place, &["2026-06-11"]);
@@ -174,7 +174,7 @@ fn a_defect_stands_until_the_item_is_good_again_or_the_piece_is_out() {
         ["D-1", "D-1"],
         "and it was used"
     );
-    place.done(&format!("{look} device-lock=good --on 2026-06-12"));
+    place.done(&format!("{inspection} device-lock=good --on 2026-06-12"));
     assert_eq!(
         found(&place, "used-with-defect"),
         ["D-1"],
@@ -182,7 +182,7 @@ fn a_defect_stands_until_the_item_is_good_again_or_the_piece_is_out() {
     );
     let place = with_list("maintenance-defect-out");
     place.done(&format!(
-        "{look} \"device-lock=defect, note=stiff, action=tagged\" --on 2026-06-10"
+        "{inspection} \"device-lock=defect, note=stiff, action=tagged\" --on 2026-06-10"
     ));
     place.done(
         "equipment out-of-service --item D-1 --on 2026-06-10 --performed-by W07 --reason stiff",

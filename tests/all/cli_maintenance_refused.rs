@@ -115,7 +115,7 @@ fn what_cannot_have_been_done_to_equipment_is_refused() {
     };
     let good = "--on 2026-06-14 --removable \"12 Bq\"";
     let lines = [
-        // One part in two places, a misspelt one, one of another piece, one before its time.
+        // One part in two places, a misspelt one, one of another item, one before its time.
         fit(
             "C-2",
             "drive cable",

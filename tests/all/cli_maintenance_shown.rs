@@ -38,13 +38,13 @@ fn a_quarterly_form_has_every_item_with_its_limit_and_caution() {
     place.golden("maintenance-form");
 }
 
-/// Questions, the other piece of a mating check, mistakes, a step back over pieces, a defect.
+/// Questions, the other item of a mating check, mistakes, a step back over items, a defect.
 #[test]
 fn an_inspection_by_prompt_asks_again_and_keeps_what_was_answered() {
     let mut place = kept("maintenance-prompt");
     measured(&place, "2026-03-10", "6 mm");
     let answers = [
-        // Head: a day to come, one without a list, an hour, an occasion, a stranger, pieces.
+        // Head: a day to come, one without a list, an hour, an occasion, a stranger, items.
         "2026-06-16\n2024-12-31\n12/06/2026\n2026-06-14\n6.20\n06:20\nweekly\nquarterly",
         "\nW70\nno\nW07\n",
         "\nC-9\nC-1 G-1 c-1",
@@ -55,9 +55,9 @@ fn an_inspection_by_prompt_asks_again_and_keeps_what_was_answered() {
         "12 deg\ng",
         // A step back.
         "b\ng\nx\ng\ng\ng",
-        // The other piece.
+        // The other item.
         "g\nD-9\nD-1\ng\nS-1\ng\ng",
-        // The second piece, back into the first.
+        // The second item, back into the first.
         "b\nn\ng\ng\ng\nd\n\nkink at the middle\ntaken out\ng\ng\ng\ng\ng\ng",
         "no\n",
     ];

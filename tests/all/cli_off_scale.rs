@@ -46,8 +46,8 @@ fn deep(place: &Place) -> (serde_json::Value, serde_json::Value) {
     let deep = &all["data"]["totals"][0];
     assert_eq!(deep["quantity"], "deep");
     (
-        deep["account"]["known_nsv"].clone(),
-        deep["account"]["undetermined"].clone(),
+        deep["total"]["known_nsv"].clone(),
+        deep["total"]["undetermined"].clone(),
     )
 }
 

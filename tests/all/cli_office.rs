@@ -27,7 +27,7 @@ fn office(name: &str) -> Place {
 /// Deep dose of a person's year: known, and the part from before the ledger, in nanosievert.
 fn deep(place: &Place, worker: &str, year: i32) -> (i64, i64) {
     let data = data_of(place, &format!("dose show {worker} --year {year}"));
-    let account = &data["totals"][0]["account"];
+    let account = &data["totals"][0]["total"];
     let number = |it: &serde_json::Value| it.as_i64().expect("a number");
     (
         number(&account["known_nsv"]),
@@ -93,7 +93,7 @@ fn an_opening_total_is_shown_as_one_and_counts_whole_where_a_span_cuts_it() {
     let data = data_of(&place, "dose show K02 --from 2025-06-01 --to 2025-06-30");
     let deep = &data["totals"][0];
     assert_eq!(deep["conservative"]["known_nsv"], 5_740_000);
-    let account = deep["account"]["known_nsv"].as_i64().expect("a dose");
+    let account = deep["total"]["known_nsv"].as_i64().expect("a dose");
     // 30 of 365 days.
     assert_eq!(account, 5_740_000 * 30 / 365);
     let crew = said("dose crew --year 2025");

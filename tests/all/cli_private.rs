@@ -232,10 +232,10 @@ fn a_withdrawal_is_recorded_and_the_same_again_is_no_second_record() {
     let dry = format!("{DECLARED} --withdrawn-on 2026-05-29 --dry-run");
     place.done(&dry);
     assert_eq!(newest(&place), entry);
-    let withdrawn = format!("{DECLARED} --withdrawn-on 2026-05-29");
-    place.done(&withdrawn);
+    let out_of_service = format!("{DECLARED} --withdrawn-on 2026-05-29");
+    place.done(&out_of_service);
     assert_eq!(newest(&place), entry + 1);
-    assert!(place.done(&withdrawn).out.contains("already"));
+    assert!(place.done(&out_of_service).out.contains("already"));
     // A file from before the withdrawal takes nothing of it back.
     assert!(place.done(DECLARED).out.contains("already"));
     assert!(place.done("private show W08").out.contains("2026-05-29"));
@@ -297,7 +297,7 @@ fn identification_and_sex_stand_on_the_form_and_are_written_by_hand_where_they_a
     place.done("dose statement W08 --year 2026 --out DIR/w08.html");
     let page = fs::read_to_string(place.path("w08.html")).expect("the page");
     assert!(page.contains("000-11-2222"), "{page}");
-    // Another number takes its place; only the sort is another.
+    // Another number takes its place; only the kind is another.
     place.done("private set W08 --number \"000-11-2222\" --type PADS");
     assert!(item(&form(), "ID type").contains("PADS"));
     place.done("private erase W08 identification --reason \"asked in writing\"");

@@ -5,7 +5,7 @@ use std::fs;
 use rusqlite::Connection;
 
 use wearbook::ledger::{KnownAt, Ledger, LedgerError, Mode};
-use wearbook::record::{Body, Charter, ClockSort, Kept, Sex};
+use wearbook::record::{Body, Charter, ClockType, Kept, Sex};
 
 use super::cli_private::{DECLARED, declared, flat, newest, told};
 use super::cli_support::NOW;
@@ -234,7 +234,7 @@ fn nobody_can_guess_what_a_reference_is_of() {
     let mut references = Vec::new();
     for name in ["one.db", "two.db"] {
         let real = Charter {
-            clock: ClockSort::System,
+            clock: ClockType::System,
             ..charter()
         };
         let path = dir.path().join(name);

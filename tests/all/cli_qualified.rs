@@ -5,9 +5,9 @@ use serde_json::Value;
 use super::cli_demo::list;
 use super::cli_support::{HEADER, Place, data_of as data, findings_of, row};
 
-fn qualified(place: &Place, worker: &str, sort: &str, on: &str) {
+fn qualified(place: &Place, worker: &str, kind: &str, on: &str) {
     place.done(&format!(
-        "worker qualification --worker {worker} --type \"{sort}\" --on {on} --performed-by x"
+        "worker qualification --worker {worker} --type \"{kind}\" --on {on} --performed-by x"
     ));
 }
 
@@ -41,8 +41,8 @@ fn lacks(place: &Place, worker: &str) -> Vec<String> {
 #[test]
 fn the_rso_who_does_all_radiography_alone_is_inspected_by_nobody_and_with_a_crew_is() {
     let place = Place::with_registers("qualified-sole");
-    for sort in ["certification", "refresher training"] {
-        qualified(&place, "W01", sort, "2026-01-10");
+    for kind in ["certification", "refresher training"] {
+        qualified(&place, "W01", kind, "2026-01-10");
     }
     let alone = |day: &str| row(day, "day", "W01,rso,PD-07,1,0,9,no,RM-07,yes,yes");
     // Whoever is RSO and does no radiography is asked for nothing.
@@ -78,14 +78,14 @@ fn the_rso_who_does_all_radiography_alone_is_inspected_by_nobody_and_with_a_crew
 #[test]
 fn an_assistant_who_is_not_qualified_stays_in_and_is_nobodys_second() {
     let place = Place::with_registers("qualified-assistant");
-    for (worker, sort) in [
+    for (worker, kind) in [
         ("W07", "certification"),
         ("W07", "refresher training"),
         ("W07", "job performance inspection"),
         ("W08", "refresher training"),
         ("W08", "job performance inspection"),
     ] {
-        qualified(&place, worker, sort, "2026-05-10");
+        qualified(&place, worker, kind, "2026-05-10");
     }
     hand_in(&place, &super::cli_support::crew("2026-06-12", "day"));
     let two = |place: &Place| findings_of(place, "two-person", "what");

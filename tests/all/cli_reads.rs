@@ -35,7 +35,7 @@ fn json(place: &Place, line: &str) -> serde_json::Value {
 /// W07's deep dose of the year in nanosievert: of record and provisional.
 fn deep(place: &Place) -> (i64, i64) {
     let data = json(place, "dose show W07 --year 2026");
-    let account = &data["totals"][0]["account"];
+    let account = &data["totals"][0]["total"];
     let known = account["known_nsv"].as_i64().expect("a dose");
     let provisional = account["provisional"]["nsv"].as_i64().expect("a dose");
     (known - provisional, provisional)

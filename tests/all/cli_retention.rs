@@ -163,14 +163,14 @@ fn evidence_of_an_open_event_stays_however_old() {
 fn access_presence_tracking_and_controls_are_counted_apart_and_never_may_go() {
     let place = kept_for_years("retention-tracking");
     place.done(GONE);
-    let check = |sort: &str, on: &str| {
+    let check = |kind: &str, on: &str| {
         format!(
-            "equipment source-check --type \"{sort}\" --sources S-1 --on {on} \
+            "equipment source-check --type \"{kind}\" --sources S-1 --on {on} \
              --performed-by \"Ada Example\""
         )
     };
-    let paper = |sort: &str, on: &str| {
-        format!("worker qualification --worker W08 --type \"{sort}\" --on {on} --performed-by x")
+    let paper = |kind: &str, on: &str| {
+        format!("worker qualification --worker W08 --type \"{kind}\" --on {on} --performed-by x")
     };
     let keys = [
         "access-approvals",
@@ -228,7 +228,7 @@ fn access_presence_tracking_and_controls_are_counted_apart_and_never_may_go() {
     }
 }
 
-/// A check of one sort of instrument counts in no other sort's row.
+/// A check of one kind of instrument counts in no other kind's row.
 #[test]
 fn each_row_counts_its_own_records_only() {
     let place = kept_for_years("retention-own");

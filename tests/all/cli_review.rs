@@ -19,14 +19,14 @@ fn worked(name: &str) -> Place {
 /// The check of each of some things before use.
 fn checked(place: &Place, day: &str, items: &str) {
     for item in items.split(' ') {
-        let measure = match item {
+        let measurement = match item {
             "D-1" => "--line \"device-surface-rate, value=20 mR/h\"",
             "C-1" => "--line \"connector-mating=good, with=D-1\"",
             _ => "",
         };
         let line = format!(
             "inspect enter --item {item} --on {day} --at 06:10 --when daily --performed-by W07 \
-            {measure} \
+            {measurement} \
              --line \"all others=good\""
         );
         place.done(&line);

@@ -131,7 +131,7 @@ fn somebody_forgotten_on_a_sheet_is_added_by_a_correction() {
     place.done(&format!("{add} {rest} --reason forgotten"));
     let dose = place.done("dose show W09 --year 2026 --json").out;
     let dose: serde_json::Value = serde_json::from_str(&dose).expect("JSON");
-    assert_eq!(dose["data"]["totals"][0]["account"]["known_nsv"], 40_000);
+    assert_eq!(dose["data"]["totals"][0]["total"]["known_nsv"], 40_000);
     place.done("ledger verify --full");
 }
 

@@ -46,7 +46,7 @@ fn held(place: &Place) -> Vec<(String, String)> {
     let lines = all["data"]["lines"].as_array().expect("lines").iter();
     let text = |it: &serde_json::Value| it.as_str().unwrap_or_default().to_owned();
     lines
-        .map(|it| (text(&it["item"]), text(&it["sort"])))
+        .map(|it| (text(&it["item"]), text(&it["why"])))
         .collect()
 }
 
@@ -68,9 +68,9 @@ fn an_activity_that_no_source_of_that_nuclide_has_is_held_until_the_rso_rules() 
     place.done(&add("S-7", "Se-75", "80 Ci"));
     place.done(&add("S-6", "Tm-170", "80 Ci"));
     let all = held(&place);
-    let sorts: Vec<&str> = all.iter().map(|it| it.1.as_str()).collect();
+    let kinds: Vec<&str> = all.iter().map(|it| it.1.as_str()).collect();
     assert_eq!(
-        sorts,
+        kinds,
         ["unusual activity", "unusual activity", "unusual nuclide"]
     );
     // Ruled upon, or corrected.

@@ -144,13 +144,13 @@ fn planned_special_exposures_have_a_form_of_their_own() {
         all.position(|it| it.starts_with(label)).expect("the item")
     };
     let headings = reader.headers().unwrap().clone();
-    let (sort, dose) = (at("9B", &headings), at("11B", &headings));
+    let (kind, dose) = (at("9B", &headings), at("11B", &headings));
     let rows: Vec<(String, String)> = reader
         .records()
         .map(|it| it.unwrap())
-        .map(|it| (it[sort].to_owned(), it[dose].to_owned()))
+        .map(|it| (it[kind].to_owned(), it[dose].to_owned()))
         .collect();
-    let row = |sort: &str, dose: &str| (sort.to_owned(), dose.to_owned());
+    let row = |kind: &str, dose: &str| (kind.to_owned(), dose.to_owned());
     let special = row("PSE", "0.14 rem (1.4 mSv), estimate");
     assert_eq!(rows[1], special, "{rows:?}");
     assert_eq!(rows[0].0, "routine");

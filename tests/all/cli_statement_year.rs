@@ -128,7 +128,7 @@ fn a_statement_has_all_of_the_year_with_this_licensee_and_no_other_employers_dos
     assert!(!said.contains("0.7 rem"), "{said}");
     // The limits go on counting it.
     let shown = json(&place, "dose show W07 --year 2026");
-    assert_eq!(shown["totals"][0]["account"]["known_nsv"], 8_120_000);
+    assert_eq!(shown["totals"][0]["total"]["known_nsv"], 8_120_000);
     let review = json(&place, "review 2026");
     assert_eq!(review["collective"]["known_nsv"], 1_200_000);
     assert_eq!(review["beside"]["elsewhere"], "1000 mrem");
@@ -161,7 +161,7 @@ fn adds_up(review: &Value, what: &str) {
     let doses = statements.iter().map(|it| it["items"][0]["nsv"].as_i64());
     let sum: i64 = doses.clone().flatten().sum();
     assert_eq!(known(&review["collective"]), sum, "{what}");
-    let months = list(&review["months"]).iter().map(|it| &it["account"]);
+    let months = list(&review["months"]).iter().map(|it| &it["total"]);
     assert_eq!(months.clone().map(known).sum::<i64>(), sum, "{what}");
     for total in months.chain([&review["collective"]]) {
         assert_eq!(parts_of(total), known(total), "{what}");
@@ -300,7 +300,7 @@ fn in_random_ledgers_too_the_collective_dose_is_the_sum_of_the_statements() {
     }
 }
 
-/// Reasons of a statement by their sort.
+/// Reasons of a statement by their kind.
 fn reasons(answer: &Value) -> Vec<&str> {
     let all = list(&answer["reasons"]).iter();
     all.map(|it| it["reason"].as_str().expect("a word"))

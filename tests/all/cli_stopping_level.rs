@@ -7,10 +7,10 @@ use super::cli_demo::list;
 use super::cli_support::{HEADER, Place, crew, data_of as data};
 
 /// A level of a quarter, as a site writes it, with a mark or none.
-fn rule_set(sort: &str, mark: &str, dose: &str) -> String {
+fn rule_set(kind: &str, mark: &str, dose: &str) -> String {
     format!(
         "rule_set = \"site levels\"\ntitle = \"levels of a test\"\nextends = \"10 CFR\"\n\
-         [[level]]\nkey = \"site-level\"\nsort = \"{sort}\"\nquantity = \"deep\"\n\
+         [[level]]\nkey = \"site-level\"\nsort = \"{kind}\"\nquantity = \"deep\"\n\
          applies_to = \"adult\"\nwindow = \"quarter\"\ndose = \"{dose}\"\n{mark}\n\
          citation = \"procedure 1\"\nstatus = \"read\"\nmeaning = \"The RSO looks into it.\"\n"
     )
@@ -47,7 +47,7 @@ type Row = (
     Option<&'static str>,
 );
 
-/// What it is, sort, mark and dose of the level; how urgent it is to who received 36 mrem.
+/// What it is, kind, mark and dose of the level; how urgent it is to who received 36 mrem.
 const ROWS: [Row; 7] = [
     (
         "marked",
@@ -87,9 +87,9 @@ const ROWS: [Row; 7] = [
 fn a_level_stops_or_asks_to_act_alike_in_every_answer() {
     // W07 receives 36 mrem in the three shifts.
     let days = ["2026-06-10", "2026-06-11", "2026-06-12"];
-    for (name, sort, mark, dose, severity) in ROWS {
+    for (name, kind, mark, dose, severity) in ROWS {
         let place = Place::with_registers(&format!("stopping-{name}"));
-        let file = place.file("site.toml", rule_set(sort, mark, dose));
+        let file = place.file("site.toml", rule_set(kind, mark, dose));
         place.done(&format!("rules adopt {file} --from 2026-01-01"));
         let rows: String = days.iter().map(|day| crew(day, "day")).collect();
         let file = place.file("sheets.csv", format!("{HEADER}{rows}"));

@@ -171,7 +171,7 @@ fn days_in_figures_that_could_be_two_are_taken_only_in_the_order_that_was_said()
 }
 
 #[test]
-fn a_column_of_both_sorts_of_days_is_refused() {
+fn a_column_of_both_kinds_of_days_is_refused() {
     let place = Place::with_registers("tables-mixed");
     let mut rows = three();
     rows[2][1] = text("13/04/2024");

@@ -66,7 +66,7 @@ impl Scene {
 }
 
 /// A whole inspection of the control unit with a word for the cable's diameter.
-pub fn looked(on: &str, when: &str, diameter: &str) -> String {
+pub fn inspected(on: &str, when: &str, diameter: &str) -> String {
     let mating = if when == "on receipt" {
         String::new()
     } else {
@@ -92,7 +92,7 @@ pub fn looked(on: &str, when: &str, diameter: &str) -> String {
 
 /// The check of the day of the event.
 pub fn of_the_day() -> String {
-    looked("2026-06-16", "daily", "")
+    inspected("2026-06-16", "daily", "")
 }
 
 fn words(scene: &Scene, item: &str) -> (String, String, String, String) {
@@ -112,10 +112,10 @@ fn first_inspection(scene: &Scene) -> String {
 #[test]
 fn each_record_word_comes_from_whole_commands() {
     let day = of_the_day();
-    let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
-    let beyond = looked("2026-05-04", "quarterly", "=good, value=5.75 mm");
-    let none = looked("2026-05-04", "quarterly", "=not done");
-    let defect = looked(
+    let quarter = inspected("2026-05-04", "quarterly", ", value=6 mm");
+    let beyond = inspected("2026-05-04", "quarterly", "=good, value=5.75 mm");
+    let none = inspected("2026-05-04", "quarterly", "=not done");
+    let defect = inspected(
         "2026-05-04",
         "quarterly",
         "=defect, value=5.75 mm, note=worn flat, action=RSO told",
@@ -173,7 +173,10 @@ fn each_record_word_comes_from_whole_commands() {
 /// Amended after the event: the earlier version counts, and the change is told.
 #[test]
 fn an_inspection_amended_after_the_event_changes_no_verdict() {
-    let (day, none) = (of_the_day(), looked("2026-05-04", "quarterly", "=not done"));
+    let (day, none) = (
+        of_the_day(),
+        inspected("2026-05-04", "quarterly", "=not done"),
+    );
     let mut scene = Scene::new("trace-corrected").before(&[&none, &day]);
     let entry = first_inspection(&scene);
     scene = scene.fails(&[]);
@@ -198,7 +201,7 @@ fn an_inspection_amended_after_the_event_changes_no_verdict() {
 fn each_coverage_word_has_its_command_and_its_author() {
     let (day, quarter) = (
         of_the_day(),
-        looked("2026-05-04", "quarterly", ", value=6 mm"),
+        inspected("2026-05-04", "quarterly", ", value=6 mm"),
     );
     let mut scene = Scene::new("trace-coverage")
         .before(&[&quarter, &day])
@@ -259,7 +262,7 @@ fn a_mode_that_no_item_names_has_no_item() {
 fn each_flag_comes_from_whole_commands() {
     let (day, quarter) = (
         of_the_day(),
-        looked("2026-05-04", "quarterly", ", value=5.9 mm"),
+        inspected("2026-05-04", "quarterly", ", value=5.9 mm"),
     );
     let flags = |scene: &Scene, item: &str| words(scene, item).3;
     let scene = Scene::new("trace-flag-warning")
@@ -275,14 +278,14 @@ fn each_flag_comes_from_whole_commands() {
 
     let drop = "event open --kind drop-or-fire --occurred 2026-06-10T09:00 --equipment C-1 --words \
          \"fell from the tailgate\" --name D-9";
-    let good = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let good = inspected("2026-05-04", "quarterly", ", value=6 mm");
     let scene = Scene::new("trace-flag-trigger")
         .before(&[&good, &day])
         .fails(&[drop]);
     let found = words(&scene, "cable-diameter");
     assert_eq!(found.1, "required inspection missing");
     assert_eq!(found.3, "trigger learned of later");
-    // Known before: the look is absent all the same, and nothing was learned later.
+    // Known before: the inspection is absent all the same, and nothing was learned later.
     let scene = Scene::new("trace-flag-known")
         .before(&[&good, &day, drop])
         .fails(&[]);
@@ -296,7 +299,7 @@ fn each_flag_comes_from_whole_commands() {
 #[test]
 fn testimony_and_barriers_flag_the_items_that_they_speak_of() {
     let day = of_the_day();
-    let good = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let good = inspected("2026-05-04", "quarterly", ", value=6 mm");
     let flags = |scene: &Scene, item: &str| words(scene, item).3;
     let scene = Scene::new("trace-flag-said")
         .before(&[&good, &day])
@@ -325,9 +328,9 @@ fn testimony_and_barriers_flag_the_items_that_they_speak_of() {
 /// The check of the day against what looks like it.
 #[test]
 fn the_days_check_is_told_from_what_looks_like_it() {
-    let good = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let good = inspected("2026-05-04", "quarterly", ", value=6 mm");
     let at = |on: &str, hour: &str| {
-        looked(on, "daily", "").replace("--at 06:20", &format!("--at {hour}"))
+        inspected(on, "daily", "").replace("--at 06:20", &format!("--at {hour}"))
     };
     for (name, line, late, record, claimed) in [
         ("before", at("2026-06-16", "06:20"), false, "passed", ""),
@@ -370,7 +373,7 @@ fn the_days_check_is_told_from_what_looks_like_it() {
     }
 }
 
-/// The whole trace as text, JSON, page and picture, with looks of every sort.
+/// The whole trace as text, JSON, page and picture, with inspections of every kind.
 #[test]
 fn the_whole_trace_is_shown_as_text_page_and_picture() {
     let lines: Vec<String> = [
@@ -381,7 +384,7 @@ fn the_whole_trace_is_shown_as_text_page_and_picture() {
         ("2026-03-16", "5.83 mm"),
     ]
     .iter()
-    .map(|(on, value)| looked(on, "quarterly", &format!(", value={value}")))
+    .map(|(on, value)| inspected(on, "quarterly", &format!(", value={value}")))
     .collect();
     let mut all: Vec<&str> = lines.iter().map(String::as_str).collect();
     let day = of_the_day();
@@ -389,7 +392,7 @@ fn the_whole_trace_is_shown_as_text_page_and_picture() {
     let others =
         "equipment add --id C-2 --type \"control unit\" --serial K2 --in-service 2025-01-06";
     all.push(others);
-    let late = looked("2026-06-01", "quarterly", ", value=5.95 mm");
+    let late = inspected("2026-06-01", "quarterly", ", value=5.95 mm");
     let mut scene = Scene::new("trace-whole").before(&all).fails(&[
         &late,
         "event note E-1 --at 2026-06-16T13:41 --words \"went in without it\" \

@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::cli_trace::{AFTER, Scene, looked, of_the_day};
+use super::cli_trace::{AFTER, Scene, inspected, of_the_day};
 
 fn answer(scene: &Scene) -> Value {
     let said = scene.place.done("trace E-1 --json").out;
@@ -22,13 +22,13 @@ fn list<'v>(value: &'v Value, name: &str) -> Option<&'v Vec<Value>> {
     }
 }
 
-/// Step, piece, item and coverage of each row.
+/// Step, equipment, item and coverage of each row.
 fn rows(scene: &Scene) -> Vec<[String; 4]> {
     let said = scene.place.done("trace E-1 --csv").out;
     let mut read = csv::Reader::from_reader(said.as_bytes());
     let heads = read.headers().expect("a header").clone();
     let at = |name: &str| heads.iter().position(|it| it == name).expect("a column");
-    let columns = ["step", "piece", "item", "covered.coverage"].map(at);
+    let columns = ["step", "equipment", "item", "covered.coverage"].map(at);
     read.records()
         .map(|it| it.expect("a row"))
         .map(|row| columns.map(|at| row[at].to_owned()))
@@ -53,7 +53,7 @@ fn causes(scene: &Scene) -> Vec<(i64, String)> {
 }
 
 fn written() -> [String; 2] {
-    let deep = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let deep = inspected("2026-05-04", "quarterly", ", value=6 mm");
     [
         deep.replace("connector-gauge=not done", "connector-gauge=good, with=S-1"),
         of_the_day(),
@@ -77,19 +77,19 @@ fn a_cause_at_either_half_of_a_joint_brings_the_items_of_both() {
         let cause = format!("event cause E-1 --of {of} --component \"{component}\" {because}");
         let scene = scene(&format!("trace-joint-{name}"), &[&cause]);
         let why = scene.place.done("trace E-1 --all").out;
-        for (piece, item, own) in [
+        for (equipment, item, own) in [
             ("C-1", "connector-mating", None),
             ("C-1", "connector-gauge", None),
             ("C-1", "cable-connector", Some("C-1")),
             ("S-1", "source-connector-wear", Some("S-1")),
         ] {
-            // A check of both halves can detect it, a look at one half what is on that half.
+            // A check of both halves can detect it, an inspection at one half what is on that half.
             let coverage = match own {
                 None => "can detect",
                 Some(own) if own == of => "can detect",
                 Some(_) => "not established",
             };
-            let right = ["1", piece, item, coverage];
+            let right = ["1", equipment, item, coverage];
             assert!(has(&scene, right), "{name} {right:?}\n{why}");
         }
         assert!(!why.contains("nothing covers this"), "{why}");
@@ -124,7 +124,7 @@ fn a_chain_of_causes_is_traced_step_by_step() {
     assert!(has(&scene, ["3", "C-1", "cable-diameter", "can detect"]));
     scene.place.run("trace E-1");
     scene.place.run("event show E-1");
-    // Said without a sort, a cause takes the place of them all.
+    // Said without a kind, a cause takes the place of them all.
     scene.place.done(
         "event cause E-1 --of C-1 --component crank --failure drive-failure --because \"the \
          gear had slipped\" --at 2026-06-17T11:00",

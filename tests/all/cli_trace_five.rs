@@ -2,11 +2,11 @@
 
 use super::cli_demo::demo;
 use super::cli_support::Place;
-use super::cli_trace::{AFTER, Scene, looked, of_the_day};
+use super::cli_trace::{AFTER, Scene, inspected, of_the_day};
 
 /// What the crew wrote before.
 fn written() -> Vec<String> {
-    let deep = looked("2026-05-04", "quarterly", ", value=6 mm")
+    let deep = inspected("2026-05-04", "quarterly", ", value=6 mm")
         .replace("connector-gauge=not done", "connector-gauge=good, with=S-1");
     let inspect = |item: &str, on: &str, when: &str, lines: &str| {
         format!(
@@ -60,14 +60,14 @@ fn open_five(scene: &Scene) {
         ),
         ("meter-failure", "RM-07", "alarm", "ratemeter-failure"),
     ];
-    for (n, (kind, piece, component, failure)) in rows.iter().enumerate() {
+    for (n, (kind, equipment, component, failure)) in rows.iter().enumerate() {
         let name = format!("X-{}", n + 1);
         scene.place.done(&format!(
             "event open --name {name} --kind {kind} --occurred 2026-06-16T13:40 --equipment \
-             {piece} --words invented"
+             {equipment} --words invented"
         ));
         scene.place.done(&format!(
-            "event cause {name} --of {piece} --component \"{component}\" --failure {failure} \
+            "event cause {name} --of {equipment} --component \"{component}\" --failure {failure} \
              --because \"seen on the bench\""
         ));
     }

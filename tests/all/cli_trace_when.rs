@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use super::cli_maintenance_shown::kept;
-use super::cli_trace::{AFTER, BEFORE, Scene, looked, of_the_day};
+use super::cli_trace::{AFTER, BEFORE, Scene, inspected, of_the_day};
 
 /// The control unit with an inspection of May that was written on 15 June, the check of 16 June
 /// that was written on its day, and its cable that failed at some time.
@@ -46,7 +46,7 @@ fn row(scene: &Scene, item: &str) -> (Value, Value) {
 /// item of the day, each with what it would be if all had been before.
 #[test]
 fn the_record_before_an_event_is_only_what_surely_was_before_it() {
-    let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let quarter = inspected("2026-05-04", "quarterly", ", value=6 mm");
     let day = of_the_day();
     for (name, occurred, of_quarter, of_day) in [
         ("hour", "2026-06-16T13:40", ("passed", ""), ("passed", "")),
@@ -98,7 +98,7 @@ fn the_record_before_an_event_is_only_what_surely_was_before_it() {
 /// The first screen says that the time is not known, the table that of the day nobody can tell.
 #[test]
 fn an_event_of_a_day_without_an_hour_says_so_and_lists_the_look_of_its_day() {
-    let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let quarter = inspected("2026-05-04", "quarterly", ", value=6 mm");
     let mut scene = fails_at("trace-day", [&quarter, &of_the_day()], "2026-06-16");
     scene.place.done(
         "equipment install --equipment C-1 --component \"drive cable\" --installed-on 2026-06-16 \
@@ -125,35 +125,35 @@ fn an_event_of_a_day_without_an_hour_says_so_and_lists_the_look_of_its_day() {
     scene.place.golden("trace-day");
 }
 
-/// The service of a piece in such an event ends with what surely came after it: nobody can have
+/// The service of an item in such an event ends with what surely came after it: nobody can have
 /// inspected for an event of which nobody knew.
 #[test]
 fn an_inspection_that_may_have_been_before_the_event_puts_nothing_back_into_service() {
-    let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let quarter = inspected("2026-05-04", "quarterly", ", value=6 mm");
     for (name, occurred, day, out) in [
         ("hour-before", "2026-06-16T05:00", "2026-06-16", true),
         ("hour-after", "2026-06-16T05:00", "2026-06-18", false),
         ("day-before", "2026-06-16", "2026-06-16", true),
         ("day-after", "2026-06-16", "2026-06-18", false),
     ] {
-        let whole = looked(day, "after an event", "=good, value=6 mm")
+        let whole = inspected(day, "after an event", "=good, value=6 mm")
             .replace("connector-gauge=not done", "connector-gauge=good, with=S-1");
         let name = format!("trace-back-{name}");
         let mut scene = fails_at(&name, [&quarter, &of_the_day()], occurred);
         scene.place.turn_to("wearbook.db", "2026-06-19T12:00:00Z");
         scene.place.done(&whole);
         let shown = scene.place.done("event show E-1").out;
-        let withdrawn = shown.contains("C-1 control unit, out of service");
-        assert_eq!(withdrawn, out, "{occurred} {day}\n{shown}");
+        let out_of_service = shown.contains("C-1 control unit, out of service");
+        assert_eq!(out_of_service, out, "{occurred} {day}\n{shown}");
     }
 }
 
-/// A cable that was fitted on the event's day, as somebody wrote on that day: which of the two
+/// A cable that was installed on the event's day, as somebody wrote on that day: which of the two
 /// failed nobody can tell. The measures of the older one count, and what the other would mean is
 /// told.
 #[test]
 fn a_part_that_was_fitted_on_the_day_of_the_event_takes_no_look_away_in_silence() {
-    let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let quarter = inspected("2026-05-04", "quarterly", ", value=6 mm");
     let mut scene = Scene {
         place: kept("trace-installed"),
     };
@@ -171,8 +171,8 @@ fn a_part_that_was_fitted_on_the_day_of_the_event_takes_no_look_away_in_silence(
         row["as_if_before"]["word"], "required inspection missing",
         "{row:#}"
     );
-    assert_eq!(answer["cause"]["fitted_on"], "2025-01-06");
-    assert_eq!(answer["cause"]["fitted_perhaps"][0], "2026-06-16");
+    assert_eq!(answer["cause"]["installed_on"], "2025-01-06");
+    assert_eq!(answer["cause"]["perhaps_installed"][0], "2026-06-16");
 }
 
 /// The forecast of wear and the days since the last good look are told for the whole time.
@@ -186,7 +186,7 @@ fn wear_and_days_are_told_from_the_earliest_to_the_latest_day_of_the_event() {
         ("2026-03-09", "5.95 mm"),
         ("2026-05-04", "5.9 mm"),
     ] {
-        let line = looked(on, "quarterly", &format!(", value={value}"));
+        let line = inspected(on, "quarterly", &format!(", value={value}"));
         scene.place.done(&line);
     }
     scene.place.turn_to("wearbook.db", BEFORE);
@@ -202,7 +202,7 @@ fn wear_and_days_are_told_from_the_earliest_to_the_latest_day_of_the_event() {
         let mut scene = Scene {
             place: kept("trace-wear-exact"),
         };
-        let line = looked("2026-05-04", "quarterly", ", value=5.9 mm");
+        let line = inspected("2026-05-04", "quarterly", ", value=5.9 mm");
         scene.place.done(&line);
         scene.place.turn_to("wearbook.db", BEFORE);
         opened(scene, "2026-06-16T13:40")

@@ -119,13 +119,13 @@ fn a_source_counts_from_its_coming_until_it_left_and_not_until_it_was_withdrawn(
 
 const BY: &str = "--performed-by \"Adaeze Hollow\"";
 
-fn check(place: &Place, sort: &str, sources: &str, on: &str, more: &str) {
+fn check(place: &Place, kind: &str, sources: &str, on: &str, more: &str) {
     place.done(&format!(
-        "equipment source-check --type \"{sort}\" --sources \"{sources}\" --on {on} {BY} {more}"
+        "equipment source-check --type \"{kind}\" --sources \"{sources}\" --on {on} {BY} {more}"
     ));
 }
 
-/// What is due of a source on a day, presence apart: piece, what, last day in time, state.
+/// What is due of a source on a day, presence apart: item, what, last day in time, state.
 fn due(place: &Place, on: &str) -> Vec<String> {
     let mut all = asked(place, on);
     all.retain(|it| !it.contains("presence"));
@@ -346,7 +346,7 @@ fn a_check_of_what_is_no_source_or_of_an_hour_that_cannot_be_is_refused() {
 #[test]
 fn the_list_of_tracking_has_checks_what_was_asked_for_transfers_and_people() {
     let mut place = two_sources("tracking-records");
-    for (sort, sources, on, more) in [
+    for (kind, sources, on, more) in [
         ("receipt report", "S-1", "2026-06-01", "--reference T-1"),
         ("presence check", "S-1", "2026-06-01", "--at 07:10"),
         ("lodged check", "S-1", "2026-06-01", ""),
@@ -358,7 +358,7 @@ fn the_list_of_tracking_has_checks_what_was_asked_for_transfers_and_people() {
         ),
         ("presence check", "S-1 S-2", "2026-06-12", ""),
     ] {
-        check(&place, sort, sources, on, more);
+        check(&place, kind, sources, on, more);
     }
     for line in [
         "equipment out-of-service --item S-1 --on 2026-06-15 --reason exchanged --performed-by \
@@ -420,7 +420,7 @@ fn who_lacks_hazmat_training_works_on_and_is_told_and_one_sort_asks_for_itself_a
     );
 }
 
-/// What the crew reads has names of pieces and what is due, and nothing of who looked or when.
+/// What the crew reads has names of items and what is due, and nothing of who looked or when.
 #[test]
 fn what_the_crew_reads_says_nothing_of_who_made_a_presence_check() {
     let place = two_sources("tracking-private");
@@ -431,11 +431,11 @@ fn what_the_crew_reads_says_nothing_of_who_made_a_presence_check() {
         "2026-06-12",
         "--at 04:44 --reference ROUND-77",
     );
-    for (sort, more) in [
+    for (kind, more) in [
         ("stored", "--place \"Shed 9\""),
         ("storage controls", "--at 05:51"),
     ] {
-        check(&place, sort, "S-1 S-2", "2026-06-12", more);
+        check(&place, kind, "S-1 S-2", "2026-06-12", more);
     }
     let board = place.done("board --on 2026-06-15").out;
     assert!(

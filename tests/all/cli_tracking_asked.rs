@@ -142,7 +142,7 @@ fn sources_that_nobody_ever_looked_at_are_told_of_together() {
     );
     let due = asked(&place, "2026-06-15");
     assert_eq!(due.len(), 3, "{due:?}");
-    for (sort, on) in [
+    for (kind, on) in [
         ("receipt survey", "2026-04-01"),
         ("receipt report", "2026-04-03"),
         ("presence check", "2026-04-08"),
@@ -150,7 +150,7 @@ fn sources_that_nobody_ever_looked_at_are_told_of_together() {
         ("presence check", "2026-06-15"),
     ] {
         place.done(&format!(
-            "equipment source-check --type \"{sort}\" --sources S-1 --on {on} {BY}"
+            "equipment source-check --type \"{kind}\" --sources S-1 --on {on} {BY}"
         ));
     }
     assert_eq!(

@@ -2,12 +2,12 @@
 
 use super::cli_typed::{Typed, flat, sheet};
 
-/// A command that takes a sort of a piece, with each word that crews have for it.
+/// A command that takes a kind of an item, with each word that crews have for it.
 #[test]
 fn the_words_of_the_trade_find_their_sort() {
     let typed = Typed::new("typed-words");
     let place = &typed.place;
-    for (word, noun, sort) in [
+    for (word, noun, kind) in [
         ("camera", "equipment", "exposure device"),
         ("device", "equipment", "exposure device"),
         ("source", "equipment", "source assembly"),
@@ -20,7 +20,7 @@ fn the_words_of_the_trade_find_their_sort() {
         ("Meter", "instrument", "survey meter"),
         ("pocket", "instrument", "pocket dosimeter"),
     ] {
-        let more = match sort {
+        let more = match kind {
             "source assembly" => " --nuclide Ir-192 --activity \"80 Ci\" --activity-on 2026-06-01",
             "alarm ratemeter" => " --alarm-preset \"500 mR/h\"",
             "survey meter" => " --scale digital",
@@ -36,7 +36,7 @@ fn the_words_of_the_trade_find_their_sort() {
             .lines()
             .find(|it| it.starts_with(&id))
             .expect("the piece");
-        assert!(line.contains(sort), "{word}: {line}");
+        assert!(line.contains(kind), "{word}: {line}");
         let corrected = list
             .lines()
             .find(|it| it.starts_with(&id))
@@ -56,7 +56,7 @@ fn the_words_of_the_trade_find_their_sort() {
 
 /// A name that leads nowhere, in commands that take one, and what the refusal offers.
 #[test]
-fn a_near_spelling_or_a_word_for_the_sort_is_answered_with_ids() {
+fn a_near_spelling_or_a_word_for_the_kind_is_answered_with_ids() {
     let typed = Typed::new("typed-near");
     let place = &typed.place;
     for (line, offered) in [

@@ -32,7 +32,7 @@ fn nobody_has_an_allowance_a_rate_or_a_zero_beside_no_record() {
         let mut lines = list(&crew["lines"]).iter();
         lines.find(|it| it["worker"] == id).expect(id).clone()
     };
-    assert_eq!(line("W20")["account"]["short"], "no record");
+    assert_eq!(line("W20")["total"]["short"], "no record");
     assert!(line("W20")["nearest"].is_null(), "{}", line("W20"));
     assert!(!line("W07")["nearest"].is_null(), "{}", line("W07"));
     let review = data_of(&place, "review 2026-06 --on 2026-06-15");
@@ -114,12 +114,16 @@ fn the_days_form_lists_the_looks_at_the_place_and_the_vehicle() {
         ("C-1", false),
     ] {
         let form = form(line);
-        for look in [
+        for inspection in [
             "vehicle controls: ",
             "storage controls: ",
             "10 CFR 37.53 (to be confirmed)",
         ] {
-            assert_eq!(form.contains(look), wanted, "{line}: {look}: {form}");
+            assert_eq!(
+                form.contains(inspection),
+                wanted,
+                "{line}: {inspection}: {form}"
+            );
         }
     }
 }
@@ -200,5 +204,5 @@ fn no_screen_of_the_demo_has_a_dose_finer_than_a_tenth_of_a_millirem() {
     let all = data("dose crew --year 2026 --on 2026-05-31");
     let mut lines = list(&all["lines"]).iter();
     let line = lines.find(|it| it["worker"] == "W11").expect("W11");
-    assert_eq!(line["account"]["known_nsv"], 17_515_958);
+    assert_eq!(line["total"]["known_nsv"], 17_515_958);
 }

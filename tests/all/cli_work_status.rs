@@ -106,12 +106,12 @@ fn what_is_not_on_the_last_sheet_is_said_to_be_not_known() {
 #[test]
 fn the_days_on_which_qualifications_end_stand_in_the_table() {
     let place = worked("work status-duties", &crew("2026-06-12", "day"));
-    for (sort, on) in [
+    for (kind, on) in [
         ("\"refresher training\"", "2025-09-01"),
         ("\"job performance inspection\"", "2026-05-04"),
     ] {
         place.done(&format!(
-            "worker qualification --worker W07 --type {sort} --on {on} --performed-by \"Adaeze \
+            "worker qualification --worker W07 --type {kind} --on {on} --performed-by \"Adaeze \
             Hollow\""
         ));
     }

@@ -24,8 +24,8 @@ fn fits(goal: Goal, kind: Kind, body: &Body) -> bool {
         return false;
     }
     match body {
-        Body::Instrument(it) => goal.only.takes_instrument(it.sort),
-        Body::Equipment(it) => goal.only.takes_equipment(it.sort),
+        Body::Instrument(it) => goal.only.takes_instrument(it.kind),
+        Body::Equipment(it) => goal.only.takes_equipment(it.kind),
         _ => goal.only == Only::All,
     }
 }
@@ -74,7 +74,7 @@ impl Everything {
         for line in lines(&body.content()) {
             let place = draft.place(&line.path).expect("a field");
             let value = match &line.cell {
-                // No piece is mated with itself.
+                // No item is mated with itself.
                 Cell::To(goal, _) => {
                     match self.instead(*goal, line.path.ends_with(".with").into()) {
                         Some(record) => record.into(),
@@ -309,7 +309,7 @@ impl Everything {
         ];
         for (_, body) in self.bodies.clone() {
             match body {
-                Body::Equipment(mut it) if it.sort == EquipmentSort::Device => {
+                Body::Equipment(mut it) if it.kind == EquipmentType::Device => {
                     it.id = "D-GONE".to_owned();
                     more.push((Some("D-GONE"), Body::Equipment(it)));
                 }

@@ -233,7 +233,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(512))]
 
     /// Entries of which some, never two in a row, were written under a clock that was far off; one
-    /// more of that sort is added. No entry whose clock was right is placed otherwise than before.
+    /// more of that kind is added. No entry whose clock was right is placed otherwise than before.
     #[test]
     fn one_more_entry_under_a_wrong_clock_moves_no_other(
         truth in honest(),

@@ -169,7 +169,7 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
             points: Vec::new(),
             result: CheckResult::Pass,
             row: None,
-            sort: CheckSort::Calibration,
+            kind: CheckType::Calibration,
         }
         .into(),
         7 if *content == 0 => adoption().into(),

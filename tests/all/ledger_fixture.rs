@@ -1,5 +1,5 @@
 //! What the tests of the ledger share: a small ledger in a folder of its own, bodies of the
-//! kinds they write, and a look at the file that does not go through the program.
+//! kinds they write, and an inspection at the file that does not go through the program.
 
 use std::path::{Path, PathBuf};
 
@@ -40,7 +40,7 @@ pub fn day(text: &str) -> Day {
 pub fn charter() -> Charter {
     Charter {
         jurisdiction: None,
-        clock: ClockSort::Scripted,
+        clock: ClockType::Scripted,
         first_rso: "R. Okafor".to_owned(),
         ledger_id: "0123456789abcdef".to_owned(),
         licence: "L-000".to_owned(),
@@ -84,7 +84,7 @@ pub fn dosimeter(id: &str, serial: &str) -> Body {
         scale: None,
         scales: Vec::new(),
         serial: serial.to_owned(),
-        sort: InstrumentSort::Pocket,
+        kind: InstrumentType::Pocket,
     }
     .into()
 }
@@ -101,7 +101,7 @@ pub fn meter(id: &str, serial: &str, scales: &[&str]) -> Body {
         scale: Some(Scale::Digital),
         scales: scales.iter().map(|it| (*it).to_owned()).collect(),
         serial: serial.to_owned(),
-        sort: InstrumentSort::Meter,
+        kind: InstrumentType::Meter,
     }
     .into()
 }

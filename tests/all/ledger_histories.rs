@@ -98,7 +98,7 @@ fn same_as_known(ledger: &Ledger, model: &Model, entry: i64) -> Result<(), TestC
             found.extend(all::<Sheet>(it));
             found.extend(all::<Equipment>(it));
             found.extend(all::<ListAdoption>(it));
-            found.extend(all::<FittedPart>(it));
+            found.extend(all::<InstalledPart>(it));
             found.extend(all::<Inspection>(it));
             found.extend(all::<Servicing>(it));
             found.extend(all::<LeakTest>(it));

@@ -40,11 +40,11 @@ pub fn body(kind: u8, of: Parts) -> Body {
             text: words,
         }
         .into(),
-        2 => FittedPart {
+        2 => InstalledPart {
             by: words,
             component: "drive cable".to_owned(),
             equipment: one.into(),
-            fitted_on: on,
+            installed_on: on,
             limit: (content == 1).then(|| "5.8 mm".to_owned()),
             line: (content == 1).then(|| "cable-diameter".to_owned()),
             lot: None,
@@ -58,7 +58,7 @@ pub fn body(kind: u8, of: Parts) -> Body {
             by: words,
             instrument: instrument.into(),
             on,
-            sort: ServicingSort::ALL[usize::from(content) % 2],
+            kind: ServicingType::ALL[usize::from(content) % 2],
             what: "new tube".to_owned(),
         }
         .into(),
@@ -100,7 +100,7 @@ fn equipment(name: u8, content: u8, serial: String) -> Equipment {
         received_on: None,
         serial,
         shipping_paper: None,
-        sort: [EquipmentSort::Device, EquipmentSort::Control][usize::from(content) % 2],
+        kind: [EquipmentType::Device, EquipmentType::Control][usize::from(content) % 2],
         uranium_mass: None,
         uranium_tube: None,
     }
@@ -183,7 +183,7 @@ fn check(on: Day, content: u8, words: String, instrument: RecordId) -> Check {
         points,
         result: CheckResult::Pass,
         row: None,
-        sort: CheckSort::Response,
+        kind: CheckType::Response,
     }
 }
 
@@ -192,7 +192,7 @@ pub fn correct(body: &mut Body, words: String) {
     match body {
         Body::Equipment(it) => it.serial = words,
         Body::ListAdoption(it) => it.text = words,
-        Body::FittedPart(it) => it.serial = Some(words),
+        Body::InstalledPart(it) => it.serial = Some(words),
         Body::Inspection(it) => it.lines[1].note = Some(words),
         Body::Servicing(it) => it.what = words,
         Body::LeakTest(it) => it.by = words,

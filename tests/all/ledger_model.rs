@@ -230,8 +230,8 @@ impl Model {
 /// Whether references to the one would mean something else with the other.
 fn is_another_thing(before: &Body, after: &Body) -> bool {
     match (before, after) {
-        (Body::Instrument(a), Body::Instrument(b)) => a.sort != b.sort,
-        (Body::Equipment(a), Body::Equipment(b)) => a.sort != b.sort,
+        (Body::Instrument(a), Body::Instrument(b)) => a.kind != b.kind,
+        (Body::Equipment(a), Body::Equipment(b)) => a.kind != b.kind,
         (Body::Pregnancy(a), Body::Pregnancy(b)) => a.worker != b.worker,
         _ => false,
     }

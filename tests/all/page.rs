@@ -160,19 +160,19 @@ fn a_sheet_by_the_form_is_the_sheet_by_a_file_and_a_second_sending_is_no_second_
     let place = Place::with_registers("page, a sheet");
     let browser = served(&place).signed_in("W08");
     let head = place.head();
-    let looked = handed_in(&browser, &sheet("P-77", "windy"), "look");
-    assert_eq!(looked.status, 200, "{}", looked.body);
+    let inspected = handed_in(&browser, &sheet("P-77", "windy"), "look");
+    assert_eq!(inspected.status, 200, "{}", inspected.body);
     assert_eq!(place.head(), head, "looking writes nothing");
-    assert_eq!(parsed(&looked.body), [""; 0]);
+    assert_eq!(parsed(&inspected.body), [""; 0]);
     // Whoever sends sees the own dose, and of the others only the shift's and what stops them.
     assert_eq!(
-        looked.body.matches("not shown").count(),
+        inspected.body.matches("not shown").count(),
         1,
         "{}",
-        looked.body
+        inspected.body
     );
-    let own = looked.body.matches("limit, licensee year").count();
-    assert_eq!(own, 1, "the levels of one person: {}", looked.body);
+    let own = inspected.body.matches("limit, licensee year").count();
+    assert_eq!(own, 1, "the levels of one person: {}", inspected.body);
     let sent = handed_in(&browser, &sheet("P-77", "windy"), "send");
     assert_eq!(sent.status, 200, "{}", sent.body);
     assert!(sent.body.contains("entry 28"), "{}", sent.body);

@@ -243,8 +243,8 @@ fn a_month_is_looked_at_and_then_signed_by_who_is_signed_in() {
         ("reason", "open stops are known"),
         ("performed-by", "W07"),
     ];
-    let looked = browser.post("/do/review", &with(fields.to_vec(), "do", "look"));
-    assert_eq!(looked.status, 200, "{}", looked.body);
+    let inspected = browser.post("/do/review", &with(fields.to_vec(), "do", "look"));
+    assert_eq!(inspected.status, 200, "{}", inspected.body);
     assert_eq!(place.head(), head, "looking signs nothing");
     let signed = browser.post("/do/review", &with(fields.to_vec(), "do", "send"));
     assert_eq!(signed.status, 200, "{}", signed.body);

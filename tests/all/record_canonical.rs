@@ -169,7 +169,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         received_on: None,
         serial: "S1".to_owned(),
         shipping_paper: None,
-        sort: EquipmentSort::Source,
+        kind: EquipmentType::Source,
         uranium_mass: None,
         uranium_tube: None,
     };

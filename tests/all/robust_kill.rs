@@ -76,7 +76,7 @@ fn start(yard: &Yard, file: &str) -> Child {
 fn measured() -> Times {
     static MEASURED: OnceLock<Times> = OnceLock::new();
     *MEASURED.get_or_init(|| {
-        let all = [measure(), measure(), measure(), measure()];
+        let all = [measurement(), measurement(), measurement(), measurement()];
         let shortest = |of: fn(&Times) -> Duration| all.iter().map(of).min().unwrap_or_default();
         Times {
             whole: shortest(|it| it.whole),
@@ -85,7 +85,7 @@ fn measured() -> Times {
     })
 }
 
-fn measure() -> Times {
+fn measurement() -> Times {
     let yard = Yard::new();
     let file = yard.file("sheets.csv", &sheets("2024-03-01", SHEETS, NOTE));
     let begun = Instant::now();

@@ -4,7 +4,7 @@
 use wearbook::calendar::Window;
 use wearbook::quantity::Dose;
 use wearbook::rule::{
-    AppliesTo, Level, LevelSort, LevelWindow, Quantity, RuleSet, Status, builtin, offer,
+    AppliesTo, Level, LevelType, LevelWindow, Quantity, RuleSet, Status, builtin, offer,
 };
 
 /// Rows of limits.csv that no rule set has, each with the reason: rule set, quantity, population,
@@ -210,7 +210,7 @@ fn rule_set_name(row: &Row) -> &str {
 fn levels_of<'s>(row: &Row, rule_set: &'s RuleSet, quantity: Quantity) -> Vec<&'s Level> {
     let levels = rule_set.levels.iter();
     levels
-        .filter(|level| level.sort == LevelSort::Limit && level.quantity == quantity)
+        .filter(|level| level.kind == LevelType::Limit && level.quantity == quantity)
         .filter(|level| level.applies_to == row.population())
         .filter(|level| {
             level
@@ -263,7 +263,7 @@ fn every_limit_that_counts_as_read_is_a_read_row_of_the_published_limits() {
         let limits = rule_set
             .levels
             .iter()
-            .filter(|level| level.status == Status::Read && level.sort == LevelSort::Limit);
+            .filter(|level| level.status == Status::Read && level.kind == LevelType::Limit);
         for level in limits {
             let row = rows.iter().find(|row| {
                 rule_set_name(row) == rule_set.key

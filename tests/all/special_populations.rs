@@ -4,7 +4,7 @@
 use wearbook::calendar::{Interval, Window};
 use wearbook::quantity::Dose;
 use wearbook::rule::{
-    AppliesTo, Level, LevelSort, Quantity, RuleSet, Status, WorkerFacts, builtin, offer,
+    AppliesTo, Level, LevelType, Quantity, RuleSet, Status, WorkerFacts, builtin, offer,
 };
 
 fn rule_set(name: &str) -> RuleSet {
@@ -16,7 +16,7 @@ fn a_minor_has_a_tenth_of_each_adult_limit() {
     // 10 CFR 20.1207.
     let us = rule_set("10 CFR");
     let adults = us.levels_of(AppliesTo::Adult, &[]);
-    for adult in adults.filter(|level| level.sort == LevelSort::Limit) {
+    for adult in adults.filter(|level| level.kind == LevelType::Limit) {
         let minor = us.level(&format!("minor-{}", adult.key)).unwrap();
         assert_eq!(minor.dose.checked_mul(10), Ok(adult.dose), "{}", adult.key);
         assert_eq!(minor.window, adult.window);
@@ -127,7 +127,7 @@ fn without_an_authorization_20_msv_hold_in_any_single_year() {
             rule_set
                 .levels_of(AppliesTo::Adult, authorized)
                 .filter(|level| level.quantity == Quantity::Deep)
-                .filter(|level| level.sort == LevelSort::Limit)
+                .filter(|level| level.kind == LevelType::Limit)
                 .map(|level| level.key.clone())
                 .collect()
         };
@@ -173,7 +173,7 @@ fn each_person_has_the_levels_of_the_own_people() {
         let who = rule_set.population(facts);
         assert_eq!(who.name(), cells[4], "{row}");
         let has_limit =
-            |level: &Level| level.sort == LevelSort::Limit && level.quantity == Quantity::Deep;
+            |level: &Level| level.kind == LevelType::Limit && level.quantity == Quantity::Deep;
         assert!(
             rule_set.levels_of(who, &[]).any(has_limit),
             "no whole-body limit: {row}"

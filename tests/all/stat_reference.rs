@@ -11,7 +11,7 @@ use wearbook::stat::line::{Limit, Line, Reach};
 use wearbook::stat::prediction::Behind;
 use wearbook::stat::range::range_below;
 use wearbook::stat::regression::{Fit, least_squares};
-use wearbook::stat::sequence::factor_at_any_look;
+use wearbook::stat::sequence::factor_at_any_time;
 use wearbook::stat::special::{self, Tail};
 
 /// The rows of a reference file, each as column name to cell.
@@ -360,7 +360,7 @@ fn the_factor_of_an_interval_that_is_looked_at_again_and_again_agrees() {
     for row in rows("sequence.csv") {
         let (n, confidence): (u64, f64) = (number(&row, "n"), number(&row, "confidence"));
         let wanted: f64 = number(&row, "factor");
-        let found = factor_at_any_look(n, confidence)
+        let found = factor_at_any_time(n, confidence)
             .expect("a confidence")
             .expect("a factor");
         assert!(

@@ -164,7 +164,7 @@ fn visible(what: &str, text: &str) {
     }
 }
 
-fn looked_at(line: &str, said: &Said) {
+fn checked_at(line: &str, said: &Said) {
     visible(line, &said.out);
     visible(line, &said.err);
 }
@@ -269,9 +269,9 @@ fn no_table_prints_what_nobody_can_see() {
     let place = older();
     for line in commands(place, SHOWN) {
         let said = place.done(&line);
-        looked_at(&line, &said);
+        checked_at(&line, &said);
         let said = place.done(&format!("{line} --csv"));
-        looked_at(&line, &said);
+        checked_at(&line, &said);
         inert(&line, &said.out);
     }
 }
@@ -282,7 +282,7 @@ fn no_json_prints_what_nobody_can_see_and_it_means_what_is_stored() {
     let mut nasty = 0;
     for line in commands(place, SHOWN) {
         let said = place.done(&format!("{line} --json"));
-        looked_at(&line, &said);
+        checked_at(&line, &said);
         let value: Value = serde_json::from_str(&said.out).unwrap();
         nasty += usize::from(value.to_string().contains(NASTY_ID));
     }
@@ -296,12 +296,12 @@ fn no_json_prints_what_nobody_can_see_and_it_means_what_is_stored() {
 fn no_refusal_and_no_prompt_prints_what_nobody_can_see() {
     let place = older();
     for line in commands(place, OTHER) {
-        looked_at(&line, &place.quiet(&line));
+        checked_at(&line, &place.quiet(&line));
     }
     // What is typed stands on the screen already.
     let typed = "\nday\nyes\n\n\n\n\n\n\n\n\n\n\n\n\n\n";
     for line in ["sheet enter", "inspect enter"] {
-        looked_at(line, &place.said_at_terminal(line, typed));
+        checked_at(line, &place.said_at_terminal(line, typed));
     }
 }
 
@@ -323,7 +323,7 @@ chart ranking --out DIR/g.svg
 trace EVENT --out DIR/h.html
 ";
     for line in commands(place, lines) {
-        looked_at(&line, &place.quiet(&line));
+        checked_at(&line, &place.quiet(&line));
     }
     let mut seen = Vec::new();
     let folders = ["", "out-review", "out-pack", "out-notice", "out-statements"];

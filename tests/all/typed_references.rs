@@ -1,5 +1,5 @@
-//! References that want a piece of one sort: a device, a source, a meter. Every such field of
-//! every kind takes a right piece and refuses a wrong one, when it is written and when it is
+//! References that want an item of one kind: a device, a source, a meter. Every such field of
+//! every kind takes a right item and refuses a wrong one, when it is written and when it is
 //! corrected.
 
 use std::collections::BTreeSet;
@@ -8,7 +8,7 @@ use wearbook::record::{Field, Kind, Only, Shape};
 
 use super::cli_support::{HEADER, Place, Said, row};
 
-/// A field, a piece that may stand there, and one of each wrong sort with what is said of it.
+/// A field, an item that may stand there, and one of each wrong kind with what is said of it.
 struct Case {
     kind: &'static str,
     field: &'static str,
@@ -153,7 +153,7 @@ const CASES: &[Case] = &[
     ),
 ];
 
-/// Every field under these that wants a piece of some sort, by its path without places.
+/// Every field under these that wants an item of some kind, by its path without places.
 fn wanting(path: &str, fields: &[Field], found: &mut BTreeSet<String>) {
     fn of_shape(path: &str, shape: Shape, found: &mut BTreeSet<String>) {
         match shape {
@@ -189,7 +189,7 @@ fn every_field_that_wants_a_piece_of_one_sort_is_tried_here() {
     }
 }
 
-/// The test company with a second piece of each sort and a sheet.
+/// The test company with a second item of each kind and a sheet.
 fn company(name: &str) -> Place {
     let place = Place::with_registers(name);
     for rest in [
@@ -223,10 +223,10 @@ fn sheet(place: &Place, column: &str, cell: &str) -> Said {
     place.quiet(&format!("sheet import {file}"))
 }
 
-/// Records the start of a shift of one person, with one piece replaced.
-fn start(place: &Place, column: &str, piece: &str) -> Said {
+/// Records the start of a shift of one person, with one item replaced.
+fn start(place: &Place, column: &str, equipment: &str) -> Said {
     let of = |name: &str, usual: &str| match name == column {
-        true => piece.to_owned(),
+        true => equipment.to_owned(),
         false => usual.to_owned(),
     };
     place.quiet(&format!(
@@ -243,20 +243,20 @@ fn start(place: &Place, column: &str, piece: &str) -> Said {
     ))
 }
 
-/// Writes a record of the kind with this piece in the field.
-fn written((place, on): &(Place, String), case: &Case, piece: &str) -> Said {
+/// Writes a record of the kind with this item in the field.
+fn written((place, on): &(Place, String), case: &Case, item: &str) -> Said {
     let column = case.field.rsplit('.').next().unwrap_or_default();
     match case.kind {
-        "sheet" => sheet(place, column, piece),
-        "shift start" => start(place, column, piece),
+        "sheet" => sheet(place, column, item),
+        "shift start" => start(place, column, item),
         "source check" => place.quiet(&format!(
-            "equipment source-check --type \"presence check\" --sources {piece} --on 2026-06-10 \
+            "equipment source-check --type \"presence check\" --sources {item} --on 2026-06-10 \
              --performed-by W01"
         )),
         "loading" => {
             let (device, source) = match column {
-                "device" => (piece, "S-2"),
-                _ => ("D-2", piece),
+                "device" => (item, "S-2"),
+                _ => ("D-2", item),
             };
             place.quiet(&format!(
                 "equipment load --device {device} --source {source} --on 2026-06-10 \
@@ -264,12 +264,12 @@ fn written((place, on): &(Place, String), case: &Case, piece: &str) -> Said {
             ))
         }
         "determination" => place.quiet(&format!(
-            "determination enter --worker W07 --sheet {on} --dosimeter {piece} --quantity deep \
+            "determination enter --worker W07 --sheet {on} --dosimeter {item} --quantity deep \
              --dose \"12 mrem\" --relation replaces --method co-worker --basis \"a co-worker\" \
              --on 2026-06-14 --performed-by W01"
         )),
         _ => place.quiet(&format!(
-            "event link E-1 {on} --worker W07 --dosimeter {piece}"
+            "event link E-1 {on} --worker W07 --dosimeter {item}"
         )),
     }
 }
@@ -291,17 +291,20 @@ fn entry_of(said: &Said) -> String {
     words.chars().take_while(char::is_ascii_digit).collect()
 }
 
-fn refused(said: &Said, case: &Case, (piece, is): (&str, &str), field: &str) {
-    let whole = format!("{} {field}={piece}\n{}{}", case.kind, said.out, said.err);
+fn refused(said: &Said, case: &Case, (equipment, is): (&str, &str), field: &str) {
+    let whole = format!(
+        "{} {field}={equipment}\n{}{}",
+        case.kind, said.out, said.err
+    );
     assert_eq!(said.code, 1, "{whole}");
     let text = said.err.split_whitespace().collect::<Vec<_>>().join(" ");
-    for part in [&format!("{field}: `"), piece, is, case.wanted] {
+    for part in [&format!("{field}: `"), equipment, is, case.wanted] {
         assert!(text.contains(part), "says nothing of {part}: {whole}");
     }
 }
 
 #[test]
-fn a_piece_of_another_sort_is_refused_where_it_is_written() {
+fn a_piece_of_another_kind_is_refused_where_it_is_written() {
     for (case, at) in CASES.iter().zip(1..) {
         let place = prepared(case, &format!("typed-written-{at}"));
         let column = case.field.rsplit('.').next().unwrap_or_default();
@@ -314,7 +317,7 @@ fn a_piece_of_another_sort_is_refused_where_it_is_written() {
 }
 
 #[test]
-fn a_piece_of_another_sort_is_refused_where_it_is_corrected() {
+fn a_piece_of_another_kind_is_refused_where_it_is_corrected() {
     for (case, at) in CASES.iter().zip(1..) {
         let place = prepared(case, &format!("typed-corrected-{at}"));
         let first = match (case.kind, case.field) {
@@ -327,9 +330,9 @@ fn a_piece_of_another_sort_is_refused_where_it_is_corrected() {
         };
         assert_eq!(first.code, 0, "{}", first.err);
         let entry = entry_of(&first);
-        let amend = |piece: &str| {
+        let amend = |equipment: &str| {
             place.0.quiet(&format!(
-                "entry correct {entry} {}={piece} --reason slip",
+                "entry correct {entry} {}={equipment} --reason slip",
                 case.path
             ))
         };

@@ -3,7 +3,7 @@
 
 use wearbook::calendar::parse_day;
 use wearbook::quantity::{Amount, AmountUnit, Length, LengthUnit};
-use wearbook::rule::{FiguresOf, ItemMeasure, Sense};
+use wearbook::rule::{FiguresOf, ItemMeasurement, Sense};
 use wearbook::wear::forecast::{Outlook, Terms};
 use wearbook::wear::series::{Others, Point, series};
 
@@ -21,8 +21,8 @@ fn mm(text: &str) -> Amount {
 }
 
 /// 4.60 mm and the gauge of 0.01 mm are those of the invented series, no real limit.
-fn measure() -> ItemMeasure {
-    ItemMeasure {
+fn measurement() -> ItemMeasurement {
+    ItemMeasurement {
         unit: AmountUnit::Length(LengthUnit::Millimetre),
         nominal: None,
         limit: mm("4.60"),
@@ -50,10 +50,10 @@ fn a_part_reaches_its_limit_at_the_cycles_of_the_exact_line_and_bound() {
             entry: i64::try_from(n).expect("few") + 1,
         })
         .collect();
-    let measure = measure();
+    let measurement = measurement();
     let all = series(&points, &[]);
     let forecast = all[0].forecast(&Terms {
-        measure: &measure,
+        measurement: &measurement,
         today: first + chrono::Days::new(110),
         cycles_now: 2750,
         pace: None,
@@ -73,7 +73,7 @@ fn a_part_reaches_its_limit_at_the_cycles_of_the_exact_line_and_bound() {
     assert_eq!(forecast.likely_cycles, wanted("fitted line reaches"));
     assert_eq!(forecast.earliest_cycles, wanted("one-sided 0.95"));
     let line = all[0]
-        .line_by_cycles(&measure, Others::default())
+        .line_by_cycles(&measurement, Others::default())
         .expect("a line");
     let slope = -0.000_038_881_118_881_118_88 * 1e6;
     assert!(

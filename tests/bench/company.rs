@@ -29,8 +29,8 @@ pub struct Crew {
 
 impl Crew {
     /// A piece of the crew's equipment: `ED` device, `CU` control unit, `SM` meter.
-    pub fn item(&self, sort: &str) -> String {
-        format!("{sort}-{}", self.id)
+    pub fn item(&self, kind: &str) -> String {
+        format!("{kind}-{}", self.id)
     }
 
     /// The source assembly in a half-year, counted from the first.
@@ -229,9 +229,9 @@ fn write_equipment(dir: &Path, crews: &[Crew]) -> Outcome<()> {
             ("GT1", "guide tube"),
             ("GT2", "guide tube"),
         ];
-        for (short, sort) in things {
+        for (short, kind) in things {
             let (id, serial) = (crew.item(short), format!("X{short}{}", crew.number));
-            out.write_record([id.as_str(), sort, &serial, "", "", "", "2017-06-01"])?;
+            out.write_record([id.as_str(), kind, &serial, "", "", "", "2017-06-01"])?;
         }
         for half_year in 0..2 * YEARS {
             let month = if half_year % 2 == 0 { "01-01" } else { "07-01" };
@@ -240,8 +240,8 @@ fn write_equipment(dir: &Path, crews: &[Crew]) -> Outcome<()> {
                 crew.source(half_year),
                 format!("S{}{half_year}", crew.number),
             );
-            let sort = "source assembly";
-            out.write_record([id.as_str(), sort, &serial, "Ir-192", "100 Ci", &on, &on])?;
+            let kind = "source assembly";
+            out.write_record([id.as_str(), kind, &serial, "Ir-192", "100 Ci", &on, &on])?;
         }
     }
     Ok(out.flush()?)
@@ -264,10 +264,10 @@ fn write_instruments(dir: &Path, crews: &[Crew]) -> Outcome<()> {
     for crew in crews {
         let (meter, serial) = (crew.item("SM"), format!("M{}", crew.number));
         let scales = "10 mR/h / 100 mR/h / 1000 mR/h";
-        let sort = "survey meter";
+        let kind = "survey meter";
         out.write_record([
             meter.as_str(),
-            sort,
+            kind,
             &serial,
             "",
             "",
@@ -277,17 +277,17 @@ fn write_instruments(dir: &Path, crews: &[Crew]) -> Outcome<()> {
             since,
         ])?;
         for member in &crew.members {
-            let (sort, unit, range) = if member.electronic {
+            let (kind, unit, range) = if member.electronic {
                 ("electronic dosimeter", "uSv", "100 mSv")
             } else {
                 ("pocket dosimeter", "mR", "200 mR")
             };
             let serial = format!("D{}", member.id);
             let id = member.dosimeter.as_str();
-            out.write_record([id, sort, &serial, unit, range, "", "", "", since])?;
+            out.write_record([id, kind, &serial, unit, range, "", "", "", since])?;
             let (id, serial) = (member.ratemeter.as_str(), format!("R{}", member.id));
-            let sort = "alarm ratemeter";
-            out.write_record([id, sort, &serial, "", "", "", "", "500 mR/h", since])?;
+            let kind = "alarm ratemeter";
+            out.write_record([id, kind, &serial, "", "", "", "", "500 mR/h", since])?;
         }
     }
     Ok(out.flush()?)
@@ -321,7 +321,7 @@ fn write_checks(dir: &Path, crews: &[Crew]) -> Outcome<()> {
                 1 + crew.number % 5
             );
             let mut check =
-                |id: &str, sort: &str| out.write_record([id, &on, sort, "pass", "Edda Brask", ""]);
+                |id: &str, kind: &str| out.write_record([id, &on, kind, "pass", "Edda Brask", ""]);
             check(&crew.item("SM"), "calibration")?;
             for member in &crew.members {
                 check(&member.dosimeter, "response check")?;

@@ -5,7 +5,7 @@ use wearbook::dose::input::Reported;
 use wearbook::dose::reconcile::{Comparison, judge};
 use wearbook::dose::reconcile_mean::MeanRatio;
 use wearbook::quantity::{Amount, AmountKind, AmountUnit, Dose, LengthUnit};
-use wearbook::rule::{FiguresOf, ItemMeasure, RuleSet, Sense, offer};
+use wearbook::rule::{FiguresOf, ItemMeasurement, RuleSet, Sense, offer};
 use wearbook::wear::forecast::{Pace, Terms};
 use wearbook::wear::foreseen::Foreseeable;
 use wearbook::wear::series::{Others, Point, Series};
@@ -33,9 +33,9 @@ fn day(after: u64) -> Day {
 }
 
 /// A gauge of 0.1 mm and a limit so many steps below a new part.
-fn measure() -> ItemMeasure {
+fn measure() -> ItemMeasurement {
     let nm = |it| Amount::from_count(AmountKind::Length, it);
-    ItemMeasure {
+    ItemMeasurement {
         unit: AmountUnit::Length(LengthUnit::Millimetre),
         nominal: None,
         limit: nm(LIMIT),
@@ -80,7 +80,7 @@ fn measured(dice: &mut Dice, part: Part, inspections: usize) -> (Series, usize) 
         cycles += even(dice, 600.0, 1_400.0);
     }
     let series = Series {
-        fitted: None,
+        installed: None,
         ended: None,
         points,
     };
@@ -149,12 +149,12 @@ pub fn warned(count: u32, room: f64, scatter: f64, peers: usize, wears: bool) ->
     found
 }
 
-fn warns(known: &Series, others: &[Series], measure: &ItemMeasure) -> bool {
+fn warns(known: &Series, others: &[Series], measure: &ItemMeasurement) -> bool {
     let (Some(first), Some(last)) = (known.points.first(), known.points.last()) else {
         return false;
     };
     let forecast = known.forecast(&Terms {
-        measure,
+        measurement: measure,
         today: last.day,
         cycles_now: last.cycles,
         pace: Some(Pace {

@@ -8,7 +8,7 @@ use wearbook::intake::{
     Register, Rows, Said, SheetBatch, TableFile, Taken, take_register, take_sheets,
 };
 use wearbook::ledger::{Author, Instant, KnownAt, Ledger, Mode};
-use wearbook::record::{Adoption, Charter, ClockSort};
+use wearbook::record::{Adoption, Charter, ClockType};
 
 use crate::Outcome;
 
@@ -31,7 +31,7 @@ pub fn create(path: &Path) -> Outcome<()> {
         .ok_or("there is no rule set")?;
     let charter = Charter {
         jurisdiction: None,
-        clock: ClockSort::Scripted,
+        clock: ClockType::Scripted,
         first_rso: "Edda Brask".to_owned(),
         ledger_id: "bench".to_owned(),
         licence: "00-00000-00".to_owned(),

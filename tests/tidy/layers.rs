@@ -10,7 +10,7 @@ fn room(path: &str) -> Option<&str> {
         .map(|(room, _)| room)
 }
 
-/// The rooms that a piece of code names, by `crate::room` and `crate::{room, ...}`.
+/// The rooms that an item of code names, by `crate::room` and `crate::{room, ...}`.
 fn rooms_named(code: &str) -> Vec<(usize, String)> {
     let mut named = Vec::new();
     for at in places(code, "crate::") {

@@ -15,7 +15,7 @@ use crate::dose::total::PerQuantity;
 use crate::ledger::{BadgeRow, ResultRow, Snapshot, Stored, ValueRow};
 use crate::quantity::Dose;
 use crate::record::{
-    BadgeChange, BadgeSort, Determination, DoseQuantity, DoubtSort, Method, OfRecord,
+    BadgeChange, BadgeType, Determination, DoseQuantity, DoubtType, Method, OfRecord,
     PlannedExposure, RecordId, Relation, Resolution, Scope, Settlement, Version,
 };
 use crate::rule::Quantity;
@@ -122,8 +122,8 @@ impl House {
             record: badge.record,
             entry: badge.entry,
             badge: Arc::from(badge.badge.as_str()),
-            kind: match badge.sort {
-                BadgeSort::Extremity => BadgeKind::Extremity,
+            kind: match badge.kind {
+                BadgeType::Extremity => BadgeKind::Extremity,
                 _ => BadgeKind::WholeBody,
             },
             issuer,
@@ -176,7 +176,7 @@ impl House {
     /// A second report of a badge that somebody ruled to count corrects the one
     /// before it.
     fn corrected_by(&self, badge: &BadgeRow, it: &ResultRow) -> Option<i64> {
-        if !self.is_ruled_to_count(it.entry, DoubtSort::SecondReport) {
+        if !self.is_ruled_to_count(it.entry, DoubtType::SecondReport) {
             return None;
         }
         let before = badge.results.iter().filter(|other| other.entry < it.entry);

@@ -9,7 +9,7 @@ use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_time};
 use crate::dose::input::{History, Shift};
 use crate::dose::work_status::Started;
 use crate::ledger::{BadgeRow, Snapshot, Stored};
-use crate::record::{BadgeChange, BadgeSort, Sheet};
+use crate::record::{BadgeChange, BadgeType, Sheet};
 
 /// The clocks of one person. Each is done at the end of the day on which the badge was sent or
 /// read, the late side. What was sent or read after the day asked for was not yet so on it.
@@ -35,7 +35,7 @@ pub(crate) fn badge_clocks(
             .filter(|it| it.first_day <= shift.day && it.planned_last() >= shift.day);
         let on_demand = worn
             .clone()
-            .filter(|it| it.sort == BadgeSort::WholeBody && it.employer.is_none())
+            .filter(|it| it.kind == BadgeType::WholeBody && it.employer.is_none())
             .max_by_key(|it| (it.first_day, it.record))
             .filter(|it| it.on_demand);
         let sent = worn

@@ -14,7 +14,7 @@ use crate::dose::resolve::days_needed;
 use crate::dose::work_status::Settling;
 use crate::ledger::{ReadingRow, ShiftRow, Snapshot};
 use crate::quantity::{Indication, IndicationUnit};
-use crate::record::{DoubtSort, Outcome, RecordId};
+use crate::record::{DoubtType, Outcome, RecordId};
 
 impl House {
     /// One worker's shifts of a span, as the computations take them.
@@ -133,7 +133,7 @@ impl House {
         snapshot: &Snapshot<'_>,
         span: Span,
     ) -> Result<(Span, AllDosimetry), AnswerError> {
-        // Most wear periods are shorter, so that one look is enough.
+        // Most wear periods are shorter, so that one inspection is enough.
         let month = chrono::Days::new(31);
         let mut loaded = Span {
             first: span.first.checked_sub_days(month).unwrap_or(span.first),
@@ -215,9 +215,9 @@ impl House {
         person: i64,
         (part, nth): (i64, i64),
         doubts: &[HeldItem],
-    ) -> (Vec<DoubtSort>, Option<Outcome>) {
+    ) -> (Vec<DoubtType>, Option<Outcome>) {
         let mine = doubts.iter().filter(|doubt| {
-            doubt.sort.keeps_dose_out()
+            doubt.kind.keeps_dose_out()
                 && doubt.person == Some(person)
                 && doubt.part.is_none_or(|it| it == part)
                 && doubt.reading.is_none_or(|it| it == nth)
@@ -226,7 +226,7 @@ impl House {
         let mut open = false;
         let mut out = false;
         for doubt in mine {
-            held.push(doubt.sort);
+            held.push(doubt.kind);
             match self.dispositions.get(&(entry, doubt.item)) {
                 None => open = true,
                 Some(Outcome::DoesNotCount) => out = true,

@@ -17,7 +17,7 @@ use crate::answer::event::service::event_outs;
 use crate::answer::review::desk::began;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
-use crate::record::{DoubtSort, Qualification, Words};
+use crate::record::{DoubtType, Qualification, Words};
 use crate::rule::{RuleSet, Terms};
 
 impl House {
@@ -30,13 +30,13 @@ impl House {
             if let Some(disposition) = &row.disposition {
                 dispositions.insert((row.entry, row.item), disposition.outcome);
             }
-            if let Some(sort) = DoubtSort::from_stored(&row.sort) {
+            if let Some(kind) = DoubtType::from_stored(&row.kind) {
                 let item = HeldItem {
                     item: row.item,
                     person: row.person,
                     part: row.part,
                     reading: row.reading,
-                    sort,
+                    kind,
                 };
                 held.entry(row.entry).or_default().push(item);
             }

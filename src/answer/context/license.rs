@@ -120,7 +120,7 @@ impl House {
             list.confirm = say(&list.confirm);
             for item in &mut list.items {
                 item.basis = authority.cite(rule_set.root(), &item.basis);
-                let texts = [&mut item.look, &mut item.good];
+                let texts = [&mut item.how, &mut item.good];
                 for text in texts.into_iter().chain(&mut item.caution) {
                     *text = say(text);
                 }

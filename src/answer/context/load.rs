@@ -16,7 +16,7 @@ use crate::dose::work_status::InEvent;
 use crate::ledger::{Clocks, Instant, Snapshot, Stored};
 use crate::quantity::DoseUnit;
 use crate::record::{
-    Adoption, ClockSort, Dosimeter, DoubtSort, Outcome, Qualification, RecordId, Ref, Sheet,
+    Adoption, ClockType, Dosimeter, DoubtType, Outcome, Qualification, RecordId, Ref, Sheet,
 };
 use crate::rule::{Checklist, ChecklistItem, RuleSet, Terms};
 
@@ -59,13 +59,13 @@ pub(crate) struct HeldItem {
     pub(crate) person: Option<i64>,
     pub(crate) part: Option<i64>,
     pub(crate) reading: Option<i64>,
-    pub(crate) sort: DoubtSort,
+    pub(crate) kind: DoubtType,
 }
 
 impl House {
-    /// An item of a list as it stands on one piece on a day.
-    pub fn item_on(&self, piece: RecordId, item: &ChecklistItem, day: Day) -> ChecklistItem {
-        self.maintenance.item_on(piece, item, day)
+    /// An item of a list as it stands on one item on a day.
+    pub fn item_on(&self, equipment: RecordId, item: &ChecklistItem, day: Day) -> ChecklistItem {
+        self.maintenance.item_on(equipment, item, day)
     }
 
     /// The rule set in force on a day: of those adopted from that day or earlier,
@@ -124,7 +124,7 @@ impl House {
 
     /// Whether the ledger's clock is scripted, which every output says.
     pub fn scripted(&self) -> bool {
-        self.names.charter.clock == ClockSort::Scripted
+        self.names.charter.clock == ClockType::Scripted
     }
 
     /// The day that it is at a moment in the ledger's zone.
@@ -193,12 +193,12 @@ impl House {
         }
     }
 
-    /// Whether a doubt of this sort stands in an entry and was ruled to count.
-    pub(crate) fn is_ruled_to_count(&self, entry: i64, sort: DoubtSort) -> bool {
+    /// Whether a doubt of this kind stands in an entry and was ruled to count.
+    pub(crate) fn is_ruled_to_count(&self, entry: i64, kind: DoubtType) -> bool {
         let doubts = self.held.get(&entry).map(Vec::as_slice).unwrap_or_default();
         doubts
             .iter()
-            .filter(|it| it.sort == sort)
+            .filter(|it| it.kind == kind)
             .any(|it| self.dispositions.get(&(entry, it.item)) == Some(&Outcome::Counts))
     }
 
@@ -206,7 +206,7 @@ impl House {
     pub(crate) fn counting_of(&self, entry: i64) -> Counting {
         let doubts = self.held.get(&entry).map(Vec::as_slice).unwrap_or_default();
         let (mut open, mut out) = (false, false);
-        for doubt in doubts.iter().filter(|it| it.sort.keeps_dose_out()) {
+        for doubt in doubts.iter().filter(|it| it.kind.keeps_dose_out()) {
             match self.dispositions.get(&(entry, doubt.item)) {
                 None => open = true,
                 Some(Outcome::DoesNotCount) => out = true,

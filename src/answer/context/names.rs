@@ -7,7 +7,7 @@ use super::near::near;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot, Stored};
 use crate::record::{
-    Charter, Equipment, EquipmentSort, Event, Goal, Id, Instrument, Item, Job, Kind, Monitoring,
+    Charter, Equipment, EquipmentType, Event, Goal, Id, Instrument, Item, Job, Kind, Monitoring,
     RecordId, Ref, Role, RoleChange, Target, Words, Worker,
 };
 
@@ -47,8 +47,8 @@ pub struct Names {
     events: HashMap<RecordId, String>,
 }
 
-/// At most three of the ids of a sort; nothing where there is none.
-fn of_its_sort<'a>(ids: impl Iterator<Item = &'a str>) -> Option<Vec<String>> {
+/// At most three of the ids of a kind; nothing where there is none.
+fn of_its_type<'a>(ids: impl Iterator<Item = &'a str>) -> Option<Vec<String>> {
     let mut ids: Vec<&str> = ids.collect();
     ids.sort_unstable();
     let first = ids.iter().take(3).map(|it| (*it).to_owned());
@@ -163,28 +163,28 @@ impl Names {
             .map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
     }
 
-    /// The piece of a sort that a name leads to, or the words as written where nothing has that
-    /// name. `Err` is what the piece of that name is, where it is of another sort.
-    pub fn piece_ref<T: Target>(&self, name: &str) -> Result<Ref<T>, &'static str> {
+    /// The item of a kind that a name leads to, or the words as written where nothing has that
+    /// name. `Err` is what the item of that name is, where it is of another kind.
+    pub fn equipment_ref<T: Target>(&self, name: &str) -> Result<Ref<T>, &'static str> {
         let equipment = find(&self.equipment, name).map(Id::number);
         let instrument = find(&self.instruments, name).map(Id::number);
         let mut all = [equipment, instrument].into_iter().flatten();
-        let other = all.clone().find_map(|it| self.sort_word(it));
+        let other = all.clone().find_map(|it| self.type_word(it));
         match (all.find(|it| self.fits(T::GOAL, *it)), other) {
             (Some(record), _) => Ok(Ref::to(record)),
-            (None, Some(sort)) => Err(sort),
+            (None, Some(kind)) => Err(kind),
             (None, None) => Ok(Ref::Written(name.to_owned())),
         }
     }
 
-    /// Whether a piece of equipment or an instrument may stand there.
+    /// Whether an item of equipment or an instrument may stand there.
     pub fn fits(&self, goal: Goal, record: RecordId) -> bool {
         if let Some(it) = self.equipment_body(record) {
-            return goal.kinds.contains(&Kind::Equipment) && goal.only.takes_equipment(it.sort);
+            return goal.kinds.contains(&Kind::Equipment) && goal.only.takes_equipment(it.kind);
         }
         let instrument = self.instrument_body(record);
         goal.kinds.contains(&Kind::Instrument)
-            && instrument.is_some_and(|it| goal.only.takes_instrument(it.sort))
+            && instrument.is_some_and(|it| goal.only.takes_instrument(it.kind))
     }
 
     /// A job, or the words as written.
@@ -238,23 +238,23 @@ impl Names {
         self.near_of(self.items(), name)
     }
 
-    /// Names of pieces that may stand there, spelled nearly like this one.
-    pub fn near_pieces(&self, goal: Goal, name: &str) -> Vec<String> {
+    /// Names of items that may stand there, spelled nearly like this one.
+    pub fn near_fitting(&self, goal: Goal, name: &str) -> Vec<String> {
         let mut all = self.items();
         all.retain(|it| self.fits(goal, *it));
         self.near_of(all, name)
     }
 
-    /// Those of a sort, where the name is what people call the sort; else near spellings.
+    /// Those of a kind, where the name is what people call the kind; else near spellings.
     fn near_of(&self, items: Vec<RecordId>, name: &str) -> Vec<String> {
         let called = items.iter().filter(|it| {
-            let equipment = self.equipment_body(**it).map(|it| it.sort.may_be(name));
-            let instrument = self.instrument_body(**it).map(|it| it.sort.may_be(name));
+            let equipment = self.equipment_body(**it).map(|it| it.kind.may_be(name));
+            let instrument = self.instrument_body(**it).map(|it| it.kind.may_be(name));
             equipment.or(instrument) == Some(true)
         });
         let labels = |it: &RecordId| self.label(*it);
         let called: Vec<String> = called.map(labels).collect();
-        of_its_sort(called.iter().map(String::as_str)).unwrap_or_else(|| {
+        of_its_type(called.iter().map(String::as_str)).unwrap_or_else(|| {
             let ids: Vec<String> = items.iter().map(labels).collect();
             near(name, ids.iter().map(String::as_str))
         })
@@ -286,7 +286,7 @@ impl Names {
             })
     }
 
-    /// A piece of equipment, by id.
+    /// An item of equipment, by id.
     pub fn equipment(&self, name: &str) -> Result<Id<Equipment>, NoSuchName> {
         self.equipment
             .get(&name.to_lowercase())
@@ -298,7 +298,7 @@ impl Names {
             })
     }
 
-    /// The first day of service of a piece of equipment or an instrument.
+    /// The first day of service of an item of equipment or an instrument.
     pub fn in_service(&self, item: RecordId) -> Option<Day> {
         match self.equipment_body(item) {
             Some(equipment) => equipment.in_service,
@@ -306,7 +306,7 @@ impl Names {
         }
     }
 
-    /// Every piece of equipment and every instrument, in the order of writing.
+    /// Every item of equipment and every instrument, in the order of writing.
     pub fn items(&self) -> Vec<RecordId> {
         let equipment = self.equipment_bodies.keys();
         let mut all: Vec<RecordId> = equipment
@@ -321,28 +321,28 @@ impl Names {
     pub fn sources(&self) -> impl Iterator<Item = (RecordId, &Equipment)> {
         let all = self.equipment_bodies.iter();
         all.map(|(record, it)| (*record, &it.body))
-            .filter(|(_, it)| it.sort == EquipmentSort::Source)
+            .filter(|(_, it)| it.kind == EquipmentType::Source)
     }
 
-    /// What a piece of equipment or an instrument is, as checklists and bodies have it.
-    pub fn sort_stored(&self, item: RecordId) -> Option<&'static str> {
-        let equipment = self.equipment_body(item).map(|it| it.sort.stored());
-        equipment.or_else(|| self.instrument_body(item).map(|it| it.sort.stored()))
+    /// What an item of equipment or an instrument is, as checklists and bodies have it.
+    pub fn type_stored(&self, item: RecordId) -> Option<&'static str> {
+        let equipment = self.equipment_body(item).map(|it| it.kind.stored());
+        equipment.or_else(|| self.instrument_body(item).map(|it| it.kind.stored()))
     }
 
     /// Whether it is an exposure device.
     pub fn is_device(&self, item: RecordId) -> bool {
         let body = self.equipment_body(item);
-        body.is_some_and(|it| it.sort == EquipmentSort::Device)
+        body.is_some_and(|it| it.kind == EquipmentType::Device)
     }
 
-    /// The word that people have for what a piece of equipment or an instrument is.
-    pub fn sort_word(&self, item: RecordId) -> Option<&'static str> {
-        let equipment = self.equipment_body(item).map(|it| it.sort.word());
-        equipment.or_else(|| self.instrument_body(item).map(|it| it.sort.word()))
+    /// The word that people have for what an item of equipment or an instrument is.
+    pub fn type_word(&self, item: RecordId) -> Option<&'static str> {
+        let equipment = self.equipment_body(item).map(|it| it.kind.word());
+        equipment.or_else(|| self.instrument_body(item).map(|it| it.kind.word()))
     }
 
-    /// A piece of equipment or an instrument that must be known.
+    /// An item of equipment or an instrument that must be known.
     pub fn item(&self, name: &str) -> Result<Id<Item>, NoSuchName> {
         let lower = name.to_lowercase();
         let equipment = self.equipment.get(&lower).map(|it| it.number());
@@ -401,7 +401,7 @@ impl Names {
         self.instrument_bodies.get(&record).map(|it| &it.body)
     }
 
-    /// What the register says of a piece of equipment.
+    /// What the register says of an item of equipment.
     pub fn equipment_body(&self, record: RecordId) -> Option<&Equipment> {
         self.equipment_bodies.get(&record).map(|it| &it.body)
     }

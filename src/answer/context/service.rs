@@ -1,4 +1,4 @@
-//! What was known of an instrument or a piece of equipment on a day: its last
+//! What was known of an instrument or an item of equipment on a day: its last
 //! checks, and whether it was out of service.
 
 use std::collections::HashMap;
@@ -12,7 +12,7 @@ use crate::dose::checks::input::{LastCheck, Withdrawal};
 use crate::dose::input::ReadsLow;
 use crate::instrument::look_back::{CheckFact, LookBack, look_back};
 use crate::ledger::{LedgerError, Snapshot};
-use crate::record::{self, CheckSort, Id, Item, RecordId, ServiceReturn};
+use crate::record::{self, CheckType, Id, Item, RecordId, ServiceReturn};
 use crate::rule::RuleSet;
 
 /// Checks, withdrawals and returns, by record and day.
@@ -94,7 +94,7 @@ impl Service {
         self.events = events;
     }
 
-    /// The event that keeps a piece out of service: of use on the day of the event itself
+    /// The event that keeps an item out of service: of use on the day of the event itself
     /// nobody can say whether it came before.
     fn out_by_event(&self, record: RecordId, on: Day, with_its_day: bool) -> Option<Withdrawal> {
         let all = self.events.get(&record)?;
@@ -105,12 +105,12 @@ impl Service {
         found.map(|it| it.out.clone())
     }
 
-    /// The last check of a sort on or before a day.
-    pub fn last_check(&self, record: RecordId, sort: CheckSort, on: Day) -> Option<LastCheck> {
+    /// The last check of a kind on or before a day.
+    pub fn last_check(&self, record: RecordId, kind: CheckType, on: Day) -> Option<LastCheck> {
         let last = self
             .checks_of(record)
             .iter()
-            .rfind(|it| it.check.body.sort == sort && it.check.body.on <= on)?;
+            .rfind(|it| it.check.body.kind == kind && it.check.body.on <= on)?;
         Some(LastCheck {
             entry: last.check.entry,
             on: last.check.body.on,
@@ -145,8 +145,8 @@ impl Service {
     pub fn reads_low(&self, names: &Names) -> Vec<ReadsLow> {
         let mut all = Vec::new();
         for record in self.checks.keys().copied() {
-            let sort = names.instrument_body(record).map(|it| it.sort);
-            if !sort.is_some_and(|it| it.is_dosimeter()) {
+            let kind = names.instrument_body(record).map(|it| it.kind);
+            if !kind.is_some_and(|it| it.is_dosimeter()) {
                 continue;
             }
             for (span, judged) in self.look_backs(record) {
@@ -228,13 +228,13 @@ impl Service {
     /// The withdrawal that was in force on a day. On the day of the withdrawal
     /// itself the item may have been used before it was taken out, so that day
     /// does not count.
-    pub fn withdrawn(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
-        let by_hand = self.withdrawn_by_hand(record, on);
+    pub fn out_all_day(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
+        let by_hand = self.taken_out_by_hand(record, on);
         by_hand.or_else(|| self.out_by_event(record, on, false))
     }
 
     /// The same without what an event or an inspection took out.
-    pub fn withdrawn_by_hand(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
+    pub fn taken_out_by_hand(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
         let life = self.life.get(&record).map(Vec::as_slice);
         let mut before = life
             .unwrap_or_default()
@@ -250,16 +250,16 @@ impl Service {
     }
 }
 
-/// What takes a piece out of service although nobody withdrew it by hand.
+/// What takes an item out of service although nobody withdrew it by hand.
 #[derive(Debug, Clone)]
 pub(crate) enum OutBy {
     /// An event, by its name.
     Event(String),
-    /// An inspection whose words on a defect are that the piece was withdrawn.
+    /// An inspection whose words on a defect are that the item was withdrawn.
     Inspection,
 }
 
-/// One piece out of service because of an event or an inspection.
+/// One item out of service because of an event or an inspection.
 #[derive(Debug, Clone)]
 pub(crate) struct EventOut {
     /// The entry and what it says.

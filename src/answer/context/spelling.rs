@@ -130,7 +130,7 @@ impl<'a> Spelling<'a> {
         if let Some(it) = names.job_body(record) {
             return Ok((it.id.clone(), Some(it.place.clone())));
         }
-        if let Some(word) = names.sort_word(record) {
+        if let Some(word) = names.type_word(record) {
             return Ok((names.label(record), Some(word.to_owned())));
         }
         if let Some(name) = names.event_name(record) {

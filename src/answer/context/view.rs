@@ -101,7 +101,8 @@ pub struct LevelLine {
     /// The level's key.
     pub level: String,
     /// Limit, administrative, investigation.
-    pub sort: String,
+    #[serde(rename = "type")]
+    pub kind: String,
     /// Over which time: licensee year, quarter, entire pregnancy.
     pub over: String,
     /// Deep, lens, shallow or extremity.
@@ -119,6 +120,7 @@ pub struct LevelLine {
     /// What quarters without records take off.
     pub cut: DoseFigure,
     /// What the records say.
+    #[serde(rename = "total")]
     pub account: String,
     /// What levels use; never below the account.
     pub conservative: String,
@@ -189,10 +191,10 @@ impl LevelLine {
     /// The level in words: `limit, licensee year`, with the quantity where it
     /// is not the deep dose.
     pub fn words(&self) -> String {
-        let (sort, over) = (&self.sort, &self.over);
+        let (kind, over) = (&self.kind, &self.over);
         match self.of {
-            Quantity::Deep => format!("{sort}, {over}"),
-            other => format!("{} {sort}, {over}", self.terms.short_of(other.name())),
+            Quantity::Deep => format!("{kind}, {over}"),
+            other => format!("{} {kind}, {over}", self.terms.short_of(other.name())),
         }
     }
 
@@ -201,7 +203,7 @@ impl LevelLine {
         let share = share_text(it.certainty, it.share);
         LevelLine {
             level: it.level.key.clone(),
-            sort: it.level.sort.name().to_owned(),
+            kind: it.level.kind.name().to_owned(),
             over: it.level.window.to_string(),
             quantity: it.level.quantity.name().to_owned(),
             meaning: it.level.meaning.clone(),

@@ -30,6 +30,7 @@ pub struct QuantityLine {
     /// Deep, lens, shallow or extremity.
     pub quantity: String,
     /// What the records say.
+    #[serde(rename = "total")]
     pub account: TotalView,
     /// What levels use.
     pub conservative: TotalView,
@@ -82,7 +83,7 @@ pub struct NoMoreLine {
     pub last: Day,
     /// What it says.
     pub words: String,
-    /// What sort of thing took its place.
+    /// What kind of thing took its place.
     #[serde(skip)]
     pub how: Silence,
     /// The entry of that.

@@ -7,7 +7,7 @@ use crate::answer::event::person::Person;
 use crate::notification::{Assessed, Left};
 use crate::quantity::Dose;
 use crate::record::{EventPerson, Words};
-use crate::rule::{AppliesTo, LevelSort, Quantity, Reached, RuleSet};
+use crate::rule::{AppliesTo, LevelType, Quantity, Reached, RuleSet};
 
 /// Puts the estimate of the event to a person, with the limits of the public: nothing else is on
 /// record of the person, so that each limit is left whole.
@@ -34,7 +34,7 @@ pub(crate) fn estimated(
     let of_the_public = rule_set
         .levels
         .iter()
-        .filter(|it| it.applies_to == AppliesTo::Other && it.sort == LevelSort::Limit);
+        .filter(|it| it.applies_to == AppliesTo::Other && it.kind == LevelType::Limit);
     for level in of_the_public {
         person.limits.push(Left {
             person: person.label.clone(),

@@ -25,6 +25,7 @@ pub struct CollectiveMonth {
     /// Last day.
     pub last: Day,
     /// Deep dose of everybody together with this licensee, as the records say.
+    #[serde(rename = "total")]
     pub account: TotalView,
     /// Whether it is only a lower bound, by the account or by anybody's conservative total.
     pub at_least: bool,

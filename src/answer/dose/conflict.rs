@@ -77,7 +77,8 @@ pub struct ConflictSide {
     /// Its entry.
     pub entry: i64,
     /// Result or determination.
-    pub sort: String,
+    #[serde(rename = "type")]
+    pub kind: String,
     /// Its dose, nanosievert.
     pub dose_nsv: i64,
     /// Its dose as people read it.
@@ -118,7 +119,7 @@ fn line(it: &Conflict, by: &str, (unit, terms): (DoseUnit, Terms)) -> ConflictLi
         .iter()
         .map(|side| ConflictSide {
             entry: side.entry,
-            sort: sort_of(side).to_owned(),
+            kind: type_of(side).to_owned(),
             dose_nsv: side.dose.nsv(),
             dose: side.dose.display(unit),
         })
@@ -129,7 +130,7 @@ fn line(it: &Conflict, by: &str, (unit, terms): (DoseUnit, Terms)) -> ConflictLi
         .map(|side| {
             format!(
                 "the {} of entry {} has {}",
-                side.sort, side.entry, side.dose
+                side.kind, side.entry, side.dose
             )
         })
         .collect();
@@ -163,7 +164,7 @@ fn line(it: &Conflict, by: &str, (unit, terms): (DoseUnit, Terms)) -> ConflictLi
     }
 }
 
-fn sort_of(side: &Side) -> &'static str {
+fn type_of(side: &Side) -> &'static str {
     match side.is_result {
         true => "result",
         false => "determination",
@@ -182,7 +183,7 @@ fn outcomes(it: &Conflict, by: &str) -> Vec<ConflictOutcome> {
         .sides
         .iter()
         .map(|side| ConflictOutcome {
-            words: format!("the {} of entry {} alone", sort_of(side), side.entry),
+            words: format!("the {} of entry {} alone", type_of(side), side.entry),
             command: format!(
                 "wearbook dose resolve --of-record {} --reason WHY {by}",
                 side.entry
@@ -206,7 +207,7 @@ fn outcomes(it: &Conflict, by: &str) -> Vec<ConflictOutcome> {
         found.push(ConflictOutcome {
             words: format!(
                 "the {} of entry {} for the rest, and entry {} added",
-                sort_of(rest),
+                type_of(rest),
                 rest.entry,
                 others.join(", ")
             ),

@@ -24,6 +24,7 @@ pub struct CrewLine {
     /// Full name.
     pub name: String,
     /// Deep dose over the span, as the records say.
+    #[serde(rename = "total")]
     pub account: TotalView,
     /// Deep dose over the span, as levels use it.
     pub conservative: TotalView,

@@ -11,7 +11,7 @@ use crate::instrument::assessment::Ratio;
 use crate::instrument::look_back::raised;
 use crate::ledger::Snapshot;
 use crate::quantity::{Indication, IndicationUnit};
-use crate::record::{InstrumentSort, RecordId};
+use crate::record::{InstrumentType, RecordId};
 use crate::rule::{CheckKey, Finding, RuleSet, Severity};
 
 /// One look back.
@@ -48,7 +48,7 @@ pub(crate) fn look_backs(
     on: Day,
 ) -> Result<Vec<LookBackLine>, AnswerError> {
     let body = house.names.instrument_body(instrument);
-    let dosimeter = body.is_some_and(|it| it.sort.is_dosimeter());
+    let dosimeter = body.is_some_and(|it| it.kind.is_dosimeter());
     let mut lines = Vec::new();
     for (span, judged) in house.service.look_backs(instrument) {
         if span.failed_on > on {
@@ -134,9 +134,9 @@ fn of_meter(
     (first, last): (Day, Day),
     line: &mut LookBackLine,
 ) -> Result<(), AnswerError> {
-    let sort = house.names.instrument_body(meter).map(|it| it.sort);
-    let uses = match sort {
-        Some(InstrumentSort::Ratemeter) => snapshot.shifts_with_ratemeter(meter, first, last)?,
+    let kind = house.names.instrument_body(meter).map(|it| it.kind);
+    let uses = match kind {
+        Some(InstrumentType::Ratemeter) => snapshot.shifts_with_ratemeter(meter, first, last)?,
         _ => snapshot
             .uses_of(meter, first, last)?
             .into_iter()
@@ -194,7 +194,7 @@ pub(crate) fn of_look_backs(
                 "the beginning, for want of a good check".to_owned(),
                 |day| format!("its last good check on {day}"),
             );
-            let what = match body.sort.is_dosimeter() {
+            let what = match body.kind.is_dosimeter() {
                 true => "reading",
                 false => "sheet",
             };
@@ -213,7 +213,7 @@ pub(crate) fn of_look_backs(
                 );
                 words.push_str(&format!(", {shown} in sum, {after}"));
             }
-            let unbounded = body.sort.is_dosimeter() && line.raised.is_none() && line.uses > 0;
+            let unbounded = body.kind.is_dosimeter() && line.raised.is_none() && line.uses > 0;
             let severity = match unbounded {
                 true => Severity::Stop,
                 false => Severity::Act,

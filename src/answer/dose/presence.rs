@@ -7,7 +7,7 @@ use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::answer::equipment::category::{by_store, of_sources};
 use crate::calendar::{Day, Span};
-use crate::record::{RecordId, SourceCheckSort};
+use crate::record::{RecordId, SourceCheckType};
 
 /// Days of each source, the earliest first and with a gap between them.
 pub(crate) type Stretches = BTreeMap<RecordId, Vec<Span>>;
@@ -64,7 +64,7 @@ fn changes(house: &House, from: Day, to: Day) -> BTreeSet<Day> {
     }
     days.extend(house.maintenance.inventories().iter().map(|it| it.body.on));
     let checks = house.maintenance.source_checks().iter();
-    let moves = checks.filter(|it| it.body.sort == SourceCheckSort::Stored);
+    let moves = checks.filter(|it| it.body.kind == SourceCheckType::Stored);
     days.extend(moves.map(|it| it.body.on));
     days.retain(|day| from < *day && *day <= to);
     days.insert(from);

@@ -34,8 +34,9 @@ pub struct DeclarationLine {
 pub struct Identification {
     /// The number.
     pub number: String,
-    /// Which sort of number.
-    pub sort: String,
+    /// Which kind of number.
+    #[serde(rename = "type")]
+    pub kind: String,
 }
 
 /// A private record of which the content is not there.
@@ -102,8 +103,8 @@ pub fn private_of(
     let own: Vec<i64> = rows.iter().map(|it| it.entry).collect();
     for row in rows {
         match row.content {
-            Ok(Kept::Identification { number, sort }) => {
-                answer.identification = Some(Identification { number, sort });
+            Ok(Kept::Identification { number, kind }) => {
+                answer.identification = Some(Identification { number, kind });
             }
             Ok(Kept::Sex(sex)) => answer.sex = Some(sex),
             Ok(Kept::Declaration { .. }) | Err(_) => {}

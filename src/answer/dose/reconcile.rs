@@ -54,7 +54,8 @@ pub struct ReconcileLine {
     pub agreement: String,
     /// The same, for a chart.
     #[serde(skip)]
-    pub sort: Agreement,
+    #[serde(rename = "type")]
+    pub kind: Agreement,
     /// Whether they are beyond the band, as single periods are at times.
     pub beyond: bool,
     /// Whether they differ so far that this period alone is looked into.
@@ -116,7 +117,7 @@ pub fn reconcile(
     reconcile_from(house, &histories, span)
 }
 
-/// The days that a comparison over a span looks at.
+/// The days that a comparison over a span inspections at.
 pub(crate) fn days_of(rule_set: &RuleSet, span: Span) -> Span {
     // A period that ended in the span may have begun before it.
     let earlier = |day: Day| day.checked_sub_days(chrono::Days::new(120)).unwrap_or(day);
@@ -172,7 +173,7 @@ pub(crate) fn reconcile_from(
         last: span.last,
         unit: unit.symbol().to_owned(),
         terms: house.terms(),
-        counts: Counts::of(lines.iter().map(|it| it.sort)),
+        counts: Counts::of(lines.iter().map(|it| it.kind)),
         lines,
         together_first: together_of(span).first,
         assumes: ASSUMES.to_owned(),
@@ -220,7 +221,7 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
             _ => it.ratio_permille.map_or("-".to_owned(), percent),
         },
         agreement: it.agreement.words().to_owned(),
-        sort: it.agreement,
+        kind: it.agreement,
         beyond: it.agreement.is_beyond(),
         by_itself: it.by_itself,
         explanations: it

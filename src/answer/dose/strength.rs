@@ -7,7 +7,7 @@ use crate::answer::context::load::House;
 use crate::calendar::{Day, TimeOfDay};
 use crate::dose::reconstruct::{Shield, Slip, activity_slip, constant_slip, source_activity_slip};
 use crate::quantity::{Activity, ActivityUnit, Dose, DoseRateUnit, DoseUnit, Length};
-use crate::record::EquipmentSort;
+use crate::record::EquipmentType;
 use crate::source::constant::{constant, constants_of};
 use crate::source::layer::layer_of;
 use crate::source::rate::{Source, kept, rates};
@@ -247,8 +247,8 @@ fn registered(
 ) -> Result<Registered, AnswerError> {
     let mut notes = Vec::new();
     let mut item = house.names.equipment(id)?.number();
-    let sort = |item| house.names.equipment_body(item).map(|it| it.sort);
-    if sort(item) == Some(EquipmentSort::Device)
+    let kind = |item| house.names.equipment_body(item).map(|it| it.kind);
+    if kind(item) == Some(EquipmentType::Device)
         && let Some((source, _)) = house.maintenance.source_in(item, day)
     {
         notes.push(format!(

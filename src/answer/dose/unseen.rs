@@ -11,7 +11,7 @@ pub(crate) fn unseen_of<'h>(
     let on = inventory.on;
     let sources = house.names.sources().filter(|(record, source)| {
         source.in_service.is_none_or(|from| from <= on)
-            && house.service.withdrawn(*record, on).is_none()
+            && house.service.out_all_day(*record, on).is_none()
             && !inventory.found.contains(&(*record).into())
     });
     sources.collect()

@@ -24,8 +24,8 @@ fn interval_of(check: &str) -> Option<&'static str> {
     }
 }
 
-/// Checks whose remedy is something to be done to the piece before its next use.
-const ASKS_OF_PIECE: &[CheckKey] = &[CheckKey::ServicedNotCalibrated, CheckKey::UsedWithDefect];
+/// Checks whose remedy is something to be done to the item before its next use.
+const ASKS_OF_EQUIPMENT: &[CheckKey] = &[CheckKey::ServicedNotCalibrated, CheckKey::UsedWithDefect];
 
 /// A device that nobody surveyed is to be surveyed until somebody has.
 const NO_SURVEY: CheckKey = CheckKey::NoSurveyAtStorage;
@@ -96,7 +96,7 @@ pub(crate) fn as_it_stands(
         return of_person(snapshot, house, worker.number(), finding, on);
     }
     match house.names.item(&finding.subject) {
-        Ok(item) => of_piece(snapshot, house, item.number(), finding, on),
+        Ok(item) => of_equipment(snapshot, house, item.number(), finding, on),
         Err(_) => Ok(()),
     }
 }
@@ -109,7 +109,7 @@ fn of_first(snapshot: &Snapshot<'_>, finding: &Finding) -> Result<Option<Body>, 
     }
 }
 
-/// What the last entry of a finding says: that of the sheet, behind what was wrong with a piece.
+/// What the last entry of a finding says: that of the sheet, behind what was wrong with an item.
 fn of_last(snapshot: &Snapshot<'_>, finding: &Finding) -> Result<Option<Body>, AnswerError> {
     match finding.entries.last() {
         Some(entry) if *entry > 0 => Ok(snapshot.body(*entry)?),
@@ -170,9 +170,9 @@ fn of_person(
     Ok(())
 }
 
-/// Use of a piece that was not to be used: a stop while the piece is as it was and may go out
+/// Use of an item that was not to be used: a stop while the item is as it was and may go out
 /// again, for somebody to act on once it was put right or taken out of service.
-fn of_piece(
+fn of_equipment(
     snapshot: &Snapshot<'_>,
     house: &House,
     item: RecordId,
@@ -204,7 +204,7 @@ fn of_piece(
             finding.subject
         );
     }
-    let asks = interval.is_some() || ASKS_OF_PIECE.iter().any(|it| finding.is(*it));
+    let asks = interval.is_some() || ASKS_OF_EQUIPMENT.iter().any(|it| finding.is(*it));
     if let Some(out) = out.filter(|_| asks) {
         finding.remedy = format!(
             "{} is out of service since {} ({}): nothing is asked for while it is. The RSO writes \
@@ -215,7 +215,7 @@ fn of_piece(
     Ok(())
 }
 
-/// What puts the use of a piece that was not fit for it right: what was done since.
+/// What puts the use of an item that was not fit for it right: what was done since.
 fn put_right(
     snapshot: &Snapshot<'_>,
     house: &House,

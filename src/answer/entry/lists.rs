@@ -15,7 +15,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::input::{Pregnancy, WorkerFacts};
 use crate::ledger::Snapshot;
 use crate::record::{Determination, Words};
-use crate::rule::{AppliesTo, LevelSort, Quantity, Tells};
+use crate::rule::{AppliesTo, LevelType, Quantity, Tells};
 
 /// One line of a list: whom it is about, and what it says.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -123,7 +123,7 @@ pub fn lists(
         let index = DoseIndex::build(&history)?;
         let is_above = |level: &LevelLine| {
             let most = percent.saturating_mul(PPM_A_PERCENT);
-            level.sort == LevelSort::Limit.name() && level.most_ppm().is_some_and(|ppm| ppm > most)
+            level.kind == LevelType::Limit.name() && level.most_ppm().is_some_and(|ppm| ppm > most)
         };
         let (levels, _) = level_lines(house, rule_set, &history.facts, &index, on)?;
         let (private, open): (Vec<_>, Vec<_>) = levels

@@ -8,7 +8,7 @@ use crate::answer::equipment::category::{kept_sources, of_sources};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::quantity::ActivityUnit;
-use crate::record::{CheckSort, Equipment, Instrument, Job, RoleChange, Words, Worker};
+use crate::record::{CheckType, Equipment, Instrument, Job, RoleChange, Words, Worker};
 use crate::source::{Nuclide, activity_on};
 
 /// The register under a noun: `worker`, `job`, `instrument`, `equipment`, `badge` or
@@ -93,22 +93,22 @@ fn instruments(
     let rows = by_key(snapshot.all::<Instrument>()?, |it| it.id.clone())
         .into_iter()
         .map(|it| {
-            let last = [CheckSort::Calibration, CheckSort::Response]
+            let last = [CheckType::Calibration, CheckType::Response]
                 .into_iter()
-                .filter_map(|sort| house.service.last_check(it.record, sort, on))
+                .filter_map(|kind| house.service.last_check(it.record, kind, on))
                 .max_by_key(|check| check.on);
             let result = match last {
                 None => "never".to_owned(),
                 Some(check) if check.passed => check.on.to_string(),
                 Some(check) => format!("{} failed", check.on),
             };
-            let state = match house.service.withdrawn(it.record, on) {
+            let state = match house.service.out_all_day(it.record, on) {
                 Some(out) => format!("out of service {}", out.on),
                 None => "in service".to_owned(),
             };
             vec![
                 it.body.id.clone(),
-                it.body.sort.word().to_owned(),
+                it.body.kind.word().to_owned(),
                 it.body.serial.clone(),
                 it.body
                     .range
@@ -123,7 +123,7 @@ fn instruments(
         .collect();
     let columns = [
         "id",
-        "sort",
+        "type",
         "serial",
         "range or preset",
         "last check",
@@ -145,13 +145,13 @@ fn equipment(
     for it in by_key(snapshot.all::<Equipment>()?, |it| it.id.clone()) {
         let source = source_text(&it.body, ActivityUnit::beside(house.unit()), on);
         estimates |= !source.is_empty();
-        let state = match house.service.withdrawn(it.record, on) {
+        let state = match house.service.out_all_day(it.record, on) {
             Some(out) => format!("out of service {}", out.on),
             None => "in service".to_owned(),
         };
         let mut row = vec![
             it.body.id.clone(),
-            it.body.sort.word().to_owned(),
+            it.body.kind.word().to_owned(),
             it.body.serial.clone(),
             source,
             day_text(it.body.in_service),
@@ -173,7 +173,7 @@ fn equipment(
     );
     let mut columns = vec![
         "id",
-        "sort",
+        "type",
         "serial",
         "source",
         "in service",

@@ -21,7 +21,7 @@ pub(crate) fn badges(
             let worker = it.worker.map(|worker| house.names.label(worker));
             vec![
                 it.number.clone(),
-                it.sort.word().to_owned(),
+                it.kind.word().to_owned(),
                 worker.unwrap_or_default(),
                 it.first_day.to_string(),
                 it.last_day.to_string(),
@@ -32,7 +32,7 @@ pub(crate) fn badges(
         .collect();
     let columns = [
         "badge",
-        "sort",
+        "type",
         "worker",
         "first day",
         "last day",

@@ -15,7 +15,7 @@ use crate::dose::population::too_young;
 use crate::ledger::{ReadingRow, Snapshot, Stored};
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
 use crate::record::{
-    CheckSort, Dosimeter, InstrumentSort, Person, Ref, Role, Setting, Sheet, Words,
+    CheckType, Dosimeter, InstrumentType, Person, Ref, Role, Setting, Sheet, Words,
 };
 use crate::rule::{Finding, Severity};
 
@@ -166,7 +166,7 @@ fn person_of(
     }
     // Only these are asked about the badge: no other finding sends it anywhere.
     let may_send = dosimeters.iter().any(|worn| {
-        let electronic = worn.sort != Some(InstrumentSort::Pocket);
+        let electronic = worn.kind != Some(InstrumentType::Pocket);
         electronic || worn.readings.iter().any(|it| it.off_scale)
     });
     let on_demand = match person.worker.known() {
@@ -219,10 +219,10 @@ fn worn(
     let day = stored.body.day;
     let record = reference.number();
     let body = record.and_then(|record| house.names.instrument_body(record));
-    let sort = body.map(|it| it.sort);
+    let kind = body.map(|it| it.kind);
     // Pocket chambers are recharged at each shift: only where one was not can
     // its start be held against its last end.
-    let recharged = sort == Some(InstrumentSort::Pocket)
+    let recharged = kind == Some(InstrumentType::Pocket)
         && reading.start.is_some_and(|start| {
             let top = body
                 .and_then(|it| it.top_of_range())
@@ -234,10 +234,10 @@ fn worn(
         _ => None,
     };
     let response = record.and_then(|record| {
-        let response = house.service.last_check(record, CheckSort::Response, day);
+        let response = house.service.last_check(record, CheckType::Response, day);
         let calibration = house
             .service
-            .last_check(record, CheckSort::Calibration, day);
+            .last_check(record, CheckType::Calibration, day);
         response
             .into_iter()
             .chain(calibration)
@@ -246,7 +246,7 @@ fn worn(
     Ok(WornDosimeter {
         recharged: None,
         item: item(house, reference, day),
-        sort,
+        kind,
         range: body.and_then(|it| it.top_of_range()),
         response,
         last_end,

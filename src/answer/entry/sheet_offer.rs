@@ -10,13 +10,13 @@ use crate::answer::context::load::House;
 use crate::calendar::{Day, TimeOfDay};
 use crate::ledger::{Instant, Snapshot, Stored};
 use crate::record::{
-    EquipmentSort, InstrumentSort, Person, RecordId, Ref, Role, Sheet, ShiftName, Work,
+    EquipmentType, InstrumentType, Person, RecordId, Ref, Role, Sheet, ShiftName, Work,
 };
 
 /// How far back somebody's last sheet is looked for.
 const DAYS_BACK: u64 = 60;
 
-/// How many of a sort are listed: those used last come first, and every other is typed by its id.
+/// How many of a kind are listed: those used last come first, and every other is typed by its id.
 const LISTED: usize = 12;
 
 /// One of the crew, with what was worn the last time.
@@ -44,14 +44,14 @@ pub struct LastTime {
     /// Which shift it was.
     pub shift: ShiftName,
     /// Device, source, control unit, guide tubes and meter.
-    pub equipment: Vec<LastPiece>,
+    pub equipment: Vec<LastEquipment>,
     /// The crew.
     pub crew: Vec<Member>,
 }
 
-/// A piece of the last sheet, and the column under which it stood.
+/// An item of the last sheet, and the column under which it stood.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LastPiece {
+pub struct LastEquipment {
     /// The column.
     pub column: &'static str,
     /// Its id, or the words as written.
@@ -66,12 +66,12 @@ pub struct Offered {
     /// Its id.
     pub id: String,
     /// What it is.
-    pub sort: OfferedSort,
+    pub kind: OfferedType,
 }
 
 /// What a name on a line of a sheet leads to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum OfferedSort {
+pub enum OfferedType {
     /// Somebody who works.
     Worker,
     /// A dosimeter that is read directly.
@@ -80,8 +80,8 @@ pub enum OfferedSort {
     Ratemeter,
     /// A survey meter.
     Meter,
-    /// A piece of equipment.
-    Equipment(EquipmentSort),
+    /// An item of equipment.
+    Equipment(EquipmentType),
 }
 
 /// What a prompt offers.
@@ -158,21 +158,21 @@ impl Used {
 }
 
 pub(crate) fn last_time(house: &House, sheet: &Sheet) -> LastTime {
-    fn piece<T>(house: &House, column: &'static str, it: &Ref<T>) -> LastPiece {
-        LastPiece {
+    fn used<T>(house: &House, column: &'static str, it: &Ref<T>) -> LastEquipment {
+        LastEquipment {
             column,
             id: house.names.words(it),
             known: it.number().is_some(),
         }
     }
     let mut equipment = Vec::new();
-    equipment.extend(sheet.device.iter().map(|it| piece(house, "device", it)));
-    equipment.extend(sheet.source.iter().map(|it| piece(house, "source", it)));
+    equipment.extend(sheet.device.iter().map(|it| used(house, "device", it)));
+    equipment.extend(sheet.source.iter().map(|it| used(house, "source", it)));
     let control = sheet.control_unit.iter();
-    equipment.extend(control.map(|it| piece(house, "control_unit", it)));
+    equipment.extend(control.map(|it| used(house, "control_unit", it)));
     let tubes = sheet.guide_tubes.iter();
-    equipment.extend(tubes.map(|it| piece(house, "guide_tubes", it)));
-    equipment.extend(sheet.meter.iter().map(|it| piece(house, "meter", it)));
+    equipment.extend(tubes.map(|it| used(house, "guide_tubes", it)));
+    equipment.extend(sheet.meter.iter().map(|it| used(house, "meter", it)));
     LastTime {
         job: house.names.words(&sheet.job),
         work: sheet.work,
@@ -241,13 +241,13 @@ fn people(house: &House, sheets: &[Stored<Sheet>], used: &Used, today: Day) -> V
 fn worn(house: &House, used: &Used, today: Day) -> Vec<Offered> {
     let of = |dosimeter: bool| {
         let all = house.names.instruments().filter_map(|(record, it)| {
-            let sort = instrument_sort(it.sort);
+            let kind = instrument_type(it.kind);
             let wanted = match dosimeter {
-                true => sort == OfferedSort::Dosimeter,
-                false => sort == OfferedSort::Ratemeter,
+                true => kind == OfferedType::Dosimeter,
+                false => kind == OfferedType::Ratemeter,
             };
             let id = it.id.clone();
-            (wanted && may_be_used(house, record, today)).then_some((record, Offered { id, sort }))
+            (wanted && may_be_used(house, record, today)).then_some((record, Offered { id, kind }))
         });
         used.first(all.collect(), |it| it.id.clone())
     };
@@ -258,22 +258,22 @@ fn worn(house: &House, used: &Used, today: Day) -> Vec<Offered> {
 
 fn equipment(house: &House, used: &Used, today: Day) -> Vec<Offered> {
     let mut all = Vec::new();
-    for sort in [
-        OfferedSort::Equipment(EquipmentSort::Device),
-        OfferedSort::Equipment(EquipmentSort::Source),
-        OfferedSort::Equipment(EquipmentSort::Control),
-        OfferedSort::Equipment(EquipmentSort::GuideTube),
-        OfferedSort::Meter,
+    for kind in [
+        OfferedType::Equipment(EquipmentType::Device),
+        OfferedType::Equipment(EquipmentType::Source),
+        OfferedType::Equipment(EquipmentType::Control),
+        OfferedType::Equipment(EquipmentType::GuideTube),
+        OfferedType::Meter,
     ] {
         let found = house.names.items().into_iter().filter(|record| {
-            sort_of(house, *record) == Some(sort) && may_be_used(house, *record, today)
+            type_of(house, *record) == Some(kind) && may_be_used(house, *record, today)
         });
         let found = found.map(|record| {
             let id = house.names.label(record);
-            (record, Offered { id, sort })
+            (record, Offered { id, kind })
         });
         let listed = used.first(found.collect(), |it| it.id.clone());
-        // Five sorts share a screen.
+        // Five kinds share a screen.
         all.extend(listed.into_iter().take(LISTED / 3));
     }
     all
@@ -282,36 +282,36 @@ fn equipment(house: &House, used: &Used, today: Day) -> Vec<Offered> {
 /// In service that day, and nobody has withdrawn it.
 fn may_be_used(house: &House, record: RecordId, today: Day) -> bool {
     let early = house.names.in_service(record).is_some_and(|it| it > today);
-    !early && house.service.withdrawn(record, today).is_none()
+    !early && house.service.out_all_day(record, today).is_none()
 }
 
-fn instrument_sort(sort: InstrumentSort) -> OfferedSort {
-    match sort {
-        InstrumentSort::Pocket | InstrumentSort::Electronic => OfferedSort::Dosimeter,
-        InstrumentSort::Ratemeter => OfferedSort::Ratemeter,
-        InstrumentSort::Meter => OfferedSort::Meter,
+fn instrument_type(kind: InstrumentType) -> OfferedType {
+    match kind {
+        InstrumentType::Pocket | InstrumentType::Electronic => OfferedType::Dosimeter,
+        InstrumentType::Ratemeter => OfferedType::Ratemeter,
+        InstrumentType::Meter => OfferedType::Meter,
     }
 }
 
-fn sort_of(house: &House, record: RecordId) -> Option<OfferedSort> {
+fn type_of(house: &House, record: RecordId) -> Option<OfferedType> {
     if let Some(it) = house.names.equipment_body(record) {
-        return Some(OfferedSort::Equipment(it.sort));
+        return Some(OfferedType::Equipment(it.kind));
     }
     let instrument = house.names.instrument_body(record)?;
-    Some(instrument_sort(instrument.sort))
+    Some(instrument_type(instrument.kind))
 }
 
 /// What an id leads to, with the id as the register has it.
 pub fn offered(house: &House, name: &str) -> Option<Offered> {
     if let Ok(item) = house.names.item(name) {
-        let sort = sort_of(house, item.number())?;
+        let kind = type_of(house, item.number())?;
         let id = house.names.label(item.number());
-        return Some(Offered { id, sort });
+        return Some(Offered { id, kind });
     }
     let worker = house.names.find_worker(name)?;
     Some(Offered {
         id: house.names.label(worker.number()),
-        sort: OfferedSort::Worker,
+        kind: OfferedType::Worker,
     })
 }
 
@@ -383,7 +383,7 @@ pub fn meter_unit(house: &House, meter: &str) -> Option<String> {
 pub fn is_recharged(house: &House, dosimeter: &str) -> bool {
     let record = house.names.instrument(dosimeter).ok();
     let body = record.and_then(|it| house.names.instrument_body(it.number()));
-    body.is_some_and(|it| it.sort == InstrumentSort::Pocket)
+    body.is_some_and(|it| it.kind == InstrumentType::Pocket)
 }
 
 /// The unit of a dosimeter's face.

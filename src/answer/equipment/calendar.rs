@@ -22,7 +22,7 @@ pub enum Subject {
     Badge,
     /// An instrument.
     Instrument,
-    /// A piece of equipment, or all sources.
+    /// An item of equipment, or all sources.
     Equipment,
 }
 
@@ -49,7 +49,7 @@ pub struct CalendarAnswer {
     /// What is not in force now, then what falls due, by day.
     pub lines: Vec<CalendarLine>,
     /// Things that are withdrawn and not listed.
-    pub withdrawn: Vec<String>,
+    pub out_of_service: Vec<String>,
     /// The rule set's caution.
     pub confirm: String,
 }
@@ -66,13 +66,13 @@ pub fn calendar(
     let ahead = chrono::Days::new(u64::from(within));
     let last = on.checked_add_days(ahead).unwrap_or(on);
     let mut lines = Vec::new();
-    let mut withdrawn = Vec::new();
+    let mut out_of_service = Vec::new();
     for (noun, subject) in [
         ("instrument", Subject::Instrument),
         ("equipment", Subject::Equipment),
     ] {
         let found = due(snapshot, house, noun, on, within)?;
-        withdrawn.extend(found.withdrawn);
+        out_of_service.extend(found.out_of_service);
         for it in found.lines {
             let day = it.due.filter(|_| it.state == DueState::InTime);
             add(&mut lines, day, subject, &it.what, it.item);
@@ -103,7 +103,7 @@ pub fn calendar(
         on,
         last,
         lines,
-        withdrawn,
+        out_of_service,
         confirm: house.rule_set_on(on)?.caution_of(Tells::Duties),
     })
 }

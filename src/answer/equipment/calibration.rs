@@ -8,7 +8,7 @@ use crate::instrument::look_back::CheckFact;
 use crate::instrument::points::{Point, PointUnit, Question};
 use crate::ledger::Stored;
 use crate::quantity::{AmountUnit, DoseRate, Indication, IndicationUnit, MeterUnit, QuantityError};
-use crate::record::{Check, CheckPoint, CheckResult, Instrument, InstrumentSort};
+use crate::record::{Check, CheckPoint, CheckResult, Instrument, InstrumentType};
 use crate::rule::RuleSet;
 
 /// A point that cannot be read: the column, the value, what is wrong, what would be right.
@@ -27,7 +27,7 @@ pub struct PointFault {
 
 /// The unit in which a check's figures are told.
 fn unit_of(instrument: &Instrument, points: &[CheckPoint]) -> PointUnit {
-    if instrument.sort.is_dosimeter() {
+    if instrument.kind.is_dosimeter() {
         let face = instrument.face_unit();
         return PointUnit::Dose(face.unwrap_or(IndicationUnit::Milliroentgen));
     }
@@ -40,7 +40,7 @@ fn unit_of(instrument: &Instrument, points: &[CheckPoint]) -> PointUnit {
 
 /// A figure of a point as a count.
 fn count_of(instrument: &Instrument, text: &str) -> Result<i64, String> {
-    if instrument.sort.is_dosimeter() {
+    if instrument.kind.is_dosimeter() {
         let face = instrument.face_unit();
         let shown = Indication::parse(text, face).map_err(|it| unreadable(text, &it))?;
         if face.is_some_and(|face| face.is_exposure() != shown.is_exposure()) {
@@ -90,7 +90,7 @@ fn read_point(
     written: &CheckPoint,
     faults: &mut Vec<PointFault>,
 ) -> Option<Point> {
-    let right = match instrument.sort.is_dosimeter() {
+    let right = match instrument.kind.is_dosimeter() {
         true => "a reading with the unit of its face, such as `150 mR`",
         false => "a rate with its unit, such as `33 mR/h`",
     };
@@ -150,7 +150,7 @@ fn judgeable(
             "above zero",
         );
     }
-    let sounds = instrument.sort == InstrumentSort::Ratemeter;
+    let sounds = instrument.kind == InstrumentType::Ratemeter;
     if !sounds && point.reading.is_none() {
         fault("reads", None, "is missing", "what the instrument showed");
     }
@@ -172,15 +172,15 @@ fn question(
         let rate = DoseRate::parse_meter_rate(text, None).ok();
         rate.map(DoseRate::nsv_per_hour)
     };
-    let key = match instrument.sort {
-        InstrumentSort::Meter => "meter-accuracy",
-        InstrumentSort::Ratemeter => "ratemeter-accuracy",
-        InstrumentSort::Pocket | InstrumentSort::Electronic => "dosimeter-response",
+    let key = match instrument.kind {
+        InstrumentType::Meter => "meter-accuracy",
+        InstrumentType::Ratemeter => "ratemeter-accuracy",
+        InstrumentType::Pocket | InstrumentType::Electronic => "dosimeter-response",
     };
     let tolerance = rule_set.tolerance(key).and_then(|it| it.permille());
     Question {
-        sort: instrument.sort,
-        task: check.sort,
+        kind: instrument.kind,
+        task: check.kind,
         scale: instrument.scale,
         full_scales: instrument.scales.iter().filter_map(rate).collect(),
         preset: instrument.alarm_preset.as_ref().and_then(rate),
@@ -222,7 +222,7 @@ impl Judged {
         self.assessment.as_ref().is_none_or(|it| it.gaps.is_empty())
     }
 
-    /// What the look back needs of it. A bare `fail` was found wrong; a bare `pass` was right
+    /// What the inspection back needs of it. A bare `fail` was found wrong; a bare `pass` was right
     /// before and after.
     pub fn fact(&self) -> CheckFact {
         let (found_ok, left_ok) = match &self.assessment {

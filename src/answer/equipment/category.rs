@@ -150,10 +150,10 @@ pub(crate) fn of_sources(
     }))
 }
 
-/// Since when a piece is gone: it was withdrawn, and an inventory since did not see it that saw it
+/// Since when an item is gone: it was withdrawn, and an inventory since did not see it that saw it
 /// before. A withdrawal alone may have left it on the shelf.
 pub(crate) fn gone(house: &House, item: RecordId, on: Day) -> Option<Day> {
-    let out = house.service.withdrawn_by_hand(item, on)?;
+    let out = house.service.taken_out_by_hand(item, on)?;
     let inventories = house.maintenance.inventories();
     let saw = |it: &Stored<Inventory>| it.body.found.contains(&item.into());
     let known = inventories
@@ -168,7 +168,7 @@ pub(crate) fn gone(house: &House, item: RecordId, on: Day) -> Option<Day> {
 fn is_transferred(house: &House, item: RecordId, on: Day) -> bool {
     let mut all = house.maintenance.transfers().iter();
     let before = all.any(|it| it.body.item.number() == item && it.body.on < on);
-    before && house.service.withdrawn_by_hand(item, on).is_some()
+    before && house.service.taken_out_by_hand(item, on).is_some()
 }
 
 /// The sources that are the licensee's to keep on a day: come, and not gone. One that is withdrawn

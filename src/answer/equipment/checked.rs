@@ -13,7 +13,7 @@ pub(crate) fn left_out(house: &House, it: &Inspection) -> Vec<String> {
 
 /// Items that another occasion asks for and that this inspection did not look at: without a line,
 /// or `not done`.
-pub(crate) fn not_looked_at(house: &House, it: &Inspection, when: Occasion) -> Vec<String> {
+pub(crate) fn not_inspected(house: &House, it: &Inspection, when: Occasion) -> Vec<String> {
     lacking(house, it, when, |line| line.result != LineResult::NotDone)
 }
 
@@ -27,20 +27,20 @@ fn lacking(
         .maintenance
         .list_of(it.list.number(), it.on)
         .map(|it| &it.list);
-    let sort = house
+    let kind = house
         .names
-        .sort_stored(it.item.number())
+        .type_stored(it.item.number())
         .unwrap_or("unknown item");
     let said = |key: &str| it.lines.iter().any(|line| line.item == key && counts(line));
     list.into_iter()
-        .flat_map(|list| list.items_for(sort, when.stored()))
+        .flat_map(|list| list.items_for(kind, when.stored()))
         .filter(|item| !said(&item.key))
         .filter(|item| !house.item_on(it.item.number(), item, it.on).is_inactive())
         .map(|item| item.key.clone())
         .collect()
 }
 
-/// The item of a line as it stood on its piece that day.
+/// The item of a line as it stood on its item that day.
 pub(crate) fn item_of(house: &House, of: &InspectionRow, key: &str) -> Option<ChecklistItem> {
     let item = house.maintenance.list_of(of.list, of.on)?.list.item(key)?;
     Some(house.item_on(of.item, item, of.on))
@@ -48,7 +48,7 @@ pub(crate) fn item_of(house: &House, of: &InspectionRow, key: &str) -> Option<Ch
 
 /// Where a measure as written stands against its item.
 pub(crate) fn standing(item: Option<&ChecklistItem>, value: Option<&str>) -> Option<Standing> {
-    let measure = item?.measure.as_ref()?;
-    let amount = Amount::parse(value?, Some(measure.unit)).ok()?;
-    measure.standing(amount)
+    let measurement = item?.measurement.as_ref()?;
+    let amount = Amount::parse(value?, Some(measurement.unit)).ok()?;
+    measurement.standing(amount)
 }

@@ -11,7 +11,7 @@ use crate::answer::context::load::House;
 use crate::calendar::{Day, DueStatus};
 use crate::dose::checks::input::{Duty, LastCheck};
 use crate::ledger::Snapshot;
-use crate::record::{CheckSort, EquipmentSort, InstrumentSort, RecordId};
+use crate::record::{CheckType, EquipmentType, InstrumentType, RecordId};
 use crate::rule::{RuleSet, Tells};
 
 /// What falls due.
@@ -26,7 +26,7 @@ pub struct DueAnswer {
     /// The duties, the most urgent first.
     pub lines: Vec<DueLine>,
     /// Things that are withdrawn and not listed.
-    pub withdrawn: Vec<String>,
+    pub out_of_service: Vec<String>,
     /// The rule set's caution.
     pub confirm: String,
 }
@@ -50,7 +50,7 @@ pub fn due(
         .checked_add_days(chrono::Days::new(u64::from(within)))
         .unwrap_or(on);
     let mut lines = Vec::new();
-    let mut withdrawn = Vec::new();
+    let mut out_of_service = Vec::new();
     for item in house.names.items() {
         let instrument = house.names.instrument_body(item).is_some();
         let later = house.names.in_service(item).is_some_and(|from| from > on);
@@ -58,7 +58,7 @@ pub fn due(
             continue;
         }
         if house.service.out_of_service(item, on).is_some() {
-            withdrawn.push(house.names.label(item));
+            out_of_service.push(house.names.label(item));
             continue;
         }
         lines.extend(lines_of(snapshot, house, item, on)?);
@@ -69,13 +69,13 @@ pub fn due(
     }
     lines.retain(|it| it.state != DueState::InTime || it.due.is_some_and(|due| due <= horizon));
     lines.sort_by(|a, b| (a.state, a.due, &a.item).cmp(&(b.state, b.due, &b.item)));
-    withdrawn.sort();
+    out_of_service.sort();
     Ok(DueAnswer {
         noun: noun.to_owned(),
         on,
         within,
         lines,
-        withdrawn,
+        out_of_service,
         confirm: house.rule_set_on(on)?.caution_of(Tells::Duties),
     })
 }
@@ -88,8 +88,8 @@ pub(crate) fn lines_of(
     on: Day,
 ) -> Result<Vec<DueLine>, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
-    let all = match house.names.instrument_body(item).map(|it| it.sort) {
-        Some(sort) => vec![of_instrument(house, item, sort, on)],
+    let all = match house.names.instrument_body(item).map(|it| it.kind) {
+        Some(kind) => vec![of_instrument(house, item, kind, on)],
         None => duties(snapshot, house, item, on)?,
     };
     let off_scale = off_scale_unchecked(snapshot, house, item, on)?;
@@ -99,25 +99,25 @@ pub(crate) fn lines_of(
         .collect())
 }
 
-fn of_instrument(house: &House, item: RecordId, sort: InstrumentSort, on: Day) -> Duty {
-    let last = |sort| house.service.last_check(item, sort, on);
-    let calibration = last(CheckSort::Calibration);
-    match sort {
-        InstrumentSort::Meter => Duty {
+fn of_instrument(house: &House, item: RecordId, kind: InstrumentType, on: Day) -> Duty {
+    let last = |kind| house.service.last_check(item, kind, on);
+    let calibration = last(CheckType::Calibration);
+    match kind {
+        InstrumentType::Meter => Duty {
             key: "meter-calibration",
             what: "calibration",
             last: calibration,
         },
-        InstrumentSort::Ratemeter => Duty {
+        InstrumentType::Ratemeter => Duty {
             key: "ratemeter-calibration",
             what: "calibration",
             last: calibration,
         },
         // A calibration of a dosimeter is a response check as well.
-        InstrumentSort::Pocket | InstrumentSort::Electronic => Duty {
+        InstrumentType::Pocket | InstrumentType::Electronic => Duty {
             key: "dosimeter-response-check",
             what: "response check",
-            last: last(CheckSort::Response)
+            last: last(CheckType::Response)
                 .into_iter()
                 .chain(calibration)
                 .max_by_key(|it| (it.on, it.entry)),
@@ -137,7 +137,7 @@ pub(crate) fn off_scale_unchecked(
     on: Day,
 ) -> Result<Option<(Day, i64)>, AnswerError> {
     let dosimeter = house.names.instrument_body(item);
-    if !dosimeter.is_some_and(|it| it.sort.is_dosimeter()) {
+    if !dosimeter.is_some_and(|it| it.kind.is_dosimeter()) {
         return Ok(None);
     }
     let first = on.checked_sub_days(chrono::Days::new(OFF_SCALE_BACK));
@@ -206,10 +206,10 @@ fn line(
             )
         }
     };
-    let sort = house.names.sort_word(item).unwrap_or("unknown item");
+    let kind = house.names.type_word(item).unwrap_or("unknown item");
     Some(DueLine {
         item: house.names.label(item),
-        sort: sort.to_owned(),
+        kind: kind.to_owned(),
         key: duty.key,
         what: duty.what.to_owned(),
         last: last.map(|it| it.on),
@@ -226,7 +226,7 @@ pub(crate) fn has_inventory(house: &House, on: Day) -> bool {
     let is_here = |item: RecordId| house.service.out_of_service(item, on).is_none();
     let is_device = |item: &RecordId| {
         let body = house.names.equipment_body(*item);
-        body.is_some_and(|it| it.sort == EquipmentSort::Device)
+        body.is_some_and(|it| it.kind == EquipmentType::Device)
     };
     let mut sources = house.names.sources().map(|(source, _)| source).peekable();
     sources.peek().is_some()
@@ -269,7 +269,7 @@ fn inventory(house: &House, on: Day) -> Result<Option<DueLine>, AnswerError> {
     };
     Ok(Some(DueLine {
         item: "all sources".to_owned(),
-        sort: "inventory".to_owned(),
+        kind: "inventory".to_owned(),
         key: "inventory",
         what: "inventory".to_owned(),
         last: last_on,

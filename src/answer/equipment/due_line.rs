@@ -26,7 +26,8 @@ pub struct DueLine {
     /// The thing.
     pub item: String,
     /// What it is.
-    pub sort: String,
+    #[serde(rename = "type")]
+    pub kind: String,
     /// The key of the interval that asks for it.
     #[serde(skip)]
     pub key: &'static str,

@@ -4,10 +4,10 @@ use serde::Serialize;
 
 use crate::calendar::Day;
 
-/// One item of one piece that waits for its figures.
+/// One item of one item that waits for its figures.
 #[derive(Debug, Clone, Serialize)]
 pub struct InactiveItem {
-    /// The piece.
+    /// The item.
     pub equipment: String,
     /// The item's key in the checklist.
     pub line: String,

@@ -1,18 +1,18 @@
-//! Inspections as they stand, what a new one says, and what the next one looks at.
+//! Inspections as they stand, what a new one says, and what the next one inspections at.
 
 use std::collections::HashMap;
 
 use serde::Serialize;
 
 use super::checked::{item_of, left_out, standing};
-use super::maintenance_findings::{of_defects, of_measures, of_withdrawn};
-use super::tracking::LOOKS;
+use super::maintenance_findings::{of_defects, of_measurements, of_out_of_service};
+use super::tracking::INSPECTIONS;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::answer::context::names::NoSuchName;
 use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow, Snapshot};
-use crate::record::{Inspection, LineResult, Occasion, Ref, Sheet, SourceCheckSort, Words};
+use crate::record::{Inspection, LineResult, Occasion, Ref, Sheet, SourceCheckType, Words};
 use crate::rule::{ChecklistItem, Finding, INACTIVE, Standing};
 
 /// One inspection on a line.
@@ -27,7 +27,8 @@ pub struct InspectionLine {
     /// What was looked at.
     pub item: String,
     /// What it is.
-    pub sort: String,
+    #[serde(rename = "type")]
+    pub kind: String,
     /// What it was made for.
     pub when: String,
     /// Who looked.
@@ -59,7 +60,7 @@ pub struct LineView {
     pub note: Option<String>,
     /// What was done.
     pub action: Option<String>,
-    /// The other piece of a mating check.
+    /// The other item of a mating check.
     pub with: Option<String>,
 }
 
@@ -105,13 +106,13 @@ pub struct AfterInspections {
     pub cautions: Vec<String>,
 }
 
-/// What an inspection of one piece looks at.
+/// What an inspection of one item inspections at.
 #[derive(Debug, Clone)]
-pub struct Piece {
+pub struct ToInspect {
     /// Its id.
     pub id: String,
     /// What it is.
-    pub sort: &'static str,
+    pub kind: &'static str,
     /// The items, in the order of the list.
     pub items: Vec<ChecklistItem>,
     /// What was measured last, with its day, by item.
@@ -120,39 +121,39 @@ pub struct Piece {
     pub controls: Vec<ControlLine>,
 }
 
-/// A look at the controls of a vehicle or a place. It is a dated check of sources and no item of
-/// the list: neither is a piece in the register, and what is found in it goes on no record.
+/// An inspection at the controls of a vehicle or a place. It is a dated check of sources and no
+/// item of the list: neither is an item in the register, and what is found in it goes on no record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ControlLine {
     /// What the record of it is called.
     pub record: &'static str,
     /// What is looked at.
-    pub look: String,
+    pub how: String,
     /// The rule, and whether that text was read.
     pub rule: String,
 }
 
-/// The looks that go with a piece before the day's use, where the rule set asks for them.
+/// The inspections that go with an item before the day's use, where the rule set asks for them.
 fn controls_of(
     house: &House,
-    sort: &str,
+    kind: &str,
     when: Occasion,
     on: Day,
 ) -> Result<Vec<ControlLine>, AnswerError> {
-    let asked = |look: &(&str, SourceCheckSort)| match sort {
+    let asked = |inspection: &(&str, SourceCheckType)| match kind {
         "exposure device" => true,
-        "source changer" | "storage container" => look.1 == SourceCheckSort::StorageControls,
+        "source changer" | "storage container" => inspection.1 == SourceCheckType::StorageControls,
         _ => false,
     };
     let rule_set = house.rule_set_on(on)?;
-    let looks = LOOKS
+    let inspections = INSPECTIONS
         .iter()
         .filter(|it| when == Occasion::Daily && asked(it));
-    let lines = looks.filter_map(|(key, sort)| {
+    let lines = inspections.filter_map(|(key, kind)| {
         let rule = rule_set.rule(key)?;
         Some(ControlLine {
-            record: sort.word(),
-            look: rule.meaning.trim().to_owned(),
+            record: kind.word(),
+            how: rule.meaning.trim().to_owned(),
             rule: rule.cited(),
         })
     });
@@ -162,7 +163,7 @@ fn controls_of(
 fn by_words(house: &House, row: &InspectionRow) -> String {
     match row.worker {
         Some(worker) => house.names.label(worker),
-        None => row.looked.clone().unwrap_or_default(),
+        None => row.inspected.clone().unwrap_or_default(),
     }
 }
 
@@ -185,9 +186,9 @@ fn not_done(house: &House, it: &Inspection) -> Vec<String> {
 }
 
 fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {
-    let sort = house
+    let kind = house
         .names
-        .sort_word(it.item.number())
+        .type_word(it.item.number())
         .unwrap_or("unknown item");
     let count = |result| it.lines.iter().filter(|line| line.result == result).count();
     InspectionLine {
@@ -195,7 +196,7 @@ fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {
         on: it.on,
         at: it.at.clone(),
         item: house.names.label(it.item.number()),
-        sort: sort.to_owned(),
+        kind: kind.to_owned(),
         when: it.when.word().to_owned(),
         by: house.names.words(&it.by),
         good: count(LineResult::Good),
@@ -263,7 +264,7 @@ fn standing_words(item: Option<&ChecklistItem>, value: Option<&str>) -> Option<&
     })
 }
 
-/// Inspections of a span, of one piece or of all.
+/// Inspections of a span, of one item or of all.
 pub fn inspections(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -273,7 +274,7 @@ pub fn inspections(
     let rows = match item {
         Some(id) => {
             let record = house.names.item(id)?;
-            // A mating check counts for both pieces.
+            // A mating check counts for both items.
             let mated = snapshot.mated_with(record.number(), span.first, span.last)?;
             let mut rows = snapshot.inspections_of(record.number(), span.first, span.last)?;
             rows.extend(mated.into_iter().map(|it| it.of));
@@ -330,7 +331,7 @@ pub fn after_inspections(
             .filter(|line| line.of.entry == *entry)
             .collect();
         // At the inspection itself its own measures are the newest.
-        let past = of_measures(house, rule_set, (&lines, &lines), it.on);
+        let past = of_measurements(house, rule_set, (&lines, &lines), it.on);
         answer.findings.extend(past);
         answer.warnings.extend(warnings(house, &lines));
         answer.warnings.extend(it.by.written().map(|name| {
@@ -342,7 +343,7 @@ pub fn after_inspections(
         let of = (it.item.number(), *entry);
         answer
             .findings
-            .extend(of_withdrawn(house, rule_set, of, it.on));
+            .extend(of_out_of_service(house, rule_set, of, it.on));
     }
     Ok(answer)
 }
@@ -364,32 +365,32 @@ fn warnings(house: &House, lines: &[LineRow]) -> Vec<String> {
         Some(format!(
             "{id} {key} {} is at its warning mark; the limit is {}",
             value.unwrap_or_default(),
-            item.measure.as_ref()?.limit_words()
+            item.measurement.as_ref()?.limit_words()
         ))
     });
     warns.collect()
 }
 
-/// What an inspection of these pieces looks at on a day.
-pub fn pieces(
+/// What an inspection of these items inspections at on a day.
+pub fn all_equipment(
     snapshot: &Snapshot<'_>,
     house: &House,
     ids: &[String],
     when: Occasion,
     on: Day,
-) -> Result<Vec<Piece>, AnswerError> {
+) -> Result<Vec<ToInspect>, AnswerError> {
     let Some((_, list)) = house.checklist_on(on) else {
         return Err(AnswerError::NoChecklist { day: on });
     };
-    let mut pieces = Vec::new();
+    let mut all_equipment = Vec::new();
     for id in ids {
         let record = house.names.item(id)?;
-        let sort = house
+        let kind = house
             .names
-            .sort_stored(record.number())
+            .type_stored(record.number())
             .unwrap_or("unknown item");
         let items: Vec<ChecklistItem> = list
-            .items_for(sort, when.stored())
+            .items_for(kind, when.stored())
             .map(|item| house.item_on(record.number(), item, on))
             .collect();
         let mut last = HashMap::new();
@@ -403,15 +404,15 @@ pub fn pieces(
                 last.insert(item.key.clone(), it);
             }
         }
-        pieces.push(Piece {
+        all_equipment.push(ToInspect {
             id: house.names.label(record.number()),
-            sort,
+            kind,
             items,
             last,
-            controls: controls_of(house, sort, when, on)?,
+            controls: controls_of(house, kind, when, on)?,
         });
     }
-    Ok(pieces)
+    Ok(all_equipment)
 }
 
 /// The set that the last sheet used: device, control unit, guide tubes and meter.

@@ -1,4 +1,4 @@
-//! Everything that the ledger knows of one instrument or piece of equipment.
+//! Everything that the ledger knows of one instrument or item of equipment.
 
 use serde::Serialize;
 
@@ -13,7 +13,7 @@ use crate::answer::dose::look_back::{LookBackLine, look_backs};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::quantity::ActivityUnit;
-use crate::record::{EquipmentSort, FittedPart, RecordId, ServicingSort, Words};
+use crate::record::{EquipmentType, InstalledPart, RecordId, ServicingType, Words};
 use crate::source::{Nuclide, activity_on};
 
 /// One point of a check.
@@ -50,7 +50,8 @@ pub struct CheckLine {
     /// The day.
     pub on: Day,
     /// Calibration or response check.
-    pub sort: String,
+    #[serde(rename = "type")]
+    pub kind: String,
     /// Who did it.
     pub by: String,
     /// The certificate's number.
@@ -69,13 +70,13 @@ pub struct CheckLine {
     pub entry: i64,
 }
 
-/// One part as fitted.
+/// One part as installed.
 #[derive(Debug, Clone, Serialize)]
 pub struct PartLine {
     /// Which part.
     pub component: String,
     /// Since when.
-    pub fitted_on: Day,
+    pub installed_on: Day,
     /// Its own number.
     pub serial: Option<String>,
     /// The supplier's lot.
@@ -93,11 +94,12 @@ pub struct PartLine {
 
 /// One thing whole.
 #[derive(Debug, Clone, Serialize)]
-pub struct ThingAnswer {
+pub struct ItemAnswer {
     /// Its id.
     pub id: String,
     /// What it is.
-    pub sort: String,
+    #[serde(rename = "type")]
+    pub kind: String,
     /// Serial number.
     pub serial: String,
     /// The day.
@@ -112,7 +114,7 @@ pub struct ThingAnswer {
     pub category: Vec<String>,
     /// What falls due.
     pub due: Vec<DueLine>,
-    /// Parts as fitted.
+    /// Parts as installed.
     pub parts: Vec<PartLine>,
     /// Checks, the newest first.
     pub checks: Vec<CheckLine>,
@@ -125,12 +127,12 @@ pub struct ThingAnswer {
 }
 
 /// Everything of one thing, on a day.
-pub fn thing_of(
+pub fn item_of(
     snapshot: &Snapshot<'_>,
     house: &House,
     id: &str,
     on: Day,
-) -> Result<ThingAnswer, AnswerError> {
+) -> Result<ItemAnswer, AnswerError> {
     let item = house.names.item(id)?;
     let state = match house.service.out_of_service(item.number(), on) {
         Some(out) => format!("out of service since {} ({})", out.on, out.reason),
@@ -146,11 +148,11 @@ pub fn thing_of(
     };
     let checks = check_lines(house, item.number(), on);
     let look_backs = look_backs(snapshot, house, item.number(), on)?;
-    Ok(ThingAnswer {
+    Ok(ItemAnswer {
         id: house.names.label(item.number()),
-        sort: house
+        kind: house
             .names
-            .sort_word(item.number())
+            .type_word(item.number())
             .unwrap_or("unknown")
             .to_owned(),
         serial,
@@ -197,7 +199,7 @@ pub(crate) fn check_line(judged: &Judged) -> CheckLine {
         .collect();
     CheckLine {
         on: check.on,
-        sort: check.sort.word().to_owned(),
+        kind: check.kind.word().to_owned(),
         by: check.by.clone(),
         certificate: check.certificate.clone(),
         passed: judged.passed(),
@@ -260,14 +262,14 @@ pub(crate) fn activity_short(house: &House, source: RecordId, on: Day) -> Option
 }
 
 fn source_line(house: &House, item: RecordId, on: Day) -> Option<String> {
-    match house.names.equipment_body(item)?.sort {
-        EquipmentSort::Device => {
+    match house.names.equipment_body(item)?.kind {
+        EquipmentType::Device => {
             let (source, entry) = house.maintenance.source_in(item, on)?;
             let activity = activity_text(house, source, on).unwrap_or_default();
             let id = house.names.label(source);
             Some(format!("holds {id}, {activity}; entry {entry}"))
         }
-        EquipmentSort::Source => {
+        EquipmentType::Source => {
             let activity = activity_text(house, item, on).unwrap_or_default();
             let device = house.maintenance.device_of(item, on);
             Some(match device {
@@ -289,21 +291,21 @@ fn parts(
     let mut lines = Vec::new();
     for (at, part) in all.iter().enumerate() {
         let body = &part.body;
-        if body.fitted_on > on {
+        if body.installed_on > on {
             continue;
         }
         let until = all
             .iter()
             .skip(at + 1)
             .find(|it| it.body.component == body.component)
-            .map(|it| it.body.fitted_on)
+            .map(|it| it.body.installed_on)
             .filter(|until| *until <= on);
         // The day of the exchange is the new part's: at least so many, for each of them.
         let last = until.map_or(Some(on), |it| it.pred_opt()).unwrap_or(on);
-        let uses = snapshot.uses_of(item, body.fitted_on, last)?;
+        let uses = snapshot.uses_of(item, body.installed_on, last)?;
         lines.push(PartLine {
             component: body.component.clone(),
-            fitted_on: body.fitted_on,
+            installed_on: body.installed_on,
             serial: body.serial.clone(),
             lot: body.lot.clone(),
             figures: figures(body),
@@ -315,7 +317,7 @@ fn parts(
     Ok(lines)
 }
 
-fn figures(part: &FittedPart) -> Option<String> {
+fn figures(part: &InstalledPart) -> Option<String> {
     let (line, nominal) = (part.line.as_ref()?, part.nominal.as_ref()?);
     let limit = part.limit.as_ref()?;
     Some(format!("{line}: new {nominal}, limit {limit}"))
@@ -329,9 +331,9 @@ fn life(
 ) -> Result<Vec<LifeLine>, AnswerError> {
     let mut lines = house.service.life_of(item);
     for it in house.maintenance.servicings_of(item) {
-        let what = match it.body.sort {
-            ServicingSort::Servicing => format!("serviced: {}", it.body.what),
-            ServicingSort::Battery => format!("battery changed: {}", it.body.what),
+        let what = match it.body.kind {
+            ServicingType::Servicing => format!("serviced: {}", it.body.what),
+            ServicingType::Battery => format!("battery changed: {}", it.body.what),
         };
         lines.push(line(it.body.on, what, &it.body.by, it.entry));
     }
@@ -357,14 +359,14 @@ fn life(
         // Daily checks by the hundred would hide the rest: `inspect list` has them.
         if it.occasion != crate::record::Occasion::Daily {
             let by = it.worker.map(|worker| house.names.label(worker));
-            let by = by.or(it.looked).unwrap_or_default();
+            let by = by.or(it.inspected).unwrap_or_default();
             let what = format!("inspected, {}", it.occasion.word());
             lines.push(line(it.on, what, &by, it.entry));
         }
     }
     if let Some(it) = snapshot.mated_with(item, Day::MIN, on)?.pop() {
         let by = it.of.worker.map(|worker| house.names.label(worker));
-        let by = by.or(it.of.looked).unwrap_or_default();
+        let by = by.or(it.of.inspected).unwrap_or_default();
         let with = house.names.label(it.of.item);
         let what = format!(
             "last mating check, {} with {with}: {}",

@@ -1,6 +1,6 @@
 //! What was known, on the day of a sheet, of a thing that it used.
 
-use super::checked::{left_out, not_looked_at};
+use super::checked::{left_out, not_inspected};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::calendar::{Day, TimeOfDay, parse_time};
@@ -8,22 +8,22 @@ use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastChec
 use crate::ledger::{InspectionRow, Snapshot};
 use crate::quantity::Activity;
 use crate::record::{
-    Body, CheckSort, EquipmentSort, Inspection, InstrumentSort, LeakPart, Occasion, RecordId, Ref,
+    Body, CheckType, EquipmentType, Inspection, InstrumentType, LeakPart, Occasion, RecordId, Ref,
     Sheet, Words,
 };
 
 /// A thing with its withdrawal, servicing and nothing else.
 pub(crate) fn item<T>(house: &House, it: &Ref<T>, day: Day) -> Item {
     let record = it.number();
-    let sort = record
-        .and_then(|record| house.names.sort_word(record))
+    let kind = record
+        .and_then(|record| house.names.type_word(record))
         .unwrap_or("unknown item");
     let serviced = record.and_then(|record| {
-        let last = |sort| house.service.last_check(record, sort, day);
+        let last = |kind| house.service.last_check(record, kind, day);
         let of = house.names.instrument_body(record)?;
         // Of a dosimeter a response check tells as much as a calibration.
-        let response = last(CheckSort::Response).filter(|_| of.sort.is_dosimeter());
-        let checked = last(CheckSort::Calibration)
+        let response = last(CheckType::Response).filter(|_| of.kind.is_dosimeter());
+        let checked = last(CheckType::Calibration)
             .into_iter()
             .chain(response)
             .max_by_key(|it| (it.on, it.entry));
@@ -36,8 +36,8 @@ pub(crate) fn item<T>(house: &House, it: &Ref<T>, day: Day) -> Item {
     });
     Item {
         id: house.names.words(it),
-        sort: sort.to_owned(),
-        withdrawn: record.and_then(|record| house.service.withdrawn(record, day)),
+        kind: kind.to_owned(),
+        out_of_service: record.and_then(|record| house.service.out_all_day(record, day)),
         maintenance: Maintenance {
             serviced,
             ..Maintenance::default()
@@ -45,7 +45,7 @@ pub(crate) fn item<T>(house: &House, it: &Ref<T>, day: Day) -> Item {
     }
 }
 
-/// A piece of equipment or a meter that was used, with its whole inspection and maintenance.
+/// An item of equipment or a meter that was used, with its whole inspection and maintenance.
 pub(crate) fn used<T>(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -84,20 +84,20 @@ pub(crate) fn instrument<T>(
     let calibrated = it.number().and_then(|record| {
         house
             .service
-            .last_check(record, CheckSort::Calibration, day)
+            .last_check(record, CheckType::Calibration, day)
     });
     let of = it
         .number()
         .and_then(|record| house.names.instrument_body(record));
     // The alarm check of a ratemeter stands on the sheet itself.
-    let item = match of.map(|it| it.sort) {
-        Some(InstrumentSort::Meter) => used(snapshot, house, it, day)?,
+    let item = match of.map(|it| it.kind) {
+        Some(InstrumentType::Meter) => used(snapshot, house, it, day)?,
         _ => item(house, it, day),
     };
     Ok(input::Instrument { item, calibrated })
 }
 
-/// What is to be done to a piece of equipment from time to time, with when it was last
+/// What is to be done to an item of equipment from time to time, with when it was last
 /// done on or before a day.
 pub(crate) fn duties(
     snapshot: &Snapshot<'_>,
@@ -118,7 +118,7 @@ pub(crate) fn duties(
         }
     };
     let mut duties = Vec::new();
-    if equipment.sort == EquipmentSort::Source {
+    if equipment.kind == EquipmentType::Source {
         duties.push(leak("leak-test", "leak test", LeakPart::Source));
     }
     if equipment.uranium_tube == Some(true) {
@@ -141,8 +141,8 @@ pub(crate) fn duties(
 }
 
 /// The last periodic inspection on or before a day that has a line for each item of its list,
-/// were it `not done`: a look at two items is no periodic inspection. What arrives is inspected
-/// on receipt: the first period runs from then.
+/// were it `not done`: an inspection at two items is no periodic inspection. What arrives is
+/// inspected on receipt: the first period runs from then.
 pub(crate) fn last_periodic(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -177,13 +177,13 @@ pub(crate) fn leak_limit(house: &House, day: Day) -> Result<Activity, AnswerErro
 
 /// Whether the checklist in force has items for this thing on an occasion.
 pub(crate) fn is_asked(house: &House, record: RecordId, when: Occasion, day: Day) -> bool {
-    let Some(sort) = house.names.sort_stored(record) else {
+    let Some(kind) = house.names.type_stored(record) else {
         return false;
     };
     house
         .maintenance
         .list_on(day)
-        .is_some_and(|it| it.list.items_for(sort, when.stored()).next().is_some())
+        .is_some_and(|it| it.list.items_for(kind, when.stored()).next().is_some())
 }
 
 fn daily(
@@ -195,13 +195,17 @@ fn daily(
     if !is_asked(house, record, Occasion::Daily, day) {
         return Ok(Daily::NotAsked);
     }
-    let looked = looks_of_day(snapshot, house, record, day)?;
+    let inspected = inspections_of_day(snapshot, house, record, day)?;
     // The earliest that counts.
-    let first = looked.iter().find(|it| it.why_not.is_none());
-    Ok(match (first, looked.first()) {
-        (Some(look), _) => Daily::Looked {
-            entry: look.row.entry,
-            at: look.row.at.as_deref().and_then(|at| parse_time(at).ok()),
+    let first = inspected.iter().find(|it| it.why_not.is_none());
+    Ok(match (first, inspected.first()) {
+        (Some(inspection), _) => Daily::Inspected {
+            entry: inspection.row.entry,
+            at: inspection
+                .row
+                .at
+                .as_deref()
+                .and_then(|at| parse_time(at).ok()),
         },
         (None, Some(other)) => Daily::Other {
             entry: other.row.entry,
@@ -213,14 +217,14 @@ fn daily(
 
 /// An inspection of a day, and why it is not the check of that day.
 #[derive(Debug)]
-pub(crate) struct Look {
+pub(crate) struct PastInspection {
     /// The inspection.
     pub row: InspectionRow,
     /// What it lacks to be the day's check; nothing where it is that.
     pub why_not: Option<String>,
 }
 
-impl Look {
+impl PastInspection {
     /// `an inspection quarterly does not say its hour`.
     fn words(&self) -> String {
         let why = self.why_not.as_deref().unwrap_or("counts");
@@ -228,21 +232,21 @@ impl Look {
     }
 }
 
-/// The inspections of a piece on a day, by hour. One that was made for the day is its check; one
+/// The inspections of an item on a day, by hour. One that was made for the day is its check; one
 /// for another occasion where it found out about each item that the day asks for, and says its
 /// hour, which alone can tell that it came before the use.
-pub(crate) fn looks_of_day(
+pub(crate) fn inspections_of_day(
     snapshot: &Snapshot<'_>,
     house: &House,
     record: RecordId,
     day: Day,
-) -> Result<Vec<Look>, AnswerError> {
-    let mut looks = Vec::new();
+) -> Result<Vec<PastInspection>, AnswerError> {
+    let mut inspections = Vec::new();
     for row in snapshot.inspections_of(record, day, day)? {
         let why_not = why_not_days(snapshot, house, &row)?;
-        looks.push(Look { row, why_not });
+        inspections.push(PastInspection { row, why_not });
     }
-    Ok(looks)
+    Ok(inspections)
 }
 
 /// Whether an inspection is the check of its day.
@@ -270,7 +274,7 @@ fn why_not_days(
 
 /// Why an inspection for another occasion is not the check of its day.
 fn not_whole(house: &House, it: &Inspection) -> Option<String> {
-    let missing = not_looked_at(house, it, Occasion::Daily);
+    let missing = not_inspected(house, it, Occasion::Daily);
     match (missing.as_slice(), &it.at) {
         ([], Some(_)) => None,
         ([], None) => Some("does not say its hour".to_owned()),

@@ -1,5 +1,5 @@
 //! What was known of the inspection and maintenance of things on a day: the checklist in force,
-//! parts as fitted, leak tests, inventories, source exchanges, servicing and defects that were
+//! parts as installed, leak tests, inventories, source exchanges, servicing and defects that were
 //! written down.
 
 use std::collections::HashMap;
@@ -12,8 +12,8 @@ use crate::dose::checks::input::LastCheck;
 use crate::ledger::{LineRow, Snapshot, Stored};
 use crate::quantity::Activity;
 use crate::record::{
-    FittedPart, Inventory, LeakPart, LeakTest, LineResult, ListAdoption, Loading, RecordId,
-    ServiceReturn, Servicing, ServicingSort, SourceCheck, SourceCheckSort, Withdrawal,
+    InstalledPart, Inventory, LeakPart, LeakTest, LineResult, ListAdoption, Loading, RecordId,
+    ServiceReturn, Servicing, ServicingType, SourceCheck, SourceCheckType, Withdrawal,
 };
 use crate::rule::{Checklist, ChecklistItem, PartFigures, RuleSetProblems};
 
@@ -37,7 +37,7 @@ pub(crate) struct ListInForce {
 pub(crate) struct Defect {
     /// The line.
     pub line: LineRow,
-    /// The day on which the item was found good again, or the piece was returned.
+    /// The day on which the item was found good again, or the item was returned.
     pub cleared_on: Option<Day>,
     /// The entry that says so.
     pub cleared_by: Option<i64>,
@@ -68,7 +68,7 @@ impl Defect {
 #[derive(Debug, Default)]
 pub(crate) struct Maintenance {
     lists: Vec<ListInForce>,
-    parts: HashMap<RecordId, Vec<Stored<FittedPart>>>,
+    parts: HashMap<RecordId, Vec<Stored<InstalledPart>>>,
     leak_tests: HashMap<RecordId, Vec<Stored<LeakTest>>>,
     inventories: Vec<Stored<Inventory>>,
     loadings: Vec<Stored<Loading>>,
@@ -104,7 +104,7 @@ impl Maintenance {
         maintenance
             .transfers
             .sort_by_key(|it| (it.body.on, it.entry));
-        for it in snapshot.all::<FittedPart>()? {
+        for it in snapshot.all::<InstalledPart>()? {
             let parts = maintenance
                 .parts
                 .entry(it.body.equipment.number())
@@ -112,7 +112,7 @@ impl Maintenance {
             parts.push(it);
         }
         for parts in maintenance.parts.values_mut() {
-            parts.sort_by_key(|it| (it.body.fitted_on, it.entry));
+            parts.sort_by_key(|it| (it.body.installed_on, it.entry));
         }
         for it in snapshot.all::<LeakTest>()? {
             maintenance
@@ -177,26 +177,26 @@ impl Maintenance {
         &self.lists
     }
 
-    /// The parts that were ever fitted to a piece, by day.
-    pub fn parts_of(&self, equipment: RecordId) -> &[Stored<FittedPart>] {
+    /// The parts that were ever installed to an item, by day.
+    pub fn parts_of(&self, equipment: RecordId) -> &[Stored<InstalledPart>] {
         self.parts
             .get(&equipment)
             .map(Vec::as_slice)
             .unwrap_or_default()
     }
 
-    /// Every defect about which an inspection says that the piece was withdrawn.
-    pub fn withdrawn_by_inspection(&self) -> impl Iterator<Item = &Defect> {
+    /// Every defect about which an inspection says that the item was withdrawn.
+    pub fn taken_out_by_inspection(&self) -> impl Iterator<Item = &Defect> {
         self.defects.values().flatten().filter(|it| it.withdraws())
     }
 
-    /// An item of a list as it stands on one piece: the figures of the part that was fitted by
+    /// An item of a list as it stands on one item: the figures of the part that was installed by
     /// that day win over the list's.
-    pub fn item_on(&self, piece: RecordId, item: &ChecklistItem, day: Day) -> ChecklistItem {
+    pub fn item_on(&self, equipment: RecordId, item: &ChecklistItem, day: Day) -> ChecklistItem {
         let part = self
-            .parts_of(piece)
+            .parts_of(equipment)
             .iter()
-            .rfind(|it| it.body.component == item.component && it.body.fitted_on <= day);
+            .rfind(|it| it.body.component == item.component && it.body.installed_on <= day);
         let figures = part.and_then(|it| {
             let (nominal, limit) = it.body.figures()?;
             let mine = it.body.line.as_deref() == Some(item.key.as_str());
@@ -234,7 +234,7 @@ impl Maintenance {
         Some((check, &last.body))
     }
 
-    /// Every leak test of a piece, by day.
+    /// Every leak test of an item, by day.
     pub fn leak_tests_of(&self, item: RecordId) -> &[Stored<LeakTest>] {
         self.leak_tests
             .get(&item)
@@ -288,7 +288,7 @@ impl Maintenance {
     pub fn place_of(&self, source: RecordId, on: Day) -> Option<&str> {
         let says = |it: &&Stored<SourceCheck>| {
             let is_its = it.body.sources.contains(&source.into());
-            it.body.sort == SourceCheckSort::Stored && it.body.on <= on && is_its
+            it.body.kind == SourceCheckType::Stored && it.body.on <= on && is_its
         };
         self.source_checks.iter().rfind(says)?.body.place.as_deref()
     }
@@ -307,13 +307,13 @@ impl Maintenance {
         on: Day,
     ) -> Option<&Stored<Servicing>> {
         self.servicings.get(&instrument)?.iter().rfind(|it| {
-            it.body.sort == ServicingSort::Servicing
+            it.body.kind == ServicingType::Servicing
                 && it.body.on <= on
                 && checked.is_none_or(|last| (it.body.on, it.entry) > (last.on, last.entry))
         })
     }
 
-    /// Every defect of a piece, cleared or not.
+    /// Every defect of an item, cleared or not.
     pub fn defects_of(&self, item: RecordId) -> &[Defect] {
         self.defects
             .get(&item)
@@ -321,8 +321,8 @@ impl Maintenance {
             .unwrap_or_default()
     }
 
-    /// Defects of a piece that were written down on or before a day and not cleared by
-    /// then. On the day of the defect itself the piece may have been used before.
+    /// Defects of an item that were written down on or before a day and not cleared by
+    /// then. On the day of the defect itself the item may have been used before.
     pub fn open_defects(&self, item: RecordId, on: Day) -> impl Iterator<Item = &Defect> {
         self.defects
             .get(&item)

@@ -13,12 +13,12 @@ use crate::answer::dose::unseen::unseen_of;
 use crate::calendar::{Day, Span};
 use crate::ledger::{LineRow, Snapshot, Stored};
 use crate::quantity::ActivityUnit;
-use crate::record::{CheckSort, Inventory, LeakPart, LineResult, RecordId};
+use crate::record::{CheckType, Inventory, LeakPart, LineResult, RecordId};
 use crate::rule::{
-    CheckKey, Finding, IntervalRule, ItemMeasure, RuleSet, RuleText, Severity, Standing,
+    CheckKey, Finding, IntervalRule, ItemMeasurement, RuleSet, RuleText, Severity, Standing,
 };
 
-/// Defects of a piece that are neither cleared nor answered with a withdrawal.
+/// Defects of an item that are neither cleared nor answered with a withdrawal.
 pub(crate) fn of_defects(
     house: &House,
     rule_set: &RuleSet,
@@ -48,9 +48,9 @@ pub(crate) fn of_defects(
         .collect()
 }
 
-/// Defects that an inspection wrote down with the words that the piece was withdrawn: whoever holds
+/// Defects that an inspection wrote down with the words that the item was withdrawn: whoever holds
 /// it must hear it then, and nobody is asked again.
-pub(crate) fn of_withdrawn(
+pub(crate) fn of_out_of_service(
     house: &House,
     rule_set: &RuleSet,
     (item, entry): (RecordId, i64),
@@ -79,15 +79,15 @@ fn is_replaced(house: &House, line: &LineRow, on: Day) -> bool {
     let component = item_of(house, &line.of, &line.line).map(|it| it.component);
     let mut parts = house.maintenance.parts_of(line.of.item).iter();
     parts.any(|it| {
-        let since = line.of.on <= it.body.fitted_on && it.body.fitted_on <= on;
+        let since = line.of.on <= it.body.installed_on && it.body.installed_on <= on;
         since && Some(&it.body.component) == component.as_ref()
     })
 }
 
-/// Measures past their limit that are not written down as a defect. One stops the piece while it
-/// is the newest of a part that is still there, on a piece that is not withdrawn; after that it
+/// Measures past their limit that are not written down as a defect. One stops the item while it
+/// is the newest of a part that is still there, on an item that is not withdrawn; after that it
 /// is for whoever asks how it came to be passed.
-pub(crate) fn of_measures(
+pub(crate) fn of_measurements(
     house: &House,
     rule_set: &RuleSet,
     (lines, newest): (&[LineRow], &[LineRow]),
@@ -107,9 +107,11 @@ pub(crate) fn of_measures(
             LineResult::Good => "written down as good",
             _ => "written down without a word",
         };
-        let measure = item.measure.as_ref();
-        let limit = measure.map(ItemMeasure::limit_plain).unwrap_or_default();
-        let of = measure.and_then(ItemMeasure::limit_of);
+        let measurement = item.measurement.as_ref();
+        let limit = measurement
+            .map(ItemMeasurement::limit_plain)
+            .unwrap_or_default();
+        let of = measurement.and_then(ItemMeasurement::limit_of);
         let subject = format!("{id}-{}", line.line);
         let what = format!(
             "{subject} {} on {}, limit {limit} ({}), {said}",
@@ -140,15 +142,15 @@ pub(crate) fn of_measures(
 /// How far back the newest measure of an item is looked for: two periods of a yearly look.
 const MEASURES_BACK: u64 = 731;
 
-/// The newest measure of each item of each piece up to a day.
-pub(crate) fn newest_measures(
+/// The newest measure of each item of each item up to a day.
+pub(crate) fn newest_measurements(
     snapshot: &Snapshot<'_>,
     on: Day,
 ) -> Result<Vec<LineRow>, AnswerError> {
     let first = on.checked_sub_days(chrono::Days::new(MEASURES_BACK));
     let mut newest: Vec<LineRow> = Vec::new();
-    // They come by piece and item, the oldest first.
-    for line in snapshot.measures_between(first.unwrap_or(on), on)? {
+    // They come by item and item, the oldest first.
+    for line in snapshot.measurements_between(first.unwrap_or(on), on)? {
         let same = |it: &&mut LineRow| it.of.item == line.of.item && it.line == line.line;
         match newest.last_mut().filter(same) {
             Some(before) => *before = line,
@@ -158,9 +160,9 @@ pub(crate) fn newest_measures(
     Ok(newest)
 }
 
-/// What keeps one piece in: a defect that stands, a leak, a newest measure past its limit of a
+/// What keeps one item in: a defect that stands, a leak, a newest measure past its limit of a
 /// part that was not replaced since.
-pub(crate) fn stops_of_piece(
+pub(crate) fn stops_of_equipment(
     house: &House,
     item: RecordId,
     newest: &[LineRow],
@@ -171,7 +173,7 @@ pub(crate) fn stops_of_piece(
     found.extend(of_leaks(house, rule_set, item, on)?);
     let mine = newest.iter().filter(|it| it.of.item == item);
     let mine: Vec<LineRow> = mine.cloned().collect();
-    let past = of_measures(house, rule_set, (&mine, &mine), on).into_iter();
+    let past = of_measurements(house, rule_set, (&mine, &mine), on).into_iter();
     found.extend(past.filter(|it| it.severity == Severity::Stop));
     Ok(found)
 }
@@ -185,9 +187,9 @@ pub(crate) fn maintenance_findings(
 ) -> Result<Vec<Finding>, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
     let mut found = Vec::new();
-    let lines = snapshot.measures_between(span.first, span.last)?;
-    let newest = newest_measures(snapshot, on)?;
-    found.extend(of_measures(house, rule_set, (&lines, &newest), on));
+    let lines = snapshot.measurements_between(span.first, span.last)?;
+    let newest = newest_measurements(snapshot, on)?;
+    found.extend(of_measurements(house, rule_set, (&lines, &newest), on));
     for item in house.names.items() {
         found.extend(of_defects(house, rule_set, item, on));
         found.extend(of_leaks(house, rule_set, item, on)?);
@@ -328,7 +330,7 @@ fn of_gaps(house: &House, rule_set: &RuleSet, (span, on): (Span, Day)) -> Vec<Fi
             .service
             .checks_of(instrument)
             .iter()
-            .rfind(|it| it.check.body.sort == CheckSort::Calibration && it.check.body.on <= on);
+            .rfind(|it| it.check.body.kind == CheckType::Calibration && it.check.body.on <= on);
         let Some(judged) = last.filter(|it| span.contains(it.check.body.on)) else {
             continue;
         };

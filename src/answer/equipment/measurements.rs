@@ -1,4 +1,4 @@
-//! The measures of one item on one piece of equipment, part by part.
+//! The measures of one item on one item of equipment, part by part.
 
 use std::collections::HashMap;
 
@@ -9,19 +9,19 @@ use crate::calendar::Day;
 use crate::ledger::{LineRow, Snapshot, UseRow};
 use crate::quantity::Amount;
 use crate::record::{RecordId, Words};
-use crate::rule::{ChecklistItem, ItemMeasure, is_wear};
+use crate::rule::{ChecklistItem, ItemMeasurement, is_wear};
 use crate::wear::forecast::{Forecast, Pace, Terms};
-use crate::wear::series::{Fitting, Others, Point, Series, series};
+use crate::wear::series::{Installation, Others, Point, Series, series};
 
 /// The days from which the pace of cycles is taken.
 const PACE_DAYS: i64 = 90;
 
-/// What the computations are given of one item of one piece.
+/// What the computations are given of one item of one item.
 #[derive(Debug, Clone)]
-pub(crate) struct Measures {
+pub(crate) struct Measurements {
     pub equipment: RecordId,
     pub item: ChecklistItem,
-    pub measure: ItemMeasure,
+    pub measurement: ItemMeasurement,
     /// Lines with a measure, by day.
     pub lines: Vec<LineRow>,
     /// The parts as series, the earliest first.
@@ -32,26 +32,26 @@ pub(crate) struct Measures {
     pub next_inspection: Option<Day>,
     /// How the other parts scatter that are measured for the item; see `wear_peers`.
     pub others: Others,
-    /// These parts, where one piece is asked about.
+    /// These parts, where one item is asked about.
     pub peers: Vec<Series>,
 }
 
-impl Measures {
+impl Measurements {
     /// Whether it is wear. A rate is not: it follows the source.
     pub fn wears(&self) -> bool {
-        is_wear(self.measure.unit.kind())
+        is_wear(self.measurement.unit.kind())
     }
 
-    /// The part that is fitted now.
+    /// The part that is installed now.
     pub fn now(&self) -> Option<&Series> {
         self.series.last()
     }
 
-    /// Cycles of the part that is fitted now.
+    /// Cycles of the part that is installed now.
     pub fn cycles_now(&self) -> i64 {
         let from = self
             .now()
-            .and_then(|it| it.fitted)
+            .and_then(|it| it.installed)
             .map_or(0, |it| it.cycles);
         self.cycles.saturating_sub(from)
     }
@@ -59,7 +59,7 @@ impl Measures {
     /// Where it is heading on a day.
     pub fn forecast(&self, today: Day) -> Option<Forecast> {
         let terms = Terms {
-            measure: &self.measure,
+            measurement: &self.measurement,
             today,
             cycles_now: self.cycles_now(),
             pace: self.pace,
@@ -70,7 +70,7 @@ impl Measures {
     }
 }
 
-/// The cycles of a piece before the use of a day: its check comes first.
+/// The cycles of an item before the use of a day: its check comes first.
 pub(crate) fn cycles_before(uses: &[UseRow], day: Day) -> i64 {
     uses.iter()
         .filter(|it| it.day < day)
@@ -78,28 +78,28 @@ pub(crate) fn cycles_before(uses: &[UseRow], day: Day) -> i64 {
         .sum()
 }
 
-/// Every measured item of a piece of equipment, as known on a day.
-pub(crate) fn measures_of(
+/// Every measured item of an item of equipment, as known on a day.
+pub(crate) fn measurements_of(
     snapshot: &Snapshot<'_>,
     house: &House,
     equipment: RecordId,
     uses: &[UseRow],
     on: Day,
-) -> Result<Vec<Measures>, AnswerError> {
+) -> Result<Vec<Measurements>, AnswerError> {
     let (Some(body), Some(list)) = (
         house.names.equipment_body(equipment),
         house.maintenance.list_on(on),
     ) else {
         return Ok(Vec::new());
     };
-    let of_sort = list
+    let of_type = list
         .list
         .items
         .iter()
-        .filter(|it| it.on == body.sort.stored());
-    let items: Vec<ChecklistItem> = of_sort
+        .filter(|it| it.on == body.kind.stored());
+    let items: Vec<ChecklistItem> = of_type
         .map(|it| house.item_on(equipment, it, on))
-        .filter(|it| it.measure.is_some())
+        .filter(|it| it.measurement.is_some())
         .collect();
     if items.is_empty() {
         return Ok(Vec::new());
@@ -114,30 +114,30 @@ pub(crate) fn measures_of(
     let (cycles, pace) = pace(uses, on);
     let mut all = Vec::new();
     for item in items {
-        let Some(measure) = item.measure.clone() else {
+        let Some(measurement) = item.measurement.clone() else {
             continue;
         };
         let lines = by_key.remove(&item.key).unwrap_or_default();
         let points: Vec<Point> = lines
             .iter()
-            .filter_map(|line| point(line, &measure, uses))
+            .filter_map(|line| point(line, &measurement, uses))
             .collect();
-        let fittings: Vec<Fitting> = house
+        let installations: Vec<Installation> = house
             .maintenance
             .parts_of(equipment)
             .iter()
-            .filter(|it| it.body.component == item.component && it.body.fitted_on <= on)
-            .map(|it| Fitting {
-                day: it.body.fitted_on,
-                cycles: cycles_before(uses, it.body.fitted_on),
+            .filter(|it| it.body.component == item.component && it.body.installed_on <= on)
+            .map(|it| Installation {
+                day: it.body.installed_on,
+                cycles: cycles_before(uses, it.body.installed_on),
                 entry: it.entry,
             })
             .collect();
-        all.push(Measures {
+        all.push(Measurements {
             equipment,
             item,
-            series: series(&points, &fittings),
-            measure,
+            series: series(&points, &installations),
+            measurement,
             lines,
             cycles,
             pace,
@@ -149,8 +149,8 @@ pub(crate) fn measures_of(
     Ok(all)
 }
 
-fn point(line: &LineRow, measure: &ItemMeasure, uses: &[UseRow]) -> Option<Point> {
-    let amount = Amount::parse(line.value.as_deref()?, Some(measure.unit)).ok()?;
+fn point(line: &LineRow, measurement: &ItemMeasurement, uses: &[UseRow]) -> Option<Point> {
+    let amount = Amount::parse(line.value.as_deref()?, Some(measurement.unit)).ok()?;
     Some(Point {
         day: line.of.on,
         cycles: cycles_before(uses, line.of.on),
@@ -159,7 +159,7 @@ fn point(line: &LineRow, measure: &ItemMeasure, uses: &[UseRow]) -> Option<Point
     })
 }
 
-/// When the next periodic inspection of a piece falls due.
+/// When the next periodic inspection of an item falls due.
 fn next_inspection(
     snapshot: &Snapshot<'_>,
     house: &House,

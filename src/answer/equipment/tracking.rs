@@ -1,6 +1,6 @@
 //! The dated checks of sources and the reports about them that a rule set asks for: the survey on
 //! receipt, the report of a transaction, the yearly reconciliation, the presence check; and the
-//! license of whoever a source is given to. Only names of pieces and days are told here.
+//! license of whoever a source is given to. Only names of items and days are told here.
 
 use std::collections::BTreeMap;
 
@@ -12,7 +12,7 @@ use crate::answer::context::load::House;
 
 pub(crate) use super::tracking_asked::all_asked;
 use crate::calendar::{Day, Span};
-use crate::record::SourceCheckSort;
+use crate::record::SourceCheckType;
 use crate::rule::{CheckKey, Finding, Severity, Tolerance};
 
 /// The checks, whose keys are those of the tolerances too.
@@ -24,17 +24,18 @@ pub(crate) const PRESENCE: CheckKey = CheckKey::PresenceCheck;
 /// The key of the rule on whoever receives a source.
 const RECEIVER: &str = "receiver-licence";
 
-/// The looks at controls that a rule set asks for, by their keys there, with the record of each.
-pub(crate) const LOOKS: &[(&str, SourceCheckSort)] = &[
-    ("control-device", SourceCheckSort::VehicleControls),
-    ("control-vehicle", SourceCheckSort::VehicleControls),
-    ("control-storage", SourceCheckSort::StorageControls),
+/// The inspections at controls that a rule set asks for, by their keys there, with the record of
+/// each.
+pub(crate) const INSPECTIONS: &[(&str, SourceCheckType)] = &[
+    ("control-device", SourceCheckType::VehicleControls),
+    ("control-vehicle", SourceCheckType::VehicleControls),
+    ("control-storage", SourceCheckType::StorageControls),
 ];
 
 /// One thing that is asked for once, done or not.
 #[derive(Debug, Clone)]
 pub(crate) struct Asked {
-    /// The pieces, or all sources.
+    /// The items, or all sources.
     pub items: Vec<String>,
     pub key: CheckKey,
     pub what: &'static str,
@@ -48,7 +49,7 @@ pub(crate) struct Asked {
     pub ended: Option<Day>,
     /// By how many minutes a survey on the day came after the hours of the rule.
     pub minutes_late: Option<i64>,
-    /// Whether anything of the kind is on record of the pieces.
+    /// Whether anything of the kind is on record of the items.
     pub is_kept: bool,
     /// The entries that say so.
     pub entries: Vec<i64>,
@@ -87,7 +88,7 @@ impl Asked {
     }
 }
 
-/// Every piece once.
+/// Every item once.
 fn items(all: &[Asked]) -> Vec<String> {
     let mut items: Vec<String> = all.iter().flat_map(|it| it.items.iter().cloned()).collect();
     items.sort();
@@ -95,7 +96,7 @@ fn items(all: &[Asked]) -> Vec<String> {
     items
 }
 
-/// So many pieces are named in a line of a table; of more the count is.
+/// So many items are named in a line of a table; of more the count is.
 const NAMED: usize = 3;
 
 fn brief(items: &[String]) -> String {
@@ -106,7 +107,7 @@ fn brief(items: &[String]) -> String {
 }
 
 /// How many are missing: of what is asked for once each, of what is asked for every few days
-/// each time that passed without one, of all pieces together.
+/// each time that passed without one, of all items together.
 fn missing(all: &[Asked], on: Day) -> i64 {
     let Some(first) = all.iter().find(|it| it.key == PRESENCE) else {
         let open = all.iter().filter(|it| it.done.is_none());
@@ -150,7 +151,7 @@ pub(crate) fn due_lines(house: &House, on: Day) -> Result<Vec<DueLine>, AnswerEr
         };
         Some(DueLine {
             item: brief(&items(&all)),
-            sort: "source".to_owned(),
+            kind: "source".to_owned(),
             key: first.key.key(),
             what: first.what.to_owned(),
             // What a receipt or a transfer asks for was never done before.
@@ -167,8 +168,8 @@ pub(crate) fn due_lines(house: &House, on: Day) -> Result<Vec<DueLine>, AnswerEr
     Ok(lines.collect())
 }
 
-/// What was late in the days of a span, done since or not: one finding for the pieces of which
-/// nothing of the kind is on record, and one for each other piece.
+/// What was late in the days of a span, done since or not: one finding for the items of which
+/// nothing of the kind is on record, and one for each other item.
 pub(crate) fn findings(
     house: &House,
     (span, on): (Span, Day),
@@ -216,7 +217,7 @@ pub(crate) fn findings(
     Ok(found)
 }
 
-/// What is late of some pieces, the earliest first.
+/// What is late of some items, the earliest first.
 fn told(all: &[Asked], items: &str, on: Day) -> String {
     let missing = missing(all, on);
     let [one] = all else {

@@ -13,14 +13,14 @@ use crate::answer::context::load::House;
 use crate::answer::dose::presence::stretches;
 use crate::calendar::{Day, Span, next_business_day};
 use crate::ledger::Stored;
-use crate::record::{RecordId, SourceCheck, SourceCheckSort as Sort};
+use crate::record::{RecordId, SourceCheck, SourceCheckType as Type};
 use crate::rule::{CheckKey, RuleSet, Tolerance};
 
 /// The records that say that the tracking system is kept.
-const TRACKED: &[Sort] = &[
-    Sort::ReceiptReport,
-    Sort::TransferReport,
-    Sort::Reconciliation,
+const TRACKED: &[Type] = &[
+    Type::ReceiptReport,
+    Type::TransferReport,
+    Type::Reconciliation,
 ];
 
 /// The records of a ledger as far as these duties go.
@@ -44,7 +44,7 @@ pub(crate) fn all_asked(house: &House, on: Day) -> Result<Vec<Asked>, AnswerErro
 struct Came {
     source: RecordId,
     day: Day,
-    looked_from: Day,
+    seen_from: Day,
 }
 
 impl Tracking<'_> {
@@ -58,10 +58,10 @@ impl Tracking<'_> {
         self.house.asked_from(self.on, first, asks)
     }
 
-    /// The records of some sorts up to the day, the earliest first.
-    fn records(&self, sorts: &[Sort]) -> Vec<&Stored<SourceCheck>> {
+    /// The records of some kinds up to the day, the earliest first.
+    fn records(&self, kinds: &[Type]) -> Vec<&Stored<SourceCheck>> {
         let all = self.house.maintenance.source_checks().iter();
-        all.filter(|it| it.body.on <= self.on && sorts.contains(&it.body.sort))
+        all.filter(|it| it.body.on <= self.on && kinds.contains(&it.body.kind))
             .collect()
     }
 
@@ -85,7 +85,7 @@ impl Tracking<'_> {
             let mut loadings = house.maintenance.loadings().iter();
             let loaded = loadings.find(|it| it.body.source.number() == source);
             let loaded = loaded.map(|it| it.body.on);
-            let (day, looked_from) = match body.received_on {
+            let (day, seen_from) = match body.received_on {
                 Some(day) => (Some(day), day),
                 None => (body.in_service.into_iter().chain(loaded).min(), Day::MIN),
             };
@@ -93,7 +93,7 @@ impl Tracking<'_> {
             came.extend(day.map(|day| Came {
                 source,
                 day,
-                looked_from,
+                seen_from,
             }));
         }
         came.sort_by_key(|it| (it.day, house.names.label(it.source)));
@@ -129,14 +129,14 @@ impl Tracking<'_> {
 
     /// Of every source, whatever its category: a package is surveyed by what it is labelled.
     fn receipts(&self) -> Result<Vec<Asked>, AnswerError> {
-        let records = self.records(&[Sort::ReceiptSurvey, Sort::Lodged]);
+        let records = self.records(&[Type::ReceiptSurvey, Type::Lodged]);
         let from = self.asked_from(RECEIPT, &records);
         let (Some(rule), Some(from)) = (self.rule(RECEIPT)?, from) else {
             return Ok(Vec::new());
         };
         let hours = rule.hours().unwrap_or_default();
         let asked = self.came(from).into_iter().map(|it| {
-            let done = Self::first_of(&records, it.source, it.looked_from);
+            let done = Self::first_of(&records, it.source, it.seen_from);
             let over = done
                 .and_then(|it| it.body.minutes())
                 .map(|it| it - hours * 60);
@@ -157,13 +157,13 @@ impl Tracking<'_> {
         let Some(from) = self.asked_from(REPORT, &self.records(TRACKED)) else {
             return Ok(Vec::new());
         };
-        let receipts = self.records(&[Sort::ReceiptReport]);
-        let transfers = self.records(&[Sort::TransferReport]);
+        let receipts = self.records(&[Type::ReceiptReport]);
+        let transfers = self.records(&[Type::TransferReport]);
         let mut asked = Vec::new();
         for it in self.came(from) {
             if self.is_tracked(it.source, it.day)? {
                 let what = (REPORT, "report of the receipt");
-                let done = Self::first_of(&receipts, it.source, it.looked_from);
+                let done = Self::first_of(&receipts, it.source, it.seen_from);
                 let days = (it.day, next_business_day(it.day));
                 asked.push(self.once(what, it.source, days, done));
             }
@@ -171,7 +171,7 @@ impl Tracking<'_> {
         for it in self.house.maintenance.transfers() {
             let (source, day) = (it.body.item.number(), it.body.on);
             let is_source = self.house.names.sources().any(|it| it.0 == source);
-            // A piece that is no source has no quantity.
+            // An item that is no source has no quantity.
             if is_source && from <= day && day <= self.on && self.is_tracked(source, day)? {
                 let what = (REPORT, "report of the transfer");
                 let done = Self::first_of(&transfers, source, day);
@@ -188,7 +188,7 @@ impl Tracking<'_> {
         else {
             return Ok(Vec::new());
         };
-        let done = self.records(&[Sort::Reconciliation]);
+        let done = self.records(&[Type::Reconciliation]);
         let mut asked = Vec::new();
         for year in from.year()..=self.on.year().saturating_add(1) {
             let due = by.first_day(year);
@@ -230,7 +230,7 @@ impl Tracking<'_> {
     fn presence(&self) -> Result<Vec<Asked>, AnswerError> {
         let days = self.rule(PRESENCE)?.and_then(Tolerance::days);
         let days = days.and_then(|it| u64::try_from(it).ok()).map(Days::new);
-        let records = self.records(&[Sort::Presence]);
+        let records = self.records(&[Type::Presence]);
         let from = self.asked_from(PRESENCE, &records);
         let (Some(days), Some(from)) = (days, from) else {
             return Ok(Vec::new());

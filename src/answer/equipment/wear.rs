@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::inactive::inactive_on;
 use super::inactive_item::InactiveItem;
-use super::measurements::{Measures, measures_of};
-use super::wear_peers::{foreseeable, measures_beside, pool};
+use super::measurements::{Measurements, measurements_of};
+use super::wear_peers::{foreseeable, measurements_beside, pool};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::calendar::Day;
@@ -15,7 +15,7 @@ use crate::wear::forecast::Forecast;
 use crate::wear::foreseen::Foreseeable;
 use crate::wear::series::Point;
 
-/// One item on the part that is fitted now.
+/// One item on the part that is installed now.
 #[derive(Debug, Clone, Serialize)]
 pub struct WearLine {
     /// The equipment.
@@ -24,8 +24,8 @@ pub struct WearLine {
     pub line: String,
     /// Which part.
     pub component: String,
-    /// When the part was fitted, where that is on record.
-    pub fitted_on: Option<Day>,
+    /// When the part was installed, where that is on record.
+    pub installed_on: Option<Day>,
     /// How many measures the part has.
     pub points: usize,
     /// The last measure.
@@ -34,7 +34,7 @@ pub struct WearLine {
     pub last_on: Option<Day>,
     /// The limit, with its sense.
     pub limit: String,
-    /// Exposures on sheets since the part was fitted: at least so many cycles.
+    /// Exposures on sheets since the part was installed: at least so many cycles.
     pub cycles_at_least: i64,
     /// When the next inspection that measures it falls due.
     pub next_inspection: Option<Day>,
@@ -52,7 +52,7 @@ pub struct WearLine {
 pub struct WearPoint {
     /// The day.
     pub on: Day,
-    /// Cycles since the part was fitted, at least.
+    /// Cycles since the part was installed, at least.
     pub cycles_at_least: i64,
     /// As written.
     pub value: String,
@@ -67,23 +67,23 @@ pub struct WearPoint {
 /// One installed part with its measures.
 #[derive(Debug, Clone, Serialize)]
 pub struct PartSeries {
-    /// When it was fitted, where that is on record.
-    pub fitted_on: Option<Day>,
+    /// When it was installed, where that is on record.
+    pub installed_on: Option<Day>,
     /// When the next took its place.
     pub ended: Option<Day>,
     /// Its measures.
     pub points: Vec<WearPoint>,
 }
 
-/// One item of one piece of equipment, all its parts.
+/// One item of one item of equipment, all its parts.
 #[derive(Debug, Clone, Serialize)]
 pub struct ItemWear {
-    /// The part that is fitted now.
+    /// The part that is installed now.
     #[serde(flatten)]
     pub now: WearLine,
     /// Every part, the earliest first.
     pub parts: Vec<PartSeries>,
-    /// From when on the limit of the part that is fitted now was to be foreseen.
+    /// From when on the limit of the part that is installed now was to be foreseen.
     pub foreseeable: Option<Foretold>,
     /// The same in words, or that it was not, or that too few measures tell.
     pub foreseeable_words: String,
@@ -98,7 +98,7 @@ pub struct Foretold {
     pub entry: i64,
 }
 
-/// The wear of one piece of equipment.
+/// The wear of one item of equipment.
 #[derive(Debug, Clone, Serialize)]
 pub struct WearAnswer {
     /// The equipment.
@@ -126,7 +126,7 @@ pub struct WearList {
     pub confirm: String,
 }
 
-fn wear_line(house: &House, it: &Measures, on: Day) -> Option<WearLine> {
+fn wear_line(house: &House, it: &Measurements, on: Day) -> Option<WearLine> {
     let now = it.now()?;
     let last = now.points.last();
     let entry = last.map(|it| it.entry);
@@ -139,20 +139,20 @@ fn wear_line(house: &House, it: &Measures, on: Day) -> Option<WearLine> {
         equipment: house.names.label(it.equipment),
         line: it.item.key.clone(),
         component: it.item.component.clone(),
-        fitted_on: now.fitted.map(|it| it.day),
+        installed_on: now.installed.map(|it| it.day),
         points: now.points.len(),
         last: value,
         last_on: last.map(|it| it.day),
-        limit: it.measure.limit_plain(),
+        limit: it.measurement.limit_plain(),
         cycles_at_least: it.cycles_now(),
         next_inspection: it.next_inspection,
         forecast: it.forecast(on)?,
-        limit_of: it.measure.limit_of(),
+        limit_of: it.measurement.limit_of(),
         basis: it.item.basis.clone(),
     })
 }
 
-/// The wear of every piece in service that is measured, the most pressing first.
+/// The wear of every item in service that is measured, the most pressing first.
 pub fn wear_list(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<WearList, AnswerError> {
     let (mut all, mut inactive) = (Vec::new(), Vec::new());
     let uses = snapshot.uses_by_item(on)?;
@@ -161,7 +161,7 @@ pub fn wear_list(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Wear
             continue;
         }
         let mine = uses.get(&item).map(Vec::as_slice).unwrap_or_default();
-        all.extend(measures_of(snapshot, house, item, mine, on)?);
+        all.extend(measurements_of(snapshot, house, item, mine, on)?);
         inactive.extend(inactive_on(snapshot, house, item, on)?);
     }
     pool(&mut all, on);
@@ -191,7 +191,7 @@ pub(crate) fn confirm(house: &House, on: Day) -> String {
         .unwrap_or_default()
 }
 
-/// The wear of one piece of equipment, part after part.
+/// The wear of one item of equipment, part after part.
 pub fn wear_of(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -204,8 +204,8 @@ pub fn wear_of(
     }
     let mut items = Vec::new();
     let uses = snapshot.uses_by_item(on)?;
-    let all = measures_beside(snapshot, house, equipment.number(), &uses, on)?;
-    for it in all.into_iter().filter(Measures::wears) {
+    let all = measurements_beside(snapshot, house, equipment.number(), &uses, on)?;
+    for it in all.into_iter().filter(Measurements::wears) {
         let Some(now) = wear_line(house, &it, on) else {
             continue;
         };
@@ -213,7 +213,7 @@ pub fn wear_of(
             .series
             .iter()
             .map(|part| PartSeries {
-                fitted_on: part.fitted.map(|it| it.day),
+                installed_on: part.installed.map(|it| it.day),
                 ended: part.ended,
                 points: part
                     .points
@@ -246,7 +246,7 @@ pub fn wear_of(
     })
 }
 
-fn wear_point(house: &House, it: &Measures, point: &Point) -> Option<WearPoint> {
+fn wear_point(house: &House, it: &Measurements, point: &Point) -> Option<WearPoint> {
     let line = it.lines.iter().find(|line| line.of.entry == point.entry)?;
     let by = line.of.worker.map(|worker| house.names.label(worker));
     Some(WearPoint {
@@ -254,7 +254,7 @@ fn wear_point(house: &House, it: &Measures, point: &Point) -> Option<WearPoint> 
         cycles_at_least: point.cycles,
         value: line.value.clone().unwrap_or_default(),
         result: line.result.word().to_owned(),
-        by: by.or_else(|| line.of.looked.clone()).unwrap_or_default(),
+        by: by.or_else(|| line.of.inspected.clone()).unwrap_or_default(),
         entry: point.entry,
     })
 }

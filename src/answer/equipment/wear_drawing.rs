@@ -1,18 +1,18 @@
-//! What a wear chart needs of one item of one piece.
+//! What a wear chart needs of one item of one item.
 
 use super::inactive::inactive_on;
-use super::measurements::Measures;
+use super::measurements::Measurements;
 use super::wear::confirm;
-use super::wear_peers::measures_beside;
+use super::wear_peers::measurements_beside;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
-use crate::rule::{ChecklistItem, ItemMeasure};
+use crate::rule::{ChecklistItem, ItemMeasurement};
 use crate::wear::forecast::Forecast;
 use crate::wear::series::{Others, Series};
 
-/// What a wear chart needs of one item of one piece.
+/// What a wear chart needs of one item of one item.
 #[derive(Debug, Clone)]
 pub struct WearDrawing {
     /// The equipment.
@@ -20,14 +20,14 @@ pub struct WearDrawing {
     /// The item.
     pub item: ChecklistItem,
     /// Its measure.
-    pub measure: ItemMeasure,
+    pub measurement: ItemMeasurement,
     /// Its parts, the earliest first; cycles are counted from each fitting.
     pub series: Vec<Series>,
     /// How the other parts scatter that are measured for the item.
     pub others: Others,
     /// Cycles of the equipment up to the day.
     pub cycles: i64,
-    /// Where the part that is fitted now is heading.
+    /// Where the part that is installed now is heading.
     pub forecast: Forecast,
     /// The day.
     pub on: Day,
@@ -35,7 +35,7 @@ pub struct WearDrawing {
     pub confirm: String,
 }
 
-/// The drawing of one item of one piece; without a key the item that has the most measures.
+/// The drawing of one item of one item; without a key the item that has the most measures.
 pub fn wear_drawing(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -45,8 +45,8 @@ pub fn wear_drawing(
 ) -> Result<WearDrawing, AnswerError> {
     let equipment = house.names.equipment(id)?;
     let uses = snapshot.uses_by_item(on)?;
-    let mut all = measures_beside(snapshot, house, equipment.number(), &uses, on)?;
-    all.retain(Measures::wears);
+    let mut all = measurements_beside(snapshot, house, equipment.number(), &uses, on)?;
+    all.retain(Measurements::wears);
     let keys: Vec<String> = all.iter().map(|it| it.item.key.clone()).collect();
     let found = match key {
         Some(key) => all.into_iter().find(|it| it.item.key == key),
@@ -68,7 +68,7 @@ pub fn wear_drawing(
     Ok(WearDrawing {
         equipment: house.names.label(equipment.number()),
         item: it.item,
-        measure: it.measure,
+        measurement: it.measurement,
         series: it.series,
         others: it.others,
         cycles: it.cycles,

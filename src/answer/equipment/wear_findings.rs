@@ -2,7 +2,7 @@
 //! running, an item that is never measured.
 
 use super::inactive::inactive_findings;
-use super::measurements::{Measures, measures_of};
+use super::measurements::{Measurements, measurements_of};
 use super::wear_peers::pool;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
@@ -28,7 +28,7 @@ pub(crate) fn wear_findings(
     let mut all = Vec::new();
     for item in house.names.items() {
         let mine = uses.get(&item).map(Vec::as_slice).unwrap_or_default();
-        all.extend(measures_of(snapshot, house, item, mine, on)?);
+        all.extend(measurements_of(snapshot, house, item, mine, on)?);
     }
     pool(&mut all, on);
     let mut found = inactive_findings(house, rule_set, on);
@@ -40,13 +40,13 @@ pub(crate) fn wear_findings(
     Ok(found)
 }
 
-fn subject(house: &House, it: &Measures) -> String {
+fn subject(house: &House, it: &Measurements) -> String {
     format!("{}-{}", house.names.label(it.equipment), it.item.key)
 }
 
 /// A part that may reach its limit before somebody looks again. One that is past it, or is
 /// withdrawn, has a finding of its own.
-fn heading(house: &House, rule_set: &RuleSet, it: &Measures, on: Day) -> Option<Finding> {
+fn heading(house: &House, rule_set: &RuleSet, it: &Measurements, on: Day) -> Option<Finding> {
     if !it.wears() || house.service.out_of_service(it.equipment, on).is_some() {
         return None;
     }
@@ -65,7 +65,7 @@ fn heading(house: &House, rule_set: &RuleSet, it: &Measures, on: Day) -> Option<
             format!("next inspection due {day}")
         });
     let words = forecast.outlook.words();
-    let limit = it.measure.limit.display(it.measure.unit);
+    let limit = it.measurement.limit.display(it.measurement.unit);
     let points = forecast.points;
     let what = match forecast.outlook {
         Outlook::Refuted => {
@@ -88,8 +88,8 @@ fn heading(house: &House, rule_set: &RuleSet, it: &Measures, on: Day) -> Option<
 fn repeated(
     house: &House,
     rule_set: &RuleSet,
-    it: &Measures,
-    all: &[Measures],
+    it: &Measurements,
+    all: &[Measurements],
     span: Span,
 ) -> Vec<Finding> {
     let rule = rule_set.text_of(CheckKey::SameFigure);
@@ -109,24 +109,24 @@ fn repeated(
         .iter()
         .filter(|other| other.item.key == it.item.key)
         .flat_map(|other| {
-            let same_piece = other.equipment == it.equipment;
-            let skip = usize::from(same_piece);
+            let same_equipment = other.equipment == it.equipment;
+            let skip = usize::from(same_equipment);
             let parts = other.series.len().saturating_sub(skip);
             other.series.iter().take(parts)
         })
         .map(|part| part.points.iter().map(|point| point.count).collect())
         .collect();
-    same_figure(&lines, &others, &it.measure)
+    same_figure(&lines, &others, &it.measurement)
         .into_iter()
         .filter(|run| run.first <= span.last && run.last >= span.first)
         .map(|run| {
             let subject = subject(house, it);
-            let figure = Amount::from_count(it.measure.unit.kind(), run.count);
+            let figure = Amount::from_count(it.measurement.unit.kind(), run.count);
             let what = format!(
                 "{subject} is written as {} {} times running, to its gauge, {} to {}: a chance of \
                  {} at most for a part that does not wear, if honest figures scatter as they do \
                  elsewhere ({} triples of them), an estimate",
-                figure.display(it.measure.unit),
+                figure.display(it.measurement.unit),
                 run.entries.len(),
                 run.first,
                 run.last,
@@ -152,14 +152,14 @@ fn unmeasured(
     snapshot: &Snapshot<'_>,
     house: &House,
     rule_set: &RuleSet,
-    it: &Measures,
+    it: &Measurements,
     (span, on): (Span, Day),
 ) -> Result<Option<Finding>, AnswerError> {
     let out = house.service.out_of_service(it.equipment, on).is_some();
     if out || it.now().is_some_and(|part| !part.points.is_empty()) {
         return Ok(None);
     }
-    let since = it.now().and_then(|part| part.fitted).map(|it| it.day);
+    let since = it.now().and_then(|part| part.installed).map(|it| it.day);
     let inspections: Vec<(i64, Day)> = snapshot
         .inspections_of(it.equipment, since.unwrap_or(Day::MIN), on)?
         .into_iter()

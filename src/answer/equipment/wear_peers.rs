@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::measurements::{Measures, measures_of};
+use super::measurements::{Measurements, measurements_of};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::calendar::Day;
@@ -16,10 +16,10 @@ const INSPECTION_DAYS: i64 = 92;
 
 type Uses = HashMap<RecordId, Vec<UseRow>>;
 
-/// Gives the items of all pieces the scatter of all parts besides their own.
-pub(crate) fn pool(all: &mut [Measures], on: Day) {
+/// Gives the items of all items the scatter of all parts besides their own.
+pub(crate) fn pool(all: &mut [Measurements], on: Day) {
     let mut whole: HashMap<String, Others> = HashMap::new();
-    let of = |it: &Measures| Others::of(&it.series, on);
+    let of = |it: &Measurements| Others::of(&it.series, on);
     for it in all.iter().filter(|it| it.wears()) {
         let so_far = whole.entry(it.item.key.clone()).or_default();
         let more = of(it);
@@ -32,26 +32,26 @@ pub(crate) fn pool(all: &mut [Measures], on: Day) {
     }
 }
 
-/// The measured items of one piece, with the parts of the other pieces of its kind.
-pub(crate) fn measures_beside(
+/// The measured items of one item, with the parts of the other items of its kind.
+pub(crate) fn measurements_beside(
     snapshot: &Snapshot<'_>,
     house: &House,
-    piece: RecordId,
+    equipment: RecordId,
     uses: &Uses,
     on: Day,
-) -> Result<Vec<Measures>, AnswerError> {
+) -> Result<Vec<Measurements>, AnswerError> {
     let rows = |it| uses.get(&it).map(Vec::as_slice).unwrap_or_default();
-    let mut mine = measures_of(snapshot, house, piece, rows(piece), on)?;
-    if !mine.iter().any(Measures::wears) {
+    let mut mine = measurements_of(snapshot, house, equipment, rows(equipment), on)?;
+    if !mine.iter().any(Measurements::wears) {
         return Ok(mine);
     }
-    let sort = house.names.sort_word(piece);
+    let kind = house.names.type_word(equipment);
     let mut parts: HashMap<String, Vec<Series>> = HashMap::new();
     for other in house.names.items() {
-        if other == piece || house.names.sort_word(other) != sort {
+        if other == equipment || house.names.type_word(other) != kind {
             continue;
         }
-        for it in measures_of(snapshot, house, other, rows(other), on)? {
+        for it in measurements_of(snapshot, house, other, rows(other), on)? {
             parts.entry(it.item.key).or_default().extend(it.series);
         }
     }
@@ -65,10 +65,10 @@ pub(crate) fn measures_beside(
     Ok(mine)
 }
 
-/// Since when the limit of the part that is fitted now was foreseeable.
+/// Since when the limit of the part that is installed now was foreseeable.
 pub(crate) fn foreseeable(
     house: &House,
-    it: &Measures,
+    it: &Measurements,
     on: Day,
 ) -> Result<Foreseeable, AnswerError> {
     let Some(part) = it.now() else {
@@ -80,5 +80,5 @@ pub(crate) fn foreseeable(
         Some(rule) => rule.interval.due_after(day, rule_set.year_start),
         None => day.checked_add_signed(chrono::TimeDelta::days(INSPECTION_DAYS)),
     };
-    Ok(part.foreseeable(&it.measure, &it.peers, next))
+    Ok(part.foreseeable(&it.measurement, &it.peers, next))
 }

@@ -4,28 +4,29 @@ use super::happened::Happened;
 use crate::answer::context::load::House;
 use crate::calendar::Day;
 use crate::ledger::Stored;
-use crate::record::{CauseSort, EventCause, HumanCause, RecordId, Words};
+use crate::record::{CauseType, EventCause, HumanCause, RecordId, Words};
 
 impl Happened {
-    /// The pieces that it names and those of which a cause says that they failed.
-    pub(crate) fn pieces(&self) -> Vec<RecordId> {
-        let mut pieces: Vec<RecordId> = self.body.equipment.iter().map(|it| it.number()).collect();
+    /// The items that it names and those of which a cause says that they failed.
+    pub(crate) fn all_equipment(&self) -> Vec<RecordId> {
+        let mut all_equipment: Vec<RecordId> =
+            self.body.equipment.iter().map(|it| it.number()).collect();
         for failed in self.standing().iter().filter_map(|it| it.body.equipment) {
-            if !pieces.contains(&failed.number()) {
-                pieces.push(failed.number());
+            if !all_equipment.contains(&failed.number()) {
+                all_equipment.push(failed.number());
             }
         }
-        pieces
+        all_equipment
     }
 
     /// The causes as they are believed now, each before the one to which it led.
     ///
-    /// One without a sort takes the place of all that were said before it; one with a sort stands
+    /// One without a kind takes the place of all that were said before it; one with a kind stands
     /// beside them, and takes the place of "not found".
     pub fn standing(&self) -> Vec<&Stored<EventCause>> {
         let mut stand: Vec<&Stored<EventCause>> = Vec::new();
         for it in &self.causes {
-            match it.body.sort {
+            match it.body.kind {
                 None => stand.clear(),
                 Some(_) => stand.retain(|it| !it.body.is_not_found()),
             }
@@ -42,7 +43,7 @@ impl Happened {
     /// The same, as stored: the last that is not merely contributing, else the last.
     pub fn direct(&self) -> Option<&Stored<EventCause>> {
         let stand = self.standing();
-        let direct = |it: &&&Stored<EventCause>| it.body.sort != Some(CauseSort::Contributing);
+        let direct = |it: &&&Stored<EventCause>| it.body.kind != Some(CauseType::Contributing);
         let found = stand.iter().rfind(direct).or(stand.last());
         found.copied()
     }
@@ -51,7 +52,7 @@ impl Happened {
 /// Causes, each before the one to which it led, contributing ones before direct ones; else as
 /// they were said. Where causes lead in a circle, their order is that in which they were said.
 fn in_order(mut stand: Vec<&Stored<EventCause>>) -> Vec<&Stored<EventCause>> {
-    stand.sort_by_key(|it| it.body.sort != Some(CauseSort::Contributing));
+    stand.sort_by_key(|it| it.body.kind != Some(CauseType::Contributing));
     let mut ordered: Vec<&Stored<EventCause>> = Vec::new();
     while !stand.is_empty() {
         let waits = |it: &Stored<EventCause>| {
@@ -98,8 +99,8 @@ pub(crate) fn human_words(human: HumanCause) -> String {
 /// A cause with how it counts beside the others.
 pub(crate) fn sorted_words(house: &House, day: Day, cause: &EventCause) -> String {
     let words = cause_words(house, day, cause);
-    match cause.sort {
-        Some(CauseSort::Contributing) => format!("{words} (contributing)"),
+    match cause.kind {
+        Some(CauseType::Contributing) => format!("{words} (contributing)"),
         _ => words,
     }
 }

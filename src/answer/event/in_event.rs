@@ -18,7 +18,7 @@ use crate::dose::work_status::{
 use crate::ledger::Snapshot;
 use crate::notification::{Known, fact};
 use crate::quantity::Dose;
-use crate::record::{InstrumentSort, RecordId};
+use crate::record::{InstrumentType, RecordId};
 use crate::rule::{EXPOSURE_POSSIBLE, Finding, LENS_EXTREMITY, LevelWindow, RuleSet};
 
 /// Everybody's part in the events up to a day.
@@ -238,7 +238,7 @@ fn electronic_dose(house: &House, shift: &Shift) -> Result<Dose, AnswerError> {
         let body = it
             .record
             .and_then(|record| house.names.instrument_body(record));
-        body.is_some_and(|body| body.sort == InstrumentSort::Electronic)
+        body.is_some_and(|body| body.kind == InstrumentType::Electronic)
     });
     let mut dose = Dose::ZERO;
     for reading in electronic {

@@ -16,7 +16,8 @@ pub struct EventLine {
     /// When, local time with its offset; a day where there is no hour, or what is known of it.
     pub at: String,
     /// What it tells: note, cause, action, linked, notice, answer, conclusion, end.
-    pub sort: &'static str,
+    #[serde(rename = "type")]
+    pub kind: &'static str,
     /// In words.
     pub words: String,
     /// The entry that says it.
@@ -24,10 +25,10 @@ pub struct EventLine {
 }
 
 impl EventLine {
-    fn new(at: &str, sort: &'static str, words: String, entry: i64) -> EventLine {
+    fn new(at: &str, kind: &'static str, words: String, entry: i64) -> EventLine {
         EventLine {
             at: at.to_owned(),
-            sort,
+            kind,
             words,
             entry,
         }
@@ -55,7 +56,9 @@ fn linked_words(
         Some(Body::Badge(it)) => it.badge,
         Some(Body::BadgeResult(it)) => format!("in report {}", it.report),
         Some(Body::Servicing(it)) => format!("of {} on {}", label(it.instrument.number()), it.on),
-        Some(Body::FittedPart(it)) => it.component.clone() + " of " + &label(it.equipment.number()),
+        Some(Body::InstalledPart(it)) => {
+            it.component.clone() + " of " + &label(it.equipment.number())
+        }
         _ => "void".to_owned(),
     };
     Ok(format!("{} {about}, entry {entry}", stored.kind_word()))
@@ -87,7 +90,7 @@ pub(crate) fn lines_of(
 /// What happened and what was believed to be its cause, and what was done.
 fn told(house: &House, it: &Happened) -> Vec<EventLine> {
     let mut lines = Vec::new();
-    let mut add = |at: &str, sort, words, entry| lines.push(EventLine::new(at, sort, words, entry));
+    let mut add = |at: &str, kind, words, entry| lines.push(EventLine::new(at, kind, words, entry));
     for one in &it.happenings {
         let words = match &one.body.words {
             Some(words) => format!("{}: {words}", one.body.happening),
@@ -105,10 +108,10 @@ fn told(house: &House, it: &Happened) -> Vec<EventLine> {
     }
     for cause in &it.causes {
         let words = cause_words(house, it.day(), &cause.body);
-        let sort = cause.body.sort.map(|it| format!("{}: ", it.word()));
+        let kind = cause.body.kind.map(|it| format!("{}: ", it.word()));
         let led = cause.body.leads_to.map(|it| format!("; led to {it}"));
-        let (sort, led) = (sort.unwrap_or_default(), led.unwrap_or_default());
-        let words = format!("{sort}{words} ({}{led})", cause.body.because);
+        let (kind, led) = (kind.unwrap_or_default(), led.unwrap_or_default());
+        let words = format!("{kind}{words} ({}{led})", cause.body.because);
         add(&cause.body.known_at, "cause", words, cause.entry);
     }
     for action in &it.actions {
@@ -126,7 +129,7 @@ fn told(house: &House, it: &Happened) -> Vec<EventLine> {
 /// Answers to rules, notices given, conclusions, the end.
 fn judged(house: &House, it: &Happened) -> Vec<EventLine> {
     let mut lines = Vec::new();
-    let mut add = |at: &str, sort, words, entry| lines.push(EventLine::new(at, sort, words, entry));
+    let mut add = |at: &str, kind, words, entry| lines.push(EventLine::new(at, kind, words, entry));
     for answer in &it.answers {
         let said = if answer.body.answer { "yes" } else { "no" };
         let words = format!("{}: {said} ({})", answer.body.question, answer.body.reason);
@@ -141,10 +144,10 @@ fn judged(house: &House, it: &Happened) -> Vec<EventLine> {
     }
     for said in &it.conclusions {
         let said_by = house.names.label(said.body.by.number());
-        let piece = said.body.equipment.map(|it| house.names.label(it.number()));
-        let piece = piece.map(|it| format!(" of {it}")).unwrap_or_default();
+        let equipment = said.body.equipment.map(|it| house.names.label(it.number()));
+        let equipment = equipment.map(|it| format!(" of {it}")).unwrap_or_default();
         let words = format!(
-            "{}{piece}: {} ({}; {said_by})",
+            "{}{equipment}: {} ({}; {said_by})",
             said.body.item,
             said.body.coverage.word(),
             said.body.because

@@ -158,7 +158,7 @@ fn called(house: &House, it: &Happened, people: &[Person]) -> Vec<Called> {
         let role = person
             .worker
             .and_then(|it| Some((it, house.names.worker_body(it)?)));
-        let sort = match role.and_then(|(record, _)| house.names.role_on(record, it.day())) {
+        let kind = match role.and_then(|(record, _)| house.names.role_on(record, it.day())) {
             Some(Role::Rso) => "radiation safety officer",
             Some(Role::RsoDesignee) => "RSO's designee",
             Some(Role::Radiographer) => "radiographer",
@@ -167,7 +167,7 @@ fn called(house: &House, it: &Happened, people: &[Person]) -> Vec<Called> {
             Some(Role::Other) | None => "person",
         };
         Called {
-            called: format!("{sort} {letter}"),
+            called: format!("{kind} {letter}"),
             label: person.label.clone(),
             name: role.map(|(_, body)| body.name.clone()),
         }
@@ -195,8 +195,8 @@ fn cause(house: &House, it: &Happened, hide: &Hide) -> Fill {
 fn maker(house: &House, it: &Happened) -> Fill {
     let mut fill = Fill::default();
     let mut without = Vec::new();
-    for item in it.pieces() {
-        let sort = house.names.sort_word(item).unwrap_or("item");
+    for item in it.all_equipment() {
+        let kind = house.names.type_word(item).unwrap_or("item");
         let label = house.names.label(item);
         let body = house.names.equipment_body(item);
         let instrument = house.names.instrument_body(item);
@@ -210,14 +210,14 @@ fn maker(house: &House, it: &Happened) -> Fill {
                 let serial = serial
                     .map(|it| format!(", serial {it}"))
                     .unwrap_or_default();
-                let line = format!("{sort} {label}: {maker}, model {model}{serial}");
+                let line = format!("{kind} {label}: {maker}, model {model}{serial}");
                 fill.text.push(line);
             }
             _ => {
                 let serial = serial
                     .map(|it| format!(", serial {it}"))
                     .unwrap_or_default();
-                fill.text.push(format!("{sort} {label}{serial}"));
+                fill.text.push(format!("{kind} {label}{serial}"));
                 without.push(label);
             }
         }
@@ -266,7 +266,7 @@ fn restored(
     Ok(fill)
 }
 
-/// What was done to each piece from the day of the event on, by day.
+/// What was done to each item from the day of the event on, by day.
 fn since(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -275,21 +275,21 @@ fn since(
 ) -> Result<Vec<String>, AnswerError> {
     let day = it.day();
     let mut found: Vec<(Day, String)> = Vec::new();
-    for piece in it.pieces() {
-        let label = house.names.label(piece);
-        let life = house.service.life_of(piece).into_iter();
+    for equipment in it.all_equipment() {
+        let label = house.names.label(equipment);
+        let life = house.service.life_of(equipment).into_iter();
         let life = life.filter(|line| line.on >= day);
         found.extend(life.map(|line| (line.on, format!("{label}: {}", hide.from(&line.what)))));
-        let parts = house.maintenance.parts_of(piece).iter();
-        found.extend(parts.filter(|it| it.body.fitted_on >= day).map(|it| {
+        let parts = house.maintenance.parts_of(equipment).iter();
+        found.extend(parts.filter(|it| it.body.installed_on >= day).map(|it| {
             let serial = it.body.serial.as_deref();
             let serial = serial.map_or_else(String::new, |it| format!(", serial {it}"));
             let what = format!("{label}: {} installed{serial}", it.body.component);
-            (it.body.fitted_on, what)
+            (it.body.installed_on, what)
         }));
-        for look in snapshot.inspections_of(piece, day, last_day())? {
-            if look.occasion == Occasion::AfterEvent {
-                found.push((look.on, format!("{label}: inspected after the event")));
+        for inspection in snapshot.inspections_of(equipment, day, last_day())? {
+            if inspection.occasion == Occasion::AfterEvent {
+                found.push((inspection.on, format!("{label}: inspected after the event")));
             }
         }
     }
@@ -366,7 +366,7 @@ fn of_record(it: &Qualification) -> String {
     let until = it
         .until
         .map_or_else(String::new, |until| format!(" until {until}"));
-    format!("{} {}{until}", it.sort.word(), it.on)
+    format!("{} {}{until}", it.kind.word(), it.on)
 }
 
 /// Nuclide and activity of each source on the day, decayed to the hour.
@@ -400,10 +400,10 @@ fn material(house: &House, it: &Happened) -> Fill {
     fill
 }
 
-/// The last leak test of each piece that the event names.
+/// The last leak test of each item that the event names.
 fn result(house: &House, it: &Happened) -> Fill {
-    let pieces = it.body.equipment.iter();
-    let last = pieces
+    let all_equipment = it.body.equipment.iter();
+    let last = all_equipment
         .filter_map(|item| Some((item, house.maintenance.leak_tests_of(item.number()).last()?)));
     let text = last.map(|(item, test)| {
         let removable = test.body.removable_bq.display(ActivityUnit::Becquerel);

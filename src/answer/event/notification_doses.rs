@@ -17,7 +17,7 @@ use crate::ledger::{LedgerError, Snapshot};
 use crate::notification::{Assessed, Left};
 use crate::quantity::Dose;
 use crate::record::{Body, RecordId};
-use crate::rule::{LevelSort, Quantity, Reached, RuleSet};
+use crate::rule::{LevelType, Quantity, Reached, RuleSet};
 
 /// When something became known, and the entry to name where its clock cannot be trusted.
 #[derive(Clone, Copy)]
@@ -171,7 +171,7 @@ fn dose_of_days(
     Ok(index.safe(span, quantity)?)
 }
 
-pub(crate) fn measure(
+pub(crate) fn measurement(
     snapshot: &Snapshot<'_>,
     house: &House,
     it: &Happened,
@@ -276,7 +276,7 @@ fn limits(
 ) -> Result<(), AnswerError> {
     let index = DoseIndex::build(history)?;
     for standing in standings(rule_set, &history.facts, &index, on)? {
-        if standing.level.sort != LevelSort::Limit {
+        if standing.level.kind != LevelType::Limit {
             continue;
         }
         let quantity = standing.level.quantity;

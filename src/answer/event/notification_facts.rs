@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::happened::Happened;
-use super::notification_doses::{measure, written_at};
+use super::notification_doses::{measurement, written_at};
 use super::notification_happened::{category, happenings, start};
 use super::person::{Person, authority_of, moment};
 use crate::answer::context::error::AnswerError;
@@ -195,7 +195,7 @@ pub(crate) fn people(
             limits: Vec::new(),
         };
         match (part.worker, &part.named) {
-            (Some(worker), _) => measure(snapshot, house, it, worker, &mut person)?,
+            (Some(worker), _) => measurement(snapshot, house, it, worker, &mut person)?,
             (None, Some(named)) => {
                 let known = written_at(snapshot, house, it, it.entry)?;
                 let rule_set = house.judging(it.day())?;

@@ -11,7 +11,7 @@ use crate::calendar::Instant;
 use crate::ledger::Snapshot;
 use crate::notification::Applies;
 use crate::record::{Body, Determination, RecordId, Resolution};
-use crate::rule::{RemovedSort, RuleSet};
+use crate::rule::{RemovedType, RuleSet};
 
 /// The entry since which a duty no longer arises, by duty; only of those that no fact with an
 /// entry of its own says no to.
@@ -63,7 +63,8 @@ fn changes(
         let Some(before) = correction.ends.filter(|_| correction.seq > it.record) else {
             continue;
         };
-        // Of a ledger's corrections only those of this event and of its people cost a look back.
+        // Of a ledger's corrections only those of this event and of its people cost an inspection
+        // back.
         let concerns = match snapshot.body(before)? {
             Some(Body::Event(_)) => correction.record == it.record,
             Some(Body::EventHappening(body)) => body.event.number() == it.record,
@@ -94,7 +95,7 @@ fn changes(
 pub(crate) fn left_out(there: &RuleSet) -> Vec<String> {
     let told = there.removed().iter().map(|it| {
         let though = match it.of {
-            Some(RemovedSort::Duty) => ", so that no clock below is of it",
+            Some(RemovedType::Duty) => ", so that no clock below is of it",
             _ => ", so that no dose below is held against it",
         };
         there.left_out(it, though)

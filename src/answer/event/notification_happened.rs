@@ -6,7 +6,7 @@ use crate::answer::context::load::House;
 use crate::answer::dose::strength::{SourceAsked, Strength};
 use crate::calendar::{Instant, When};
 use crate::notification::{Category, Happening, Start};
-use crate::record::{EquipmentSort, RecordId};
+use crate::record::{EquipmentType, RecordId};
 use crate::rule::{FAILED_COMPONENT, RuleSet};
 use crate::source::category;
 
@@ -92,8 +92,8 @@ pub(crate) fn category(house: &House, rule_set: &RuleSet, it: &Happened) -> Opti
 pub(crate) fn sources_of(house: &House, it: &Happened) -> Vec<RecordId> {
     let mut sources = Vec::new();
     for item in it.body.equipment.iter().map(|it| it.number()) {
-        let source = match house.names.equipment_body(item).map(|it| it.sort) {
-            Some(EquipmentSort::Source) => Some(item),
+        let source = match house.names.equipment_body(item).map(|it| it.kind) {
+            Some(EquipmentType::Source) => Some(item),
             _ => house.maintenance.source_in(item, it.day()).map(|it| it.0),
         };
         sources.extend(source.filter(|it| !sources.contains(it)));

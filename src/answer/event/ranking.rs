@@ -27,13 +27,13 @@ pub struct RankingAnswer {
 
 /// Ranks items and failure modes over every event.
 pub fn ranking_of(snapshot: &Snapshot<'_>, house: &House) -> Result<RankingAnswer, AnswerError> {
-    let mut pieces: HashMap<String, Vec<RecordId>> = HashMap::new();
+    let mut all_equipment: HashMap<String, Vec<RecordId>> = HashMap::new();
     let mut events = Vec::new();
     for event in all_happened(snapshot, house)? {
         let both = Both::load(snapshot, house, &event)?;
         let found = steps(&both)?;
         let of_event = event.body.equipment.iter().map(|it| it.number());
-        pieces.insert(event.body.name.clone(), of_event.collect());
+        all_equipment.insert(event.body.name.clone(), of_event.collect());
         events.push(EventFact {
             name: event.body.name.clone(),
             day: both.moment.day,
@@ -51,7 +51,7 @@ pub fn ranking_of(snapshot: &Snapshot<'_>, house: &House) -> Result<RankingAnswe
     let ranking = ranking(
         &events,
         &defects(house),
-        |name| pieces.get(name).cloned().unwrap_or_default(),
+        |name| all_equipment.get(name).cloned().unwrap_or_default(),
         |on| shifts.get(on).copied().flatten(),
     );
     Ok(RankingAnswer {
@@ -63,19 +63,19 @@ pub fn ranking_of(snapshot: &Snapshot<'_>, house: &House) -> Result<RankingAnswe
 /// The component that failed in one step.
 fn cause(step: &Step<'_>) -> Option<CauseFact> {
     let (
-        Some(piece),
+        Some(equipment),
         Failed::Found {
             on,
             component,
             failure,
             ..
         },
-    ) = (step.piece, &step.failed)
+    ) = (step.equipment, &step.failed)
     else {
         return None;
     };
     Some(CauseFact {
-        piece,
+        equipment,
         on: on.clone(),
         component: component.clone(),
         failure: failure.clone(),
@@ -89,13 +89,13 @@ fn items(found: &Steps<'_>) -> Vec<ItemFact> {
     rows.sort_by_key(|(_, row)| order(row.verdict.covered.coverage));
     let mut counted: Vec<(RecordId, &str)> = Vec::new();
     let mut all = Vec::new();
-    for (piece, row) in rows {
-        if counted.contains(&(*piece, row.item.as_str())) {
+    for (equipment, row) in rows {
+        if counted.contains(&(*equipment, row.item.as_str())) {
             continue;
         }
-        counted.push((*piece, row.item.as_str()));
+        counted.push((*equipment, row.item.as_str()));
         all.push(ItemFact {
-            on: row.sort.clone(),
+            on: row.kind.clone(),
             item: row.item.clone(),
             coverage: row.verdict.covered.coverage,
             concluded: row.verdict.covered.is_concluded(),
@@ -116,19 +116,19 @@ fn defects(house: &House) -> Vec<DefectFact> {
                 continue;
             };
             let parts = house.maintenance.parts_of(item).iter();
-            let fitted = parts
-                .filter(|it| it.body.component == line.component && it.body.fitted_on <= of.on)
-                .map(|it| it.body.fitted_on)
+            let installed = parts
+                .filter(|it| it.body.component == line.component && it.body.installed_on <= of.on)
+                .map(|it| it.body.installed_on)
                 .next_back();
             all.push(DefectFact {
-                piece: item,
+                equipment: item,
                 on: line.on.clone(),
                 item: line.key.clone(),
                 component: line.component.clone(),
                 day: of.on,
                 entry: of.entry,
                 cleared_on: defect.cleared_on,
-                fitted,
+                installed,
             });
         }
     }

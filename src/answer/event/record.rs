@@ -140,14 +140,14 @@ pub fn event_of(
 ) -> Result<EventAnswer, AnswerError> {
     let it = happened(snapshot, house, name)?;
     let rule_set = house.judging(it.day())?;
-    let pieces = it.body.equipment.iter().map(|it| it.number());
-    let equipment = pieces.map(|item| {
-        let sort = house.names.sort_word(item).unwrap_or("unknown item");
+    let all_equipment = it.body.equipment.iter().map(|it| it.number());
+    let equipment = all_equipment.map(|item| {
+        let kind = house.names.type_word(item).unwrap_or("unknown item");
         let out = house.service.out_of_service(item, on);
         let state = out.map_or(String::new(), |out| {
             format!(", out of service: {}", out.reason)
         });
-        format!("{} {sort}{state}", house.names.label(item))
+        format!("{} {kind}{state}", house.names.label(item))
     });
     let missing = match it.end {
         Some(_) => Vec::new(),

@@ -11,10 +11,10 @@ use crate::answer::equipment::checked::{left_out, standing};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::Withdrawal;
 use crate::ledger::{InspectionRow, Snapshot};
-use crate::record::{Body, CheckSort, Event, LineResult, Occasion, RecordId};
+use crate::record::{Body, CheckType, Event, LineResult, Occasion, RecordId};
 use crate::rule::Standing;
 
-/// Every piece that an event or an inspection took out of service, by piece.
+/// Every item that an event or an inspection took out of service, by item.
 pub(crate) fn event_outs(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -49,7 +49,7 @@ pub(crate) fn event_outs(
             });
         }
     }
-    for defect in house.maintenance.withdrawn_by_inspection() {
+    for defect in house.maintenance.taken_out_by_inspection() {
         let line = &defect.line;
         let note = line.note.as_deref().unwrap_or("no words");
         all.entry(line.of.item).or_default().push(EventOut {
@@ -89,8 +89,8 @@ fn back(
     }
     let passed = house.service.checks_of(item).iter().find(|it| {
         let full = matches!(
-            it.check.body.sort,
-            CheckSort::Calibration | CheckSort::Response
+            it.check.body.kind,
+            CheckType::Calibration | CheckType::Response
         );
         full && it.check.body.on >= day && it.passed()
     });

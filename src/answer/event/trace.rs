@@ -15,7 +15,7 @@ use crate::answer::dose::bystander::range;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::record::{EventPerson, RecordId, Words};
-use crate::rule::{Checklist, ItemMeasure};
+use crate::rule::{Checklist, ItemMeasurement};
 use crate::trace::JUDGES_ITEMS;
 
 pub use crate::trace::barrier::BARRIERS;
@@ -31,10 +31,11 @@ use crate::trace::verdict::Testimony;
 /// What failed, as it is believed now.
 #[derive(Debug, Clone, Serialize)]
 pub struct TraceCause {
-    /// The piece.
-    pub piece: String,
+    /// The item.
+    pub equipment: String,
     /// What it is.
-    pub sort: String,
+    #[serde(rename = "type")]
+    pub kind: String,
     /// The component.
     pub component: String,
     /// The failure mode, in the list's words.
@@ -43,13 +44,13 @@ pub struct TraceCause {
     pub because: String,
     /// The entry that says it.
     pub entry: i64,
-    /// When the component was fitted, where that is on record.
-    pub fitted_on: Option<Day>,
+    /// When the component was installed, where that is on record.
+    pub installed_on: Option<Day>,
     /// Its supplier's lot.
     pub lot: Option<String>,
-    /// Days on which such a component was fitted, of which nobody can tell whether that was
+    /// Days on which such a component was installed, of which nobody can tell whether that was
     /// before the event.
-    pub fitted_perhaps: Vec<Day>,
+    pub perhaps_installed: Vec<Day>,
 }
 
 /// One cause of a chain.
@@ -58,7 +59,8 @@ pub struct TraceStep {
     /// Which, from 1.
     pub step: usize,
     /// How it counts beside the others, where that is said.
-    pub sort: Option<&'static str>,
+    #[serde(rename = "type")]
+    pub kind: Option<&'static str>,
     /// What failed, or what people did.
     pub words: String,
     /// What it rests on.
@@ -67,13 +69,13 @@ pub struct TraceStep {
     pub entry: i64,
     /// Whether it is what people did.
     pub is_human: bool,
-    /// When the component was fitted, where that is on record.
-    pub fitted_on: Option<Day>,
+    /// When the component was installed, where that is on record.
+    pub installed_on: Option<Day>,
     /// Its supplier's lot.
     pub lot: Option<String>,
-    /// Days on which such a component was fitted, of which nobody can tell whether that was
+    /// Days on which such a component was installed, of which nobody can tell whether that was
     /// before the event.
-    pub fitted_perhaps: Vec<Day>,
+    pub perhaps_installed: Vec<Day>,
     /// That nothing looks for it.
     pub no_item: Option<Covered>,
 }
@@ -98,6 +100,7 @@ pub struct TraceAnswer {
     /// The event.
     pub event: String,
     /// Its kind, in the trade's words.
+    #[serde(rename = "type")]
     pub kind: String,
     /// When it occurred, local time with its offset.
     pub occurred: String,
@@ -125,7 +128,7 @@ pub struct TraceAnswer {
     /// The checklist that was in force.
     pub list: Option<String>,
     /// Pieces that had been withdrawn and were in the event all the same.
-    pub withdrawn: Vec<String>,
+    pub out_of_service: Vec<String>,
     /// The items.
     pub rows: Vec<TraceRow>,
     /// What stands beside the checklist and could have shown it.
@@ -146,7 +149,7 @@ pub struct TraceAnswer {
     pub judges: &'static str,
     /// The list's caution.
     pub confirm: String,
-    /// Uses of the piece that failed, for a drawing.
+    /// Uses of the item that failed, for a drawing.
     #[serde(skip)]
     pub uses: Vec<Use>,
 }
@@ -173,10 +176,10 @@ pub fn trace_of(
     let extent = extents(&both, &found, &causes)?;
     let barriers = barrier_lines(house, &event);
     let testimonies = testimonies(house, &event);
-    let withdrawn = withdrawn(&both);
+    let out_of_service = out_of_service(&both);
     let steps = told_steps(&both, &found, &causes);
     let beside = beside(&both, &found)?;
-    let known = (withdrawn.as_slice(), testimonies.len());
+    let known = (out_of_service.as_slice(), testimonies.len());
     let finding = finding_of(&found, &steps, (&barriers, &beside), known);
     let mut answer = TraceAnswer {
         event: event.body.name.clone(),
@@ -196,7 +199,7 @@ pub fn trace_of(
         beside,
         also_concluded: found.also.clone(),
         testimonies,
-        withdrawn,
+        out_of_service,
         barriers,
         people: event
             .body
@@ -225,8 +228,10 @@ pub fn trace_of(
 }
 
 fn labels(house: &House, event: &Happened) -> Vec<String> {
-    let pieces = event.body.equipment.iter();
-    pieces.map(|it| house.names.label(it.number())).collect()
+    let all_equipment = event.body.equipment.iter();
+    all_equipment
+        .map(|it| house.names.label(it.number()))
+        .collect()
 }
 
 /// Each step in words.
@@ -240,11 +245,11 @@ fn told_steps(
         let stored = it.cause?;
         Some(TraceStep {
             step: at + 1,
-            sort: stored.body.sort.map(Words::word),
+            kind: stored.body.kind.map(Words::word),
             words: match (cause, stored.body.human) {
                 (Some(cause), _) => format!(
                     "the {} of {} failed: {}",
-                    cause.component, cause.piece, cause.failure
+                    cause.component, cause.equipment, cause.failure
                 ),
                 (None, Some(human)) => human_words(human),
                 (None, None) => cause_words(both.now, both.event.day(), &stored.body),
@@ -252,11 +257,11 @@ fn told_steps(
             because: stored.body.because.clone(),
             entry: stored.entry,
             is_human: stored.body.human.is_some(),
-            fitted_on: cause.as_ref().and_then(|it| it.fitted_on),
+            installed_on: cause.as_ref().and_then(|it| it.installed_on),
             lot: cause.as_ref().and_then(|it| it.lot.clone()),
-            fitted_perhaps: cause
+            perhaps_installed: cause
                 .as_ref()
-                .map_or(Vec::new(), |it| it.fitted_perhaps.clone()),
+                .map_or(Vec::new(), |it| it.perhaps_installed.clone()),
             no_item: it.no_item.clone(),
         })
     };
@@ -267,14 +272,14 @@ fn finding_of(
     found: &Steps<'_>,
     steps: &[TraceStep],
     (barriers, beside): (&[BarrierLine], &[CheckLine]),
-    (withdrawn, testimonies): (&[String], usize),
+    (out_of_service, testimonies): (&[String], usize),
 ) -> Vec<String> {
     let limits: Vec<Option<String>> = found
         .rows()
-        .map(|(_, row)| row.measure.as_ref().map(ItemMeasure::limit_words))
+        .map(|(_, row)| row.measurement.as_ref().map(ItemMeasurement::limit_words))
         .collect();
     let rows = found.rows().zip(&limits).map(|((_, row), limit)| Seen {
-        piece: &row.piece,
+        equipment: &row.equipment,
         item: &row.item,
         limit: limit.as_deref(),
         foreseeable: row.wear.as_ref().and_then(|it| it.foreseeable),
@@ -291,7 +296,7 @@ fn finding_of(
         no_item: main.and_then(|it| it.no_item.as_ref()),
         barriers,
         beside,
-        withdrawn,
+        out_of_service,
         testimonies,
     })
 }
@@ -311,7 +316,7 @@ fn barrier_lines(house: &House, event: &Happened) -> Vec<BarrierLine> {
     })
 }
 
-/// Other equipment in the condition of any piece that failed; each once.
+/// Other equipment in the condition of any item that failed; each once.
 fn extents(
     both: &Both<'_, '_>,
     found: &Steps<'_>,
@@ -319,12 +324,12 @@ fn extents(
 ) -> Result<Vec<Extent>, AnswerError> {
     let mut all: Vec<Extent> = Vec::new();
     for (step, cause) in found.steps.iter().zip(causes) {
-        let (Some(piece), Some(cause)) = (step.piece, cause) else {
+        let (Some(equipment), Some(cause)) = (step.equipment, cause) else {
             continue;
         };
-        let others = others(both, piece, &cause.component, &step.rows)?;
+        let others = others(both, equipment, &cause.component, &step.rows)?;
         for it in extent(cause.lot.as_deref(), &others) {
-            match all.iter_mut().find(|known| known.piece == it.piece) {
+            match all.iter_mut().find(|known| known.equipment == it.equipment) {
                 Some(known) => {
                     let new = it.why.into_iter().filter(|why| !known.why.contains(why));
                     let new: Vec<String> = new.collect();
@@ -353,27 +358,27 @@ fn suggested(list: Option<&Checklist>, found: &Steps<'_>) -> Vec<String> {
 }
 
 /// Pieces that had been withdrawn before the event and not returned.
-fn withdrawn(both: &Both<'_, '_>) -> Vec<String> {
+fn out_of_service(both: &Both<'_, '_>) -> Vec<String> {
     let Some(then) = &both.then else {
         return Vec::new();
     };
-    let said = |piece: RecordId| {
-        let out = then.house.service.withdrawn(piece, both.moment.day)?;
-        let (id, on, entry) = (both.now.names.label(piece), out.on, out.entry);
+    let said = |equipment: RecordId| {
+        let out = then.house.service.out_all_day(equipment, both.moment.day)?;
+        let (id, on, entry) = (both.now.names.label(equipment), out.on, out.entry);
         Some(format!(
             "{id} was removed from service on {on} (entry {entry}: {}) and in the event all the \
             same",
             out.reason
         ))
     };
-    let pieces = both.event.body.equipment.iter().map(|it| it.number());
-    pieces.filter_map(said).collect()
+    let all_equipment = both.event.body.equipment.iter().map(|it| it.number());
+    all_equipment.filter_map(said).collect()
 }
 
 fn ruled<'r>(list: &'r Checklist, found: &'r Step<'_>) -> Vec<Ruled<'r>> {
     let of = |(_, row): &'r (RecordId, TraceRow)| {
         Some(Ruled {
-            piece: &row.piece,
+            equipment: &row.equipment,
             item: list.item(&row.item)?,
             verdict: &row.verdict,
         })
@@ -382,7 +387,7 @@ fn ruled<'r>(list: &'r Checklist, found: &'r Step<'_>) -> Vec<Ruled<'r>> {
 }
 
 fn cause(both: &Both<'_, '_>, step: &Step<'_>, list: Option<&Checklist>) -> Option<TraceCause> {
-    let (piece, stored) = (step.piece?, step.cause?);
+    let (equipment, stored) = (step.equipment?, step.cause?);
     let Failed::Found {
         on,
         component,
@@ -393,23 +398,23 @@ fn cause(both: &Both<'_, '_>, step: &Step<'_>, list: Option<&Checklist>) -> Opti
         return None;
     };
     let house = both.now;
-    let fitted_on = both.fitted(house, piece, component);
-    let parts = house.maintenance.parts_of(piece).iter();
+    let installed_on = both.installed(house, equipment, component);
+    let parts = house.maintenance.parts_of(equipment).iter();
     let lot = parts
-        .filter(|it| it.body.component == *component && Some(it.body.fitted_on) == fitted_on)
+        .filter(|it| it.body.component == *component && Some(it.body.installed_on) == installed_on)
         .filter_map(|it| it.body.lot.clone())
         .next_back();
     let name = list.and_then(|list| list.failure(failure));
     Some(TraceCause {
-        piece: house.names.label(piece),
-        sort: on.clone(),
+        equipment: house.names.label(equipment),
+        kind: on.clone(),
         component: component.clone(),
         failure: name.map_or_else(|| failure.clone(), |it| it.name.clone()),
         because: stored.body.because.clone(),
         entry: stored.entry,
-        fitted_on,
+        installed_on,
         lot,
-        fitted_perhaps: both.fitted_perhaps(piece, component),
+        perhaps_installed: both.perhaps_installed(equipment, component),
     })
 }
 

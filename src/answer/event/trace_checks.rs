@@ -10,12 +10,12 @@ use crate::answer::context::shift_hours::had_begun;
 use crate::answer::equipment::item_facts::leak_limit;
 use crate::calendar::Day;
 use crate::record::{
-    CheckSort, Coverage, EquipmentSort, InstrumentSort, LeakPart, RecordId, Sheet,
+    CheckType, Coverage, EquipmentType, InstrumentType, LeakPart, RecordId, Sheet,
 };
 use crate::trace::check::{Asked, Beside, CheckLine, Done, Known, judge, of_sheet};
 
 /// What stands beside the checklist and could have shown what failed or what happened, for each
-/// piece of it.
+/// item of it.
 pub(crate) fn beside(
     both: &Both<'_, '_>,
     found: &Steps<'_>,
@@ -26,27 +26,27 @@ pub(crate) fn beside(
     kinds.extend(besides.map(|it| it.body.happening.as_str()));
     let (sources, worn) = (sources_of(both.now, both.event), instruments(both)?);
     for step in &found.steps {
-        let mut pieces: Vec<RecordId> = step.piece.into_iter().collect();
-        pieces.extend(both.event.body.equipment.iter().map(|it| it.number()));
-        pieces.extend(sources.iter().chain(&worn));
+        let mut all_equipment: Vec<RecordId> = step.equipment.into_iter().collect();
+        all_equipment.extend(both.event.body.equipment.iter().map(|it| it.number()));
+        all_equipment.extend(sources.iter().chain(&worn));
         for check in Beside::ALL {
             let Some(coverage) = check.could(&step.failed, &kinds) else {
                 continue;
             };
-            for piece in &pieces {
+            for equipment in &all_equipment {
                 let asked = Asked {
                     check: *check,
-                    piece: both.now.names.label(*piece),
+                    equipment: both.now.names.label(*equipment),
                     coverage,
                     rule: None,
                 };
-                let same = |it: &CheckLine| it.check == *check && it.piece == asked.piece;
+                let same = |it: &CheckLine| it.check == *check && it.equipment == asked.equipment;
                 let known = all.iter().position(same);
                 match known.and_then(|at| all.get_mut(at)) {
                     // A later cause may establish what an earlier one does not.
                     Some(known) if coverage == Coverage::CanDetect => known.coverage = coverage,
                     Some(_) => {}
-                    None => all.extend(line(both, asked, *piece)?),
+                    None => all.extend(line(both, asked, *equipment)?),
                 }
             }
         }
@@ -86,41 +86,43 @@ fn instruments(both: &Both<'_, '_>) -> Result<Vec<RecordId>, AnswerError> {
     Ok(all)
 }
 
-/// One of them for one piece; nothing where it is not for such a piece.
+/// One of them for one item; nothing where it is not for such an item.
 fn line(
     both: &Both<'_, '_>,
     asked: Asked,
-    piece: RecordId,
+    equipment: RecordId,
 ) -> Result<Option<CheckLine>, AnswerError> {
     let names = &both.now.names;
-    let sort = names.equipment_body(piece).map(|it| it.sort);
-    let instrument = names.instrument_body(piece).map(|it| it.sort);
-    let holds_source = matches!(sort, Some(EquipmentSort::Device | EquipmentSort::Source));
+    let kind = names.equipment_body(equipment).map(|it| it.kind);
+    let instrument = names.instrument_body(equipment).map(|it| it.kind);
+    let holds_source = matches!(kind, Some(EquipmentType::Device | EquipmentType::Source));
     Ok(match asked.check {
         Beside::Inventory if holds_source => {
-            let last = |house: &House, day| inventory(house, piece, day);
+            let last = |house: &House, day| inventory(house, equipment, day);
             Some(judge(&known(both, asked, "inventory", last)?))
         }
-        Beside::LeakTest if sort == Some(EquipmentSort::Source) => {
-            let last = |house: &House, day| leak_test(house, piece, day);
+        Beside::LeakTest if kind == Some(EquipmentType::Source) => {
+            let last = |house: &House, day| leak_test(house, equipment, day);
             Some(judge(&known(both, asked, "leak-test", last)?))
         }
         Beside::Check => {
-            let (interval, sort) = match instrument {
-                Some(InstrumentSort::Meter) => ("meter-calibration", CheckSort::Calibration),
-                Some(InstrumentSort::Ratemeter) => {
-                    ("ratemeter-calibration", CheckSort::Calibration)
+            let (interval, kind) = match instrument {
+                Some(InstrumentType::Meter) => ("meter-calibration", CheckType::Calibration),
+                Some(InstrumentType::Ratemeter) => {
+                    ("ratemeter-calibration", CheckType::Calibration)
                 }
-                Some(_) => ("dosimeter-response-check", CheckSort::Response),
+                Some(_) => ("dosimeter-response-check", CheckType::Response),
                 None => return Ok(None),
             };
-            let last = |house: &House, day| instrument_check(house, (piece, sort), day);
+            let last = |house: &House, day| instrument_check(house, (equipment, kind), day);
             Some(judge(&known(both, asked, interval, last)?))
         }
-        Beside::Alarm if instrument == Some(InstrumentSort::Ratemeter) => {
-            Some(alarm(both, asked, piece)?)
+        Beside::Alarm if instrument == Some(InstrumentType::Ratemeter) => {
+            Some(alarm(both, asked, equipment)?)
         }
-        Beside::Survey if sort == Some(EquipmentSort::Device) => Some(survey(both, asked, piece)?),
+        Beside::Survey if kind == Some(EquipmentType::Device) => {
+            Some(survey(both, asked, equipment)?)
+        }
         _ => None,
     })
 }
@@ -152,10 +154,14 @@ fn known(
     })
 }
 
-fn instrument_check(house: &House, (piece, sort): (RecordId, CheckSort), day: Day) -> Option<Done> {
-    let mut all = house.service.checks_of(piece).iter();
+fn instrument_check(
+    house: &House,
+    (equipment, kind): (RecordId, CheckType),
+    day: Day,
+) -> Option<Done> {
+    let mut all = house.service.checks_of(equipment).iter();
     let is = |it: &&crate::answer::equipment::calibration::Judged| {
-        it.check.body.sort == sort && it.check.body.on <= day
+        it.check.body.kind == kind && it.check.body.on <= day
     };
     let last = all.rfind(is)?;
     let what = if last.passed() { "passed" } else { "FAILED" };
@@ -167,10 +173,10 @@ fn instrument_check(house: &House, (piece, sort): (RecordId, CheckSort), day: Da
     })
 }
 
-fn inventory(house: &House, piece: RecordId, day: Day) -> Option<Done> {
+fn inventory(house: &House, equipment: RecordId, day: Day) -> Option<Done> {
     let mut all = house.maintenance.inventories().iter();
     let last = all.rfind(|it| it.body.on <= day)?;
-    let seen = last.body.found.iter().any(|it| it.number() == piece);
+    let seen = last.body.found.iter().any(|it| it.number() == equipment);
     let (by, what) = (&last.body.by, if seen { "seen" } else { "NOT SEEN" });
     Some(Done {
         on: last.body.on,
@@ -180,11 +186,11 @@ fn inventory(house: &House, piece: RecordId, day: Day) -> Option<Done> {
     })
 }
 
-fn leak_test(house: &House, piece: RecordId, day: Day) -> Option<Done> {
+fn leak_test(house: &House, equipment: RecordId, day: Day) -> Option<Done> {
     let limit = leak_limit(house, day).ok()?;
     let (last, body) = house
         .maintenance
-        .last_leak_test(piece, LeakPart::Source, day, limit)?;
+        .last_leak_test(equipment, LeakPart::Source, day, limit)?;
     let what = if last.passed {
         "below the limit"
     } else {
@@ -225,17 +231,17 @@ fn asked_by(asked: Asked, rule: Option<String>) -> Asked {
     Asked { rule, ..asked }
 }
 
-fn alarm(both: &Both<'_, '_>, asked: Asked, piece: RecordId) -> Result<CheckLine, AnswerError> {
+fn alarm(both: &Both<'_, '_>, asked: Asked, equipment: RecordId) -> Result<CheckLine, AnswerError> {
     let day = both.when.last.day;
     let rule_set = both.now.judging(both.moment.day)?;
     let rule = rule_set.interval("ratemeter-alarm-check");
     let shifts = both
         .snapshot
-        .shifts_with_ratemeter(piece, since(both), day)?;
+        .shifts_with_ratemeter(equipment, since(both), day)?;
     let sheet = sheet(both, &shifts)?;
     let worn = sheet.as_ref().and_then(|(_, _, it)| {
         let wore = |it: &&crate::record::Person| {
-            it.ratemeter.as_ref().and_then(|it| it.number()) == Some(piece)
+            it.ratemeter.as_ref().and_then(|it| it.number()) == Some(equipment)
         };
         it.people.iter().find(wore)
     });
@@ -249,12 +255,16 @@ fn alarm(both: &Both<'_, '_>, asked: Asked, piece: RecordId) -> Result<CheckLine
     ))
 }
 
-fn survey(both: &Both<'_, '_>, asked: Asked, piece: RecordId) -> Result<CheckLine, AnswerError> {
+fn survey(
+    both: &Both<'_, '_>,
+    asked: Asked,
+    equipment: RecordId,
+) -> Result<CheckLine, AnswerError> {
     let rule_set = both.now.judging(both.moment.day)?;
     let rule = rule_set.rule("no-survey-at-storage");
     let uses = both
         .snapshot
-        .uses_of(piece, since(both), both.when.last.day)?;
+        .uses_of(equipment, since(both), both.when.last.day)?;
     let shifts: Vec<(i64, Day)> = uses.iter().map(|it| (it.entry, it.day)).collect();
     let sheet = sheet(both, &shifts)?;
     let read = sheet

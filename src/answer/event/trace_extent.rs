@@ -6,7 +6,7 @@ use super::trace_facts::{Both, TracedItem, last_day};
 use super::trace_row::{TraceRow, WearThen};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
-use crate::answer::equipment::measurements::measures_of;
+use crate::answer::equipment::measurements::measurements_of;
 use crate::answer::equipment::wear_peers::{foreseeable, pool};
 use crate::calendar::Day;
 use crate::record::{Coverage, LineResult, RecordId};
@@ -19,11 +19,11 @@ use crate::wear::series::{Others, Series};
 /// How an item wore, by what was written before the event.
 pub(crate) fn wear_then(
     both: &Both<'_, '_>,
-    piece: &TracedItem,
+    equipment: &TracedItem,
     facts: &Facts<'_>,
 ) -> Result<Option<WearThen>, AnswerError> {
     let day = both.moment.day;
-    let mut all = piece.measures.iter();
+    let mut all = equipment.measurements.iter();
     let found = all.find(|it| it.item.key == facts.item.key && it.wears());
     let Some((it, forecast, part)) = found.and_then(|it| Some((it, it.forecast(day)?, it.now()?)))
     else {
@@ -32,7 +32,7 @@ pub(crate) fn wear_then(
     let since = foreseeable(both.house_then(), it, day)?;
     Ok(Some(WearThen {
         points: forecast.points,
-        limit: it.measure.limit_words(),
+        limit: it.measurement.limit_words(),
         outlook: forecast.outlook.words().to_owned(),
         outlook_at_latest: Some(both.when.last.day)
             .filter(|last| *last > day)
@@ -43,17 +43,18 @@ pub(crate) fn wear_then(
         foreseeable: since.day(),
         foreseeable_words: since.words(),
         cycles_at_least: it.cycles_now(),
-        line: line(part, (&it.measure, it.others), day),
+        line: line(part, (&it.measurement, it.others), day),
     }))
 }
 
 /// The line against days, from the first measure to the event, as two points.
 fn line(
     part: &Series,
-    (measure, others): (&crate::rule::ItemMeasure, Others),
+    (measurement, others): (&crate::rule::ItemMeasurement, Others),
     event: Day,
 ) -> Vec<(Day, i64)> {
-    let (Ok(line), Some(first)) = (part.line_by_days(measure, others), part.points.first()) else {
+    let (Ok(line), Some(first)) = (part.line_by_days(measurement, others), part.points.first())
+    else {
         return Vec::new();
     };
     let at = |day: Day| {
@@ -63,43 +64,43 @@ fn line(
     vec![at(first.day), at(event)]
 }
 
-/// Other pieces of the kind of the one that failed, with the items that may show the failure.
+/// Other items of the kind of the one that failed, with the items that may show the failure.
 pub(crate) fn others(
     both: &Both<'_, '_>,
-    piece: RecordId,
+    equipment: RecordId,
     component: &str,
     rows: &[(RecordId, TraceRow)],
 ) -> Result<Vec<Elsewhere>, AnswerError> {
     let (house, snapshot) = (both.now, both.snapshot);
-    let sort = house.names.sort_word(piece);
+    let kind = house.names.type_word(equipment);
     let shows = |coverage| matches!(coverage, Coverage::CanDetect | Coverage::AroseAfter);
     let keys: Vec<(&str, bool)> = rows
         .iter()
-        .filter(|(of, row)| *of == piece && shows(row.verdict.covered.coverage))
-        .map(|(_, row)| (row.item.as_str(), row.measure.is_some()))
+        .filter(|(of, row)| *of == equipment && shows(row.verdict.covered.coverage))
+        .map(|(_, row)| (row.item.as_str(), row.measurement.is_some()))
         .collect();
     let mut all = Vec::new();
-    let (mut pieces, mut wear) = (Vec::new(), Vec::new());
+    let (mut all_equipment, mut wear) = (Vec::new(), Vec::new());
     for other in house.names.items() {
-        if other == piece || house.names.sort_word(other) != sort {
+        if other == equipment || house.names.type_word(other) != kind {
             continue;
         }
         let day = both.moment.day.max(newest(both, other)?);
         let uses = snapshot.uses_of(other, Day::MIN, day)?;
-        wear.extend(measures_of(snapshot, house, other, &uses, day)?);
-        pieces.push((other, day));
+        wear.extend(measurements_of(snapshot, house, other, &uses, day)?);
+        all_equipment.push((other, day));
     }
     pool(&mut wear, Day::MAX);
-    for (other, day) in pieces {
+    for (other, day) in all_equipment {
         let part = house
             .maintenance
             .parts_of(other)
             .iter()
             .rfind(|it| it.body.component == component);
-        let fitted = part.map_or(Day::MIN, |it| it.body.fitted_on);
+        let installed = part.map_or(Day::MIN, |it| it.body.installed_on);
         let mut items = Vec::new();
         for (key, measured) in &keys {
-            let lines = snapshot.lines_of_key(other, key, fitted)?;
+            let lines = snapshot.lines_of_key(other, key, installed)?;
             let done = |it: &&crate::ledger::LineRow| it.result != LineResult::NotDone;
             let last = lines.iter().rfind(done);
             let heading = wear
@@ -122,8 +123,8 @@ pub(crate) fn others(
             });
         }
         all.push(Elsewhere {
-            piece: house.names.label(other),
-            withdrawn: house.service.out_of_service(other, day).is_some(),
+            equipment: house.names.label(other),
+            out_of_service: house.service.out_of_service(other, day).is_some(),
             lot: part.and_then(|it| it.body.lot.clone()),
             items,
         });
@@ -131,9 +132,11 @@ pub(crate) fn others(
     Ok(all)
 }
 
-/// The day of the last inspection of a piece: what is known of its condition is of then.
-fn newest(both: &Both<'_, '_>, piece: RecordId) -> Result<Day, AnswerError> {
-    let rows = both.snapshot.inspections_of(piece, Day::MIN, last_day())?;
+/// The day of the last inspection of an item: what is known of its condition is of then.
+fn newest(both: &Both<'_, '_>, equipment: RecordId) -> Result<Day, AnswerError> {
+    let rows = both
+        .snapshot
+        .inspections_of(equipment, Day::MIN, last_day())?;
     Ok(rows.last().map_or(both.moment.day, |it| it.on))
 }
 

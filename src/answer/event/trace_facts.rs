@@ -1,4 +1,4 @@
-//! What was known of a piece before an event, and what is written of it now: the plain values
+//! What was known of an item before an event, and what is written of it now: the plain values
 //! that the room `trace` judges.
 
 use super::happened::{Happened, kind_of, occurred_at};
@@ -6,17 +6,17 @@ use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::answer::context::shift_hours::{had_begun, ran_until};
 use crate::answer::equipment::checked::{item_of, standing};
-use crate::answer::equipment::measurements::Measures;
-use crate::answer::equipment::wear_peers::measures_beside;
+use crate::answer::equipment::measurements::Measurements;
+use crate::answer::equipment::wear_peers::measurements_beside;
 use crate::calendar::{Day, parse_instant, parse_time};
 use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored};
 use crate::quantity::Amount;
 use crate::record::{
-    Event, FittedPart, InstrumentSort, RecordId, ServiceReturn, Withdrawal, Words,
+    Event, InstalledPart, InstrumentType, RecordId, ServiceReturn, Withdrawal, Words,
 };
 use crate::rule::ChecklistItem;
+use crate::trace::inspection::{Clear, PastInspection, World};
 use crate::trace::known::{Facts, Learned, Trigger, Use};
-use crate::trace::look::{Clear, Look, World};
 use crate::trace::occurred::{DoneAt, Occurred};
 
 /// Kinds of event in which equipment need not have been in use; of every other it was.
@@ -105,47 +105,50 @@ impl<'s, 'h> Both<'s, 'h> {
         self.perhaps.as_ref().map(|it| &it.house)
     }
 
-    /// When the part that was in a piece at the event had been fitted, by one house.
-    pub fn fitted(&self, house: &House, piece: RecordId, component: &str) -> Option<Day> {
-        self.parts(house, piece, component)
-            .filter(|it| self.is_fitted_before(it))
-            .map(|it| it.body.fitted_on)
+    /// When the part that was in an item at the event had been installed, by one house.
+    pub fn installed(&self, house: &House, equipment: RecordId, component: &str) -> Option<Day> {
+        self.parts(house, equipment, component)
+            .filter(|it| self.is_installed_before(it))
+            .map(|it| it.body.installed_on)
             .next_back()
     }
 
     /// The same, if everything had been before the event of which nobody can tell.
-    fn fitted_at_latest(&self, house: &House, piece: RecordId, component: &str) -> Option<Day> {
-        self.parts(house, piece, component)
-            .filter(|it| it.body.fitted_on <= self.when.last.day)
-            .filter(|it| self.learned(it.record) != Learned::After || self.is_fitted_before(it))
-            .map(|it| it.body.fitted_on)
+    fn installed_at_latest(&self, house: &House, item: RecordId, component: &str) -> Option<Day> {
+        self.parts(house, item, component)
+            .filter(|it| it.body.installed_on <= self.when.last.day)
+            .filter(|it| self.learned(it.record) != Learned::After || self.is_installed_before(it))
+            .map(|it| it.body.installed_on)
             .next_back()
     }
 
-    /// Days on which such a part was fitted, of which nobody can tell whether that was before the
-    /// event: of its own day, or within its days.
-    pub fn fitted_perhaps(&self, piece: RecordId, component: &str) -> Vec<Day> {
-        let of_event = |it: &&Stored<FittedPart>| {
-            it.body.fitted_on <= self.when.last.day && !self.is_fitted_before(it)
+    /// Days on which such a part was installed, of which nobody can tell whether that was before
+    /// the event: of its own day, or within its days.
+    pub fn perhaps_installed(&self, equipment: RecordId, component: &str) -> Vec<Day> {
+        let of_event = |it: &&Stored<InstalledPart>| {
+            it.body.installed_on <= self.when.last.day && !self.is_installed_before(it)
         };
-        let parts = self.parts(self.now, piece, component);
-        parts.filter(of_event).map(|it| it.body.fitted_on).collect()
+        let parts = self.parts(self.now, equipment, component);
+        parts
+            .filter(of_event)
+            .map(|it| it.body.installed_on)
+            .collect()
     }
 
     fn parts<'p>(
         &self,
         house: &'p House,
-        piece: RecordId,
+        equipment: RecordId,
         component: &str,
-    ) -> impl DoubleEndedIterator<Item = &'p Stored<FittedPart>> {
-        let parts = house.maintenance.parts_of(piece).iter();
+    ) -> impl DoubleEndedIterator<Item = &'p Stored<InstalledPart>> {
+        let parts = house.maintenance.parts_of(equipment).iter();
         parts.filter(move |it| it.body.component == component)
     }
 
-    /// Whether a part was surely fitted before the event. One that was fitted on its day and
+    /// Whether a part was surely installed before the event. One that was installed on its day and
     /// written afterwards is taken as the repair.
-    fn is_fitted_before(&self, part: &Stored<FittedPart>) -> bool {
-        let (on, first) = (part.body.fitted_on, self.when.first.map(|it| it.day));
+    fn is_installed_before(&self, part: &Stored<InstalledPart>) -> bool {
+        let (on, first) = (part.body.installed_on, self.when.first.map(|it| it.day));
         first.is_some_and(|day| on < day || on == day && !self.is_later(part.record))
     }
 }
@@ -161,12 +164,12 @@ fn local(house: &House, at: crate::calendar::Instant) -> DoneAt {
 }
 
 /// The last day that the ledger's rows can hold: their days are texts of four-digit years, and
-/// the calendar's own last day sorts before them.
+/// the calendar's own last day kinds before them.
 pub(crate) fn last_day() -> Day {
     Day::from_ymd_opt(9999, 12, 31).unwrap_or(Day::MAX)
 }
 
-/// What one state of the ledger tells of a piece.
+/// What one state of the ledger tells of an item.
 #[derive(Default)]
 struct Told {
     heads: Vec<InspectionRow>,
@@ -189,7 +192,7 @@ impl Told {
     }
 }
 
-/// What all items of one piece share.
+/// What all items of one item share.
 pub(crate) struct TracedItem {
     pub record: RecordId,
     pub uses: Vec<Use>,
@@ -200,7 +203,7 @@ pub(crate) struct TracedItem {
     perhaps: Told,
     now: Told,
     /// Its measured items, by what was written before the event.
-    pub measures: Vec<Measures>,
+    pub measurements: Vec<Measurements>,
 }
 
 impl TracedItem {
@@ -210,12 +213,14 @@ impl TracedItem {
         let (in_use, shift_day) = shift(both, &uses)?;
         // The sheet of the shift itself is written after the event: uses are those of now.
         let until_then = snapshot.uses_by_item(day)?;
-        let measures = match &both.then {
-            Some(then) => measures_beside(&then.snapshot, &then.house, record, &until_then, day)?,
+        let measurements = match &both.then {
+            Some(then) => {
+                measurements_beside(&then.snapshot, &then.house, record, &until_then, day)?
+            }
             None => Vec::new(),
         };
         Ok(TracedItem {
-            measures,
+            measurements,
             record,
             in_use,
             shift_day,
@@ -242,9 +247,9 @@ impl TracedItem {
             .interval("equipment-inspection")
             .filter(|_| of_equipment)
             .map(|it| (it.interval, rule_set.year_start));
-        let pieces = both.event.body.equipment.iter().map(|it| it.number());
-        let mates = pieces.filter(|it| {
-            item.pair.is_some() && both.now.names.sort_stored(*it) == item.pair.as_deref()
+        let all_equipment = both.event.body.equipment.iter().map(|it| it.number());
+        let mates = all_equipment.filter(|it| {
+            item.pair.is_some() && both.now.names.type_stored(*it) == item.pair.as_deref()
         });
         let of_state = |state: Option<&State<'_>>, told: &Told| {
             let world = |it: &State<'_>| self.world(both, (&it.snapshot, &it.house), told, item);
@@ -253,7 +258,7 @@ impl TracedItem {
         let known = of_state(both.then.as_ref(), &self.then)?.unwrap_or_default();
         let mut perhaps = of_state(both.perhaps.as_ref(), &self.perhaps)?;
         if let (Some(world), Some(state)) = (&mut perhaps, &both.perhaps) {
-            world.fitted = both.fitted_at_latest(&state.house, self.record, &item.component);
+            world.installed = both.installed_at_latest(&state.house, self.record, &item.component);
         }
         let now = self.world(both, (both.snapshot, both.now), &self.now, item)?;
         Ok(Facts {
@@ -279,41 +284,41 @@ impl TracedItem {
         item: &ChecklistItem,
     ) -> Result<World, AnswerError> {
         Ok(World {
-            looks: self.looks(both, (snapshot, house), &told.heads, item)?,
+            inspections: self.inspections(both, (snapshot, house), &told.heads, item)?,
             clears: told.clears.clone(),
-            fitted: both.fitted(house, self.record, &item.component),
+            installed: both.installed(house, self.record, &item.component),
         })
     }
 
-    fn looks(
+    fn inspections(
         &self,
         both: &Both<'_, '_>,
         (snapshot, house): (&Snapshot<'_>, &House),
         heads: &[InspectionRow],
         item: &ChecklistItem,
-    ) -> Result<Vec<Look>, AnswerError> {
+    ) -> Result<Vec<PastInspection>, AnswerError> {
         let key = &item.key;
         let lines = snapshot.lines_of_key(self.record, key, Day::MIN)?;
-        let mut looks = Vec::new();
+        let mut inspections = Vec::new();
         let mut lines = lines.into_iter().peekable();
         // Both are by day, hour and entry.
         for head in heads {
             let line = lines.next_if(|it| it.of.entry == head.entry);
             // Which figures held is asked of that state: what was given later judges no look.
             let item = item_of(house, head, key);
-            looks.push(look(both, head, line.as_ref(), item)?);
+            inspections.push(inspection(both, head, line.as_ref(), item)?);
         }
-        looks.sort_by_key(Look::order);
-        Ok(looks)
+        inspections.sort_by_key(PastInspection::order);
+        Ok(inspections)
     }
 }
 
-fn look(
+fn inspection(
     both: &Both<'_, '_>,
     head: &InspectionRow,
     line: Option<&LineRow>,
     item: Option<ChecklistItem>,
-) -> Result<Look, AnswerError> {
+) -> Result<PastInspection, AnswerError> {
     let house = both.now;
     let item = item.as_ref();
     let value = line.and_then(|it| it.value.clone());
@@ -331,7 +336,7 @@ fn look(
         at: head.at.as_deref().and_then(|at| parse_time(at).ok()),
     };
     let written = parse_instant(&written_at).map_or(moment, |at| local(house, at.into()));
-    Ok(Look {
+    Ok(PastInspection {
         record: head.record,
         entry: head.entry,
         clock_doubted: house.clocks.is_doubted(head.entry),
@@ -340,7 +345,7 @@ fn look(
         transcribed: head.transcribed,
         moment,
         occasion: head.occasion,
-        by: by.or_else(|| head.looked.clone()).unwrap_or_default(),
+        by: by.or_else(|| head.inspected.clone()).unwrap_or_default(),
         asked: item.is_some_and(|it| it.is_for(head.occasion.stored()) && !it.is_inactive()),
         result: line.map(|it| it.result),
         standing: standing(item, value.as_deref()),
@@ -351,12 +356,12 @@ fn look(
     })
 }
 
-/// Sheets that used a piece up to the event, at its latest: a shift that began after its hour used
+/// Sheets that used an item up to the event, at its latest: a shift that began after its hour used
 /// nothing before it. Of an instrument that is worn its days are told by other means.
 fn uses(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Use>, AnswerError> {
     let day = both.when.last.day;
-    let instrument = both.now.names.instrument_body(record).map(|it| it.sort);
-    let rows = match instrument == Some(InstrumentSort::Ratemeter) {
+    let instrument = both.now.names.instrument_body(record).map(|it| it.kind);
+    let rows = match instrument == Some(InstrumentType::Ratemeter) {
         true => both.snapshot.shifts_with_ratemeter(record, Day::MIN, day)?,
         false => Vec::new(),
     };
@@ -380,7 +385,7 @@ fn uses(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Use>, AnswerError> 
     Ok(all)
 }
 
-/// Whether a piece was in use at the event, in doubt it was, and the day on which that shift
+/// Whether an item was in use at the event, in doubt it was, and the day on which that shift
 /// began.
 fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> {
     let day = both.moment.day;
@@ -417,7 +422,7 @@ fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, Answe
     Ok(mine.map(of).collect())
 }
 
-/// What called for an inspection of a piece before its next use: earlier events, repairs, parts.
+/// What called for an inspection of an item before its next use: earlier events, repairs, parts.
 fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
     let mut all = events(both, record)?;
     let whole = |day| DoneAt { day, at: None };
@@ -443,12 +448,12 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
     }
     let in_service = both.now.names.in_service(record);
     for it in both.now.maintenance.parts_of(record) {
-        // What came with the piece is no repair.
-        if in_service.is_none_or(|from| it.body.fitted_on > from) {
+        // What came with the item is no repair.
+        if in_service.is_none_or(|from| it.body.installed_on > from) {
             all.push(Trigger {
                 entry: it.entry,
-                moment: whole(it.body.fitted_on),
-                from: whole(it.body.fitted_on),
+                moment: whole(it.body.installed_on),
+                from: whole(it.body.installed_on),
                 what: format!("a new {}", it.body.component),
                 component: Some(it.body.component.clone()),
                 learned: both.learned(it.record),
@@ -459,7 +464,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
     Ok(all)
 }
 
-/// Earlier events that called for an inspection of the piece before its next use. A kind that
+/// Earlier events that called for an inspection of the item before its next use. A kind that
 /// no rule set knows counts as one.
 fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
     let mut all = Vec::new();

@@ -1,9 +1,9 @@
-//! A row of a trace: an item, with what the last look at it said.
+//! A row of a trace: an item, with what the last inspection at it said.
 
 use serde::Serialize;
 
 use crate::calendar::Day;
-use crate::rule::ItemMeasure;
+use crate::rule::ItemMeasurement;
 use crate::trace::verdict::Verdict;
 
 /// The item that stands for "nothing looks for this" in a conclusion.
@@ -42,14 +42,15 @@ pub struct TraceRow {
     pub item: String,
     /// Of which step of the causes, from 1.
     pub step: usize,
-    /// The piece that was looked at, or should have been.
-    pub piece: String,
+    /// The item that was looked at, or should have been.
+    pub equipment: String,
     /// What it is.
-    pub sort: String,
+    #[serde(rename = "type")]
+    pub kind: String,
     /// Its component.
     pub component: String,
     /// What is looked at.
-    pub look: String,
+    pub how: String,
     /// When.
     pub when: Vec<&'static str>,
     /// Where the item comes from.
@@ -61,5 +62,5 @@ pub struct TraceRow {
     pub wear: Option<WearThen>,
     /// For a drawing.
     #[serde(skip)]
-    pub measure: Option<ItemMeasure>,
+    pub measurement: Option<ItemMeasurement>,
 }

@@ -1,4 +1,4 @@
-//! The items that could have shown what failed: which steps a chain of causes has, which pieces
+//! The items that could have shown what failed: which steps a chain of causes has, which items
 //! and items belong to each, and the RSO's conclusions on them.
 
 use super::happened::Happened;
@@ -19,15 +19,15 @@ use crate::trace::verdict::verdict;
 pub(crate) struct Step<'e> {
     /// The cause.
     pub cause: Option<&'e Stored<EventCause>>,
-    /// The piece that failed.
-    pub piece: Option<RecordId>,
+    /// The item that failed.
+    pub equipment: Option<RecordId>,
     /// What failed.
     pub failed: Failed,
-    /// The items with the pieces that they are of.
+    /// The items with the items that they are of.
     pub rows: Vec<(RecordId, TraceRow)>,
     /// That nothing looks for it.
     pub no_item: Option<Covered>,
-    /// Uses of the piece that failed.
+    /// Uses of the item that failed.
     pub uses: Vec<Use>,
 }
 
@@ -59,8 +59,8 @@ fn failed(both: &Both<'_, '_>, cause: &EventCause) -> Option<(Option<RecordId>, 
         return Some((None, Failed::Human));
     }
     let house = both.now;
-    let piece = cause.equipment?.number();
-    let on = house.names.sort_word(piece)?.to_owned();
+    let equipment = cause.equipment?.number();
+    let on = house.names.type_word(equipment)?.to_owned();
     let (component, failure) = (cause.component.clone()?, cause.failure.clone()?);
     let list = both.house_then().checklist_on(both.moment.day);
     let beside = list.map(|(_, list)| Beside::of(list, &on, &component));
@@ -70,47 +70,47 @@ fn failed(both: &Both<'_, '_>, cause: &EventCause) -> Option<(Option<RecordId>, 
         component,
         failure,
     };
-    Some((Some(piece), failed))
+    Some((Some(equipment), failed))
 }
 
-/// The pieces whose items may have shown it: the one that failed, those that it meets in a joint
+/// The items whose items may have shown it: the one that failed, those that it meets in a joint
 /// and those that are checked against it, or all in the event where no cause is known.
-fn pieces(
+fn all_equipment(
     both: &Both<'_, '_>,
-    (piece, failed): (Option<RecordId>, &Failed),
+    (equipment, failed): (Option<RecordId>, &Failed),
     list: &Checklist,
 ) -> Result<Vec<RecordId>, AnswerError> {
     let in_event = both.event.body.equipment.iter().map(|it| it.number());
-    let Some(piece) = piece else {
+    let Some(equipment) = equipment else {
         return Ok(match failed {
             Failed::Human => Vec::new(),
             _ => in_event.collect(),
         });
     };
-    let sort_of = |it: RecordId| both.now.names.sort_stored(it).unwrap_or_default();
-    let sort = sort_of(piece);
-    let wanted = kinds_beside(sort, failed, list);
+    let type_of = |it: RecordId| both.now.names.type_stored(it).unwrap_or_default();
+    let kind = type_of(equipment);
+    let wanted = kinds_beside(kind, failed, list);
     let (snapshot, day) = (both.snapshot, both.moment.day);
     // The last that a mating check names, either way round.
     let mut met: Vec<RecordId> = Vec::new();
     met.extend(
         snapshot
-            .mated_with(piece, Day::MIN, day)?
+            .mated_with(equipment, Day::MIN, day)?
             .iter()
             .map(|it| it.of.item),
     );
     for item in list
         .items
         .iter()
-        .filter(|it| it.on == sort && it.pair.is_some())
+        .filter(|it| it.on == kind && it.pair.is_some())
     {
-        let lines = snapshot.lines_of_key(piece, &item.key, Day::MIN)?;
+        let lines = snapshot.lines_of_key(equipment, &item.key, Day::MIN)?;
         let lines = lines.iter().filter(|it| it.of.on <= day);
         met.extend(lines.filter_map(|it| it.other));
     }
-    let mut all = vec![piece];
+    let mut all = vec![equipment];
     for on in wanted {
-        let is = |it: &RecordId| *it != piece && sort_of(*it) == on;
+        let is = |it: &RecordId| *it != equipment && type_of(*it) == on;
         let mates: Vec<RecordId> = in_event.clone().filter(is).collect();
         if mates.is_empty() {
             all.extend(met.iter().copied().rfind(is));
@@ -121,14 +121,14 @@ fn pieces(
 }
 
 /// The kinds of things that meet one that failed: in its joints, and by a check against its kind.
-fn kinds_beside(sort: &str, failed: &Failed, list: &Checklist) -> Vec<String> {
+fn kinds_beside(kind: &str, failed: &Failed, list: &Checklist) -> Vec<String> {
     let mut kinds: Vec<String> = Vec::new();
     let against = list
         .items
         .iter()
-        .filter(|it| it.pair.as_deref() == Some(sort));
+        .filter(|it| it.pair.as_deref() == Some(kind));
     let mut add = |on: &str| {
-        if on != sort && !kinds.iter().any(|it| it == on) {
+        if on != kind && !kinds.iter().any(|it| it == on) {
             kinds.push(on.to_owned());
         }
     };
@@ -141,15 +141,15 @@ fn kinds_beside(sort: &str, failed: &Failed, list: &Checklist) -> Vec<String> {
     kinds
 }
 
-/// The RSO's last conclusion on an item of a piece, or on a barrier.
+/// The RSO's last conclusion on an item of an item, or on a barrier.
 pub(crate) fn concluded(
     house: &House,
     event: &Happened,
-    piece: Option<RecordId>,
+    equipment: Option<RecordId>,
     item: &str,
 ) -> Option<Covered> {
     let of = |it: &&Stored<Conclusion>| {
-        it.body.item == item && it.body.equipment.map(|it| it.number()) == piece
+        it.body.item == item && it.body.equipment.map(|it| it.number()) == equipment
     };
     let said = event.conclusions.iter().filter(of);
     let said = said.max_by_key(|it| (it.body.on, it.entry))?;
@@ -175,11 +175,11 @@ pub(crate) fn steps<'e>(both: &Both<'_, 'e>) -> Result<Steps<'e>, AnswerError> {
     let direct = event.direct().map(|it| it.record);
     let mut main = 0;
     for cause in event.standing() {
-        if let Some((piece, failed)) = failed(both, &cause.body) {
+        if let Some((equipment, failed)) = failed(both, &cause.body) {
             if Some(cause.record) == direct {
                 main = steps.len();
             }
-            steps.push(step(both, Some(cause), piece, failed)?);
+            steps.push(step(both, Some(cause), equipment, failed)?);
         }
     }
     if steps.is_empty() {
@@ -206,12 +206,12 @@ pub(crate) fn steps<'e>(both: &Both<'_, 'e>) -> Result<Steps<'e>, AnswerError> {
 fn step<'e>(
     both: &Both<'_, 'e>,
     cause: Option<&'e Stored<EventCause>>,
-    piece: Option<RecordId>,
+    equipment: Option<RecordId>,
     failed: Failed,
 ) -> Result<Step<'e>, AnswerError> {
     let mut found = Step {
         cause,
-        piece,
+        equipment,
         failed,
         rows: Vec::new(),
         no_item: None,
@@ -220,16 +220,16 @@ fn step<'e>(
     let Some((_, list)) = both.house_then().checklist_on(both.moment.day) else {
         return Ok(found);
     };
-    for record in pieces(both, (piece, &found.failed), list)? {
-        let sort = both.now.names.sort_stored(record).unwrap_or_default();
-        // Of a piece that only met the one that failed: mating checks, and its half of the joint.
+    for record in all_equipment(both, (equipment, &found.failed), list)? {
+        let kind = both.now.names.type_stored(record).unwrap_or_default();
+        // Of an item that only met the one that failed: mating checks, and its half of the joint.
         let beside = |it: &ChecklistItem| match &found.failed {
             Failed::Found { beside, .. } => beside.has(it),
             _ => false,
         };
         let of_it = |it: &&ChecklistItem| {
-            it.on == sort
-                && (piece.is_none_or(|of| of == record) || it.pair.is_some() || beside(it))
+            it.on == kind
+                && (equipment.is_none_or(|of| of == record) || it.pair.is_some() || beside(it))
         };
         let mut items = Vec::new();
         for item in list.items.iter().filter(of_it) {
@@ -239,14 +239,14 @@ fn step<'e>(
         }
         let (rows, uses) = judged(both, record, &items)?;
         found.rows.extend(rows.into_iter().map(|it| (record, it)));
-        if Some(record) == piece {
+        if Some(record) == equipment {
             found.uses = uses;
         }
     }
     Ok(found)
 }
 
-/// The verdict on some items of one piece; what the RSO concluded goes before the data.
+/// The verdict on some items of one item; what the RSO concluded goes before the data.
 fn judged(
     both: &Both<'_, '_>,
     record: RecordId,
@@ -269,20 +269,20 @@ fn judged(
         let facts = mine.facts(both, &item)?;
         rows.push(TraceRow {
             step: 1,
-            piece: house.names.label(record),
-            sort: house
+            equipment: house.names.label(record),
+            kind: house
                 .names
-                .sort_stored(record)
+                .type_stored(record)
                 .unwrap_or_default()
                 .to_owned(),
             item: item.key.clone(),
             component: item.component.clone(),
-            look: item.look.clone(),
+            how: item.how.clone(),
             when: item.when.iter().map(|it| it.name()).collect(),
             basis: item.basis.clone(),
             wear: wear_then(both, &mine, &facts)?,
             verdict: verdict(&facts, covered, &said, &notes),
-            measure: item.measure.clone(),
+            measurement: item.measurement.clone(),
         });
     }
     Ok((rows, mine.uses))
@@ -295,32 +295,32 @@ fn place_others(both: &Both<'_, '_>, found: &mut Steps<'_>) -> Result<(), Answer
     let list = both.house_then().checklist_on(both.moment.day);
     let mut done: Vec<(RecordId, String)> = Vec::new();
     for said in &both.event.conclusions {
-        let Some(piece) = said.body.equipment.map(|it| it.number()) else {
+        let Some(equipment) = said.body.equipment.map(|it| it.number()) else {
             continue;
         };
-        let key = (piece, said.body.item.clone());
+        let key = (equipment, said.body.item.clone());
         let is_row = found
             .rows()
-            .any(|(of, row)| *of == piece && row.item == key.1);
-        let of_step = found.steps.iter().any(|it| it.piece == Some(piece));
+            .any(|(of, row)| *of == equipment && row.item == key.1);
+        let of_step = found.steps.iter().any(|it| it.equipment == Some(equipment));
         if is_row || done.contains(&key) || key.1 == NO_ITEM && of_step {
             continue;
         }
-        let sort = house.names.sort_stored(piece);
+        let kind = house.names.type_stored(equipment);
         let item = list.and_then(|(_, list)| list.item(&key.1));
-        let item = item.filter(|it| Some(it.on.as_str()) == sort);
+        let item = item.filter(|it| Some(it.on.as_str()) == kind);
         match item {
             Some(item) => {
-                let (rows, _) = judged(both, piece, &[(item.clone(), said.body.coverage)])?;
+                let (rows, _) = judged(both, equipment, &[(item.clone(), said.body.coverage)])?;
                 if let Some(step) = found.steps.get_mut(found.main) {
-                    step.rows.extend(rows.into_iter().map(|it| (piece, it)));
+                    step.rows.extend(rows.into_iter().map(|it| (equipment, it)));
                 }
             }
             None => {
-                let Some(covered) = concluded(house, both.event, Some(piece), &key.1) else {
+                let Some(covered) = concluded(house, both.event, Some(equipment), &key.1) else {
                     continue;
                 };
-                let (word, label) = (covered.coverage, house.names.label(piece));
+                let (word, label) = (covered.coverage, house.names.label(equipment));
                 found.also.push(format!(
                     "{label} {}: {}, {}",
                     key.1,
@@ -337,12 +337,12 @@ fn place_others(both: &Both<'_, '_>, found: &mut Steps<'_>) -> Result<(), Answer
 /// That nothing looks for this: by the data no item names the mode, and the RSO has not concluded
 /// otherwise on any.
 fn no_item(both: &Both<'_, '_>, step: &Step<'_>) -> Option<Covered> {
-    let piece = step.piece?;
+    let equipment = step.equipment?;
     let cannot = |it: &TraceRow| {
         let covered = &it.verdict.covered;
         covered.coverage == Coverage::CannotDetect && !covered.is_concluded()
     };
-    let said = concluded(both.now, both.event, Some(piece), NO_ITEM);
+    let said = concluded(both.now, both.event, Some(equipment), NO_ITEM);
     let none = step.rows.iter().all(|(_, row)| cannot(row));
     said.or_else(|| {
         none.then_some(Covered {

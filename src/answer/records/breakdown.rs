@@ -1,6 +1,6 @@
 //! The dose with this licensee by job, client, kind of work and crew, with the exposures and hours
 //! of source out that it was received at, and the same days a year before: what a yearly review of
-//! the program looks at. The rows of each table add up to the whole.
+//! the program inspections at. The rows of each table add up to the whole.
 
 use std::collections::{BTreeMap, HashMap};
 

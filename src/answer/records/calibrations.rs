@@ -12,12 +12,12 @@ use crate::answer::context::load::House;
 use crate::answer::equipment::calibration::Judged;
 use crate::answer::equipment::item::{CheckLine, check_line};
 use crate::ledger::Snapshot;
-use crate::record::{CheckSort, InstrumentSort, RecordId, Words};
+use crate::record::{CheckType, InstrumentType, RecordId, Words};
 
 const COLUMNS: &[Column] = &[
     column("on", "day"),
     column("instrument", "instrument"),
-    data("sort", "kind"),
+    data("type", "type"),
     data("maker", "maker"),
     data("model", "model"),
     data("serial", "serial"),
@@ -31,39 +31,39 @@ const COLUMNS: &[Column] = &[
 
 const WITHOUT: &[Column] = &[
     column("instrument", "instrument"),
-    column("sort", "kind"),
+    column("type", "type"),
     column("serial", "serial"),
     column("state", "state"),
     column("last", "last one before"),
 ];
 
 /// Which instruments stand together, with the check that is asked of them and its rule.
-const GROUPS: &[(&str, &str, CheckSort, &str)] = &[
+const GROUPS: &[(&str, &str, CheckType, &str)] = &[
     (
         "meters",
         "Survey meters",
-        CheckSort::Calibration,
+        CheckType::Calibration,
         "record-meter",
     ),
     (
         "ratemeters",
         "Alarm ratemeters",
-        CheckSort::Calibration,
+        CheckType::Calibration,
         "record-ratemeter",
     ),
     (
         "dosimeters",
         "Direct-reading dosimeters",
-        CheckSort::Response,
+        CheckType::Response,
         "record-dosimeter",
     ),
 ];
 
-fn group_of(sort: InstrumentSort) -> &'static str {
-    match sort {
-        InstrumentSort::Meter => "meters",
-        InstrumentSort::Ratemeter => "ratemeters",
-        InstrumentSort::Pocket | InstrumentSort::Electronic => "dosimeters",
+fn group_of(kind: InstrumentType) -> &'static str {
+    match kind {
+        InstrumentType::Meter => "meters",
+        InstrumentType::Ratemeter => "ratemeters",
+        InstrumentType::Pocket | InstrumentType::Electronic => "dosimeters",
     }
 }
 
@@ -87,12 +87,12 @@ pub fn calibrations(
     let mut list = desk.list("calibrations", title, &rules)?;
     list.asked
         .extend(only.map(|it| format!("instrument {}", house.names.label(it))));
-    let mut things = BTreeSet::new();
+    let mut items = BTreeSet::new();
     for (key, title, asked, _) in GROUPS {
         let all = house.names.instruments();
         let mut mine: Vec<RecordId> = all
             .filter(|(record, it)| {
-                group_of(it.sort) == *key && only.is_none_or(|only| only == *record)
+                group_of(it.kind) == *key && only.is_none_or(|only| only == *record)
             })
             .map(|(record, _)| record)
             .collect();
@@ -123,22 +123,22 @@ pub fn calibrations(
             without.rows.extend(missing(&desk, record, *asked));
         }
         found.sort_by_key(|(_, it)| (it.check.body.on, it.check.entry));
-        things.extend(found.iter().map(|it| it.0));
+        items.extend(found.iter().map(|it| it.0));
         done.rows = found.iter().map(|it| row(&desk, *it)).collect();
         list.parts.extend([done, without]);
     }
-    list.parts.push(desk.labels(things));
+    list.parts.push(desk.labels(items));
     Ok(list)
 }
 
-/// The row of an instrument that was there and had no check of the sort in the span.
-fn missing(desk: &RecordsDesk<'_, '_>, record: RecordId, asked: CheckSort) -> Option<Vec<Cell>> {
+/// The row of an instrument that was there and had no check of the kind in the span.
+fn missing(desk: &RecordsDesk<'_, '_>, record: RecordId, asked: CheckType) -> Option<Vec<Cell>> {
     let house = desk.house;
     let body = house.names.instrument_body(record)?;
     let checks = house.service.checks_of(record).iter();
-    let mut checks = checks.filter(|it| it.check.body.sort == asked);
+    let mut checks = checks.filter(|it| it.check.body.kind == asked);
     let came = body.in_service.is_some_and(|from| from > desk.span.last);
-    let left = house.service.withdrawn(record, desk.span.first).is_some();
+    let left = house.service.out_all_day(record, desk.span.first).is_some();
     if came
         || left
         || checks
@@ -151,7 +151,7 @@ fn missing(desk: &RecordsDesk<'_, '_>, record: RecordId, asked: CheckSort) -> Op
     let on = desk.span.last;
     Some(vec![
         desk.label(record),
-        Cell::Text(body.sort.word().to_owned()),
+        Cell::Text(body.kind.word().to_owned()),
         Cell::text(Some(body.serial.clone())),
         Cell::Text(match house.service.out_of_service(record, on) {
             Some(out) => format!("out of service {}: {}", out.on, out.reason),
@@ -168,11 +168,11 @@ fn row(desk: &RecordsDesk<'_, '_>, (record, judged): (RecordId, &Judged)) -> Vec
     vec![
         Cell::Day(line.on),
         desk.label(record),
-        Cell::text(body.map(|it| it.sort.word())),
+        Cell::text(body.map(|it| it.kind.word())),
         maker,
         model,
         serial,
-        Cell::Text(line.sort.clone()),
+        Cell::Text(line.kind.clone()),
         Cell::text(Some(line.by.clone())),
         Cell::text(line.certificate.clone()),
         Cell::Text(match line.passed {

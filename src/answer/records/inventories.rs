@@ -9,13 +9,13 @@ use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::answer::dose::unseen::unseen_of;
 use crate::ledger::{Snapshot, Stored};
-use crate::record::{EquipmentSort, Inventory, RecordId, Words};
+use crate::record::{EquipmentType, Inventory, RecordId, Words};
 
 const COLUMNS: &[Column] = &[
     column("on", "day"),
     under("by", "by"),
     column("item", "what"),
-    column("sort", "kind"),
+    column("type", "type"),
     data("nuclide", "nuclide"),
     data("activity", "activity"),
     data("activity_on", "on"),
@@ -88,7 +88,7 @@ fn row(desk: &RecordsDesk<'_, '_>, inventory: &Stored<Inventory>, item: RecordId
     let body = desk.house.names.equipment_body(item);
     let [maker, model, serial] = desk.plate(Some(item));
     let [nuclide, activity, activity_on, uranium] = desk.material(item);
-    let is_source = body.is_some_and(|it| it.sort == EquipmentSort::Source);
+    let is_source = body.is_some_and(|it| it.kind == EquipmentType::Source);
     let device = match is_source {
         true => {
             let device = desk.house.maintenance.device_of(item, inventory.body.on);
@@ -100,7 +100,7 @@ fn row(desk: &RecordsDesk<'_, '_>, inventory: &Stored<Inventory>, item: RecordId
         Cell::Day(inventory.body.on),
         Cell::text(Some(inventory.body.by.clone())),
         desk.label(item),
-        Cell::text(body.map(|it| it.sort.word())),
+        Cell::text(body.map(|it| it.kind.word())),
         nuclide,
         activity,
         activity_on,

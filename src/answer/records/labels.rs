@@ -4,11 +4,11 @@ use std::collections::BTreeSet;
 
 use super::{Cell, Column, RecordsDesk, RecordsPart, column, under};
 use crate::quantity::ActivityUnit;
-use crate::record::{EquipmentSort, RecordId};
+use crate::record::{EquipmentType, RecordId};
 
 const COLUMNS: &[Column] = &[
     column("id", "id"),
-    column("sort", "kind"),
+    column("type", "type"),
     column("maker", "maker"),
     under("model", "model"),
     column("serial", "serial"),
@@ -20,18 +20,18 @@ const COLUMNS: &[Column] = &[
 
 impl RecordsDesk<'_, '_> {
     /// The labels of some things, by id.
-    pub fn labels(&self, things: BTreeSet<RecordId>) -> RecordsPart {
+    pub fn labels(&self, items: BTreeSet<RecordId>) -> RecordsPart {
         let title = "On the labels, by the register";
         let mut part = RecordsPart::new("labels", title, ("thing", "things"), COLUMNS);
         let names = &self.house.names;
-        let mut things: Vec<RecordId> = things.into_iter().collect();
-        things.sort_by_key(|it| names.label(*it));
-        for thing in things {
-            let [maker, model, serial] = self.plate(Some(thing));
-            let [nuclide, activity, activity_on, uranium] = self.material(thing);
+        let mut items: Vec<RecordId> = items.into_iter().collect();
+        items.sort_by_key(|it| names.label(*it));
+        for item in items {
+            let [maker, model, serial] = self.plate(Some(item));
+            let [nuclide, activity, activity_on, uranium] = self.material(item);
             part.rows.push(vec![
-                self.label(thing),
-                Cell::text(names.sort_word(thing)),
+                self.label(item),
+                Cell::text(names.type_word(item)),
                 maker,
                 model,
                 serial,
@@ -60,15 +60,15 @@ impl RecordsDesk<'_, '_> {
         }
     }
 
-    /// Nuclide, activity with its day, and mass of depleted uranium of a piece. Only a source has
+    /// Nuclide, activity with its day, and mass of depleted uranium of an item. Only a source has
     /// the first three, only a device the last.
     pub fn material(&self, item: RecordId) -> [Cell; 4] {
         let none = [Cell::None, Cell::None, Cell::None, Cell::None];
         let Some(body) = self.house.names.equipment_body(item) else {
             return none;
         };
-        match body.sort {
-            EquipmentSort::Source => [
+        match body.kind {
+            EquipmentType::Source => [
                 Cell::text(body.nuclide.clone()),
                 Cell::text(
                     body.activity_bq
@@ -77,8 +77,8 @@ impl RecordsDesk<'_, '_> {
                 Cell::day(body.activity_on),
                 Cell::None,
             ],
-            EquipmentSort::Device if body.uranium_tube == Some(false) => none,
-            EquipmentSort::Device | EquipmentSort::Changer | EquipmentSort::Container => {
+            EquipmentType::Device if body.uranium_tube == Some(false) => none,
+            EquipmentType::Device | EquipmentType::Changer | EquipmentType::Container => {
                 let [nuclide, activity, on, _] = none;
                 [nuclide, activity, on, Cell::text(body.uranium_mass.clone())]
             }

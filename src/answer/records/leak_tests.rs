@@ -1,4 +1,4 @@
-//! Leak tests of all sources and shields, and the pieces that had none in the span.
+//! Leak tests of all sources and shields, and the items that had none in the span.
 
 use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, data, figures,
@@ -10,7 +10,7 @@ use crate::answer::equipment::item_facts::leak_limit;
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, Stored};
 use crate::quantity::{Activity, ActivityUnit};
-use crate::record::{EquipmentSort, LeakPart, LeakTest, RecordId, Words};
+use crate::record::{EquipmentType, LeakPart, LeakTest, RecordId, Words};
 
 const COLUMNS: &[Column] = &[
     column("on", "day"),
@@ -35,7 +35,7 @@ const WITHOUT: &[Column] = &[
     column("last", "last test before"),
 ];
 
-/// The leak tests of a span, of all pieces or of one.
+/// The leak tests of a span, of all items or of one.
 ///
 /// # Errors
 /// A name that the ledger does not know.
@@ -53,17 +53,17 @@ pub fn leak_tests(
     list.asked
         .extend(only.map(|it| format!("piece {}", house.names.label(it))));
     let mut tests: Vec<&Stored<LeakTest>> = Vec::new();
-    let pieces = house.names.items().into_iter();
-    let pieces: Vec<RecordId> = pieces
+    let all_equipment = house.names.items().into_iter();
+    let all_equipment: Vec<RecordId> = all_equipment
         .filter(|it| only.is_none_or(|only| only == *it))
         .collect();
-    for piece in &pieces {
-        let all = house.maintenance.leak_tests_of(*piece).iter();
+    for equipment in &all_equipment {
+        let all = house.maintenance.leak_tests_of(*equipment).iter();
         tests.extend(all.filter(|it| desk.span.contains(it.body.on)));
     }
     tests.sort_by_key(|it| (it.body.on, it.entry));
     let mut done = RecordsPart::new("tests", "Tests", ("test", "tests"), COLUMNS);
-    let things = tests.iter().map(|it| it.body.item.number()).collect();
+    let items = tests.iter().map(|it| it.body.item.number()).collect();
     for test in tests {
         let limit = leak_limit(house, test.body.on)?;
         done.rows.push(row(&desk, test, limit));
@@ -71,38 +71,38 @@ pub fn leak_tests(
     let of = ("piece", "pieces");
     let mut without = RecordsPart::new("without", "No test in these days", of, WITHOUT);
     without.none = "Each source and shield that is to be tested had one.".to_owned();
-    for piece in pieces {
-        let Some(body) = house.names.equipment_body(piece) else {
+    for equipment in all_equipment {
+        let Some(body) = house.names.equipment_body(equipment) else {
             continue;
         };
-        let part = match (body.sort, body.uranium_tube) {
-            (EquipmentSort::Source, _) => LeakPart::Source,
+        let part = match (body.kind, body.uranium_tube) {
+            (EquipmentType::Source, _) => LeakPart::Source,
             (_, Some(true)) => LeakPart::Tube,
             _ => continue,
         };
         let is_of = |it: &&Stored<LeakTest>| it.body.part == part;
-        let all = house.maintenance.leak_tests_of(piece);
+        let all = house.maintenance.leak_tests_of(equipment);
         let here = all.iter().filter(is_of);
         let came = body.in_service.is_some_and(|from| from > desk.span.last);
-        let left = house.service.withdrawn(piece, desk.span.first);
+        let left = house.service.out_all_day(equipment, desk.span.first);
         if came || left.is_some() || here.clone().any(|it| desk.span.contains(it.body.on)) {
             continue;
         }
         let last = here.rev().find(|it| it.body.on < desk.span.first);
         without.rows.push(vec![
-            desk.label(piece),
+            desk.label(equipment),
             Cell::Text(part.word().to_owned()),
             Cell::text(Some(body.serial.clone())),
-            state(house, piece, desk.span.last),
+            state(house, equipment, desk.span.last),
             Cell::day(last.map(|it| it.body.on)),
         ]);
     }
-    list.parts = vec![done, without, desk.labels(things)];
+    list.parts = vec![done, without, desk.labels(items)];
     Ok(list)
 }
 
-fn state(house: &House, piece: RecordId, on: Day) -> Cell {
-    Cell::Text(match house.service.out_of_service(piece, on) {
+fn state(house: &House, equipment: RecordId, on: Day) -> Cell {
+    Cell::Text(match house.service.out_of_service(equipment, on) {
         Some(out) => format!("out of service {}: {}", out.on, out.reason),
         None => format!("in service on {on}"),
     })

@@ -14,7 +14,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::total::QUANTITIES;
 use crate::ledger::{BadgeRow, Snapshot};
 use crate::quantity::Dose;
-use crate::record::{QualificationSort, RecordId, RoleChange, Words, Worker};
+use crate::record::{QualificationType, RecordId, RoleChange, Words, Worker};
 use crate::rule::{Quantity, RuleSet, Status, Terms};
 
 const ROLES: &[Column] = &[
@@ -41,7 +41,7 @@ const DONE: &[Column] = &[
 
 const BADGES: &[Column] = &[
     column("badge", "badge"),
-    under("sort", "kind"),
+    under("type", "type"),
     column("first_day", "from"),
     under("last_day", "to"),
     column("changes", "what became of it"),
@@ -90,40 +90,40 @@ pub fn person(
     list.parts = vec![roles(&desk, worker)?, monitored(&desk, worker)?];
     list.parts.push(standing(&desk, worker)?);
     let rule_set = house.rule_set_on(desk.on)?;
-    for (sort, key, title) in [
+    for (kind, key, title) in [
         (
-            QualificationSort::Certification,
+            QualificationType::Certification,
             "certification",
             "Certification",
         ),
         (
-            QualificationSort::Refresher,
+            QualificationType::Refresher,
             "training",
             "Refresher training",
         ),
         (
-            QualificationSort::Performance,
+            QualificationType::Performance,
             "inspections",
             "Inspections of job performance",
         ),
         (
-            QualificationSort::Practical,
+            QualificationType::Practical,
             "examinations",
             "Practical examinations",
         ),
         (
-            QualificationSort::Access,
+            QualificationType::Access,
             "unescorted_access",
             "Approval for unescorted access",
         ),
         (
-            QualificationSort::Hazmat,
+            QualificationType::Hazmat,
             "hazmat_training",
             "Hazmat training",
         ),
     ] {
-        let part = done(&desk, worker, (sort, key, title));
-        if is_named(rule_set, sort) || !part.rows.is_empty() {
+        let part = done(&desk, worker, (kind, key, title));
+        if is_named(rule_set, kind) || !part.rows.is_empty() {
             list.parts.push(part);
         }
     }
@@ -227,12 +227,12 @@ fn standing(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart,
 fn done(
     desk: &RecordsDesk<'_, '_>,
     worker: RecordId,
-    (sort, key, title): (QualificationSort, &'static str, &str),
+    (kind, key, title): (QualificationType, &'static str, &str),
 ) -> RecordsPart {
     let mut part = RecordsPart::new(key, title, ("entry", "entries"), DONE);
     let all = desk.house.qualifications.iter();
     let mut mine: Vec<_> = all
-        .filter(|it| it.body.worker.number() == worker && it.body.sort == sort)
+        .filter(|it| it.body.worker.number() == worker && it.body.kind == kind)
         .filter(|it| desk.span.contains(it.body.on))
         .collect();
     mine.sort_by_key(|it| (it.body.on, it.entry));
@@ -252,10 +252,10 @@ fn done(
 }
 
 /// Whether the rules know of such a thing: a law that does not has no name for it either.
-fn is_named(rule_set: &RuleSet, sort: QualificationSort) -> bool {
-    let interval = match sort {
-        QualificationSort::Access => "access-reinvestigation",
-        QualificationSort::Hazmat => "hazmat-training",
+fn is_named(rule_set: &RuleSet, kind: QualificationType) -> bool {
+    let interval = match kind {
+        QualificationType::Access => "access-reinvestigation",
+        QualificationType::Hazmat => "hazmat-training",
         _ => return true,
     };
     rule_set.interval(interval).is_some()
@@ -271,7 +271,7 @@ fn badges(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, A
             .collect();
         part.rows.push(vec![
             Cell::Text(it.badge.clone()),
-            Cell::Text(it.sort.word().to_owned()),
+            Cell::Text(it.kind.word().to_owned()),
             Cell::Day(it.first_day),
             Cell::Day(it.last_day),
             match changes.is_empty() && it.last_day >= desk.on {

@@ -10,7 +10,7 @@ use crate::answer::context::load::House;
 use crate::answer::equipment::category::{PlaceLine, places};
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, Stored};
-use crate::record::{Equipment, EquipmentSort, Loading, RecordId, ServiceReturn, Withdrawal};
+use crate::record::{Equipment, EquipmentType, Loading, RecordId, ServiceReturn, Withdrawal};
 
 const COLUMNS: &[Column] = &[
     column("on", "day"),
@@ -46,7 +46,7 @@ const CATEGORIES: &[Column] = &[
     column("not_known", "not known"),
 ];
 
-/// One thing that happened to a piece.
+/// One thing that happened to an item.
 struct Step {
     on: Day,
     what: String,
@@ -85,12 +85,12 @@ pub fn sources(
     };
     let mut steps = received(&desk)?;
     steps.extend(exchanged(&desk));
-    steps.extend(withdrawn(&desk)?);
+    steps.extend(out_of_service(&desk)?);
     steps.retain(|it| desk.span.contains(it.on) && asked(it.item));
     steps.sort_by_key(|it| (it.on, it.entry));
     let of = ("entry", "entries");
     let mut history = RecordsPart::new("history", "What became of them", of, COLUMNS);
-    let things = steps.iter().map(|it| it.item).collect();
+    let items = steps.iter().map(|it| it.item).collect();
     history.rows = steps.into_iter().map(|it| row(&desk, it)).collect();
     history.notes.push(
         "Activity: as stated for its own day, not decayed. Taken out: by the entry of the source \
@@ -99,7 +99,7 @@ pub fn sources(
     );
     list.parts = vec![history, without_receipt(&desk, asked)?];
     list.parts.extend(categories(&desk, only)?);
-    list.parts.push(desk.labels(things));
+    list.parts.push(desk.labels(items));
     Ok(list)
 }
 
@@ -146,9 +146,9 @@ pub(super) fn place_row(it: PlaceLine) -> Vec<Cell> {
 /// Whether receipt and transfer of it are recorded: a source, or a device that may be shielded
 /// with depleted uranium.
 fn is_kept(body: Option<&Equipment>) -> bool {
-    body.is_some_and(|it| match it.sort {
-        EquipmentSort::Source => true,
-        EquipmentSort::Device | EquipmentSort::Changer | EquipmentSort::Container => {
+    body.is_some_and(|it| match it.kind {
+        EquipmentType::Source => true,
+        EquipmentType::Device | EquipmentType::Changer | EquipmentType::Container => {
             it.uranium_mass.is_some() || it.uranium_tube == Some(true)
         }
         _ => false,
@@ -209,7 +209,7 @@ fn step(desk: &RecordsDesk<'_, '_>, it: &Stored<Loading>, item: RecordId, what: 
     }
 }
 
-fn withdrawn(desk: &RecordsDesk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
+fn out_of_service(desk: &RecordsDesk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
     let back = desk.snapshot.all::<ServiceReturn>()?;
     // What came back was not transferred: nothing is lacking.
     let came_back = |it: &Withdrawal| {
@@ -295,8 +295,8 @@ fn without_receipt(
             desk.label(it.record),
             Cell::text(Some(it.body.serial)),
             Cell::day(it.body.in_service),
-            match it.body.sort {
-                EquipmentSort::Source => Cell::day(first.map(|it| it.body.on)),
+            match it.body.kind {
+                EquipmentType::Source => Cell::day(first.map(|it| it.body.on)),
                 _ => Cell::None,
             },
             Cell::Count(it.entry),

@@ -10,9 +10,9 @@ use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::answer::dose::handling::{ACCESS, HAZMAT, Handling};
 use crate::answer::equipment::category::stores;
-use crate::answer::equipment::tracking::{Asked, LOOKS, all_asked};
+use crate::answer::equipment::tracking::{Asked, INSPECTIONS, all_asked};
 use crate::ledger::{Snapshot, Stored};
-use crate::record::{Qualification, QualificationSort, Words};
+use crate::record::{Qualification, QualificationType, Words};
 
 const RULES: &[&str] = &[
     "package-survey",
@@ -115,16 +115,16 @@ fn checks(desk: &RecordsDesk<'_, '_>) -> RecordsPart {
         let body = &it.body;
         let label = |it: &crate::record::Id<_>| desk.house.names.label(it.number());
         let sources: Vec<String> = body.sources.iter().map(label).collect();
-        let reported = body.sort.has_reference();
+        let reported = body.kind.has_reference();
         part.rows.push(vec![
             Cell::Day(body.on),
-            Cell::Text(body.sort.word().to_owned()),
+            Cell::Text(body.kind.word().to_owned()),
             Cell::Text(sources.join(" ")),
-            match body.sort.is_on_receipt() {
+            match body.kind.is_on_receipt() {
                 true => Cell::text(body.arrived.clone()),
                 false => Cell::None,
             },
-            match body.sort.is_on_receipt() || body.at.is_some() {
+            match body.kind.is_on_receipt() || body.at.is_some() {
                 true => Cell::text(body.at.clone()),
                 false => Cell::None,
             },
@@ -147,15 +147,15 @@ fn controls(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let mut part = RecordsPart::new("controls", title, ("item", "items"), CONTROLS);
     let rule_set = desk.house.rule_set_on(desk.on)?;
     let all = desk.house.maintenance.source_checks();
-    for (key, sort) in LOOKS {
+    for (key, kind) in INSPECTIONS {
         let Some(rule) = rule_set.rule(key) else {
             continue;
         };
         let last = all
             .iter()
-            .rfind(|it| it.body.sort == *sort && it.body.on <= desk.on);
+            .rfind(|it| it.body.kind == *kind && it.body.on <= desk.on);
         part.rows.push(vec![
-            Cell::Text(sort.word().to_owned()),
+            Cell::Text(kind.word().to_owned()),
             Cell::Text(rule.meaning.clone()),
             Cell::day(last.map(|it| it.body.on)),
             match last {
@@ -236,16 +236,16 @@ fn people(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     all.retain(|it| it.body.on <= desk.span.last);
     all.sort_by_key(|it| (desk.house.names.label(it.body.worker.number()), it.body.on));
     for it in &all {
-        let key = match it.body.sort {
-            QualificationSort::Access => ACCESS,
-            QualificationSort::Hazmat => HAZMAT,
+        let key = match it.body.kind {
+            QualificationType::Access => ACCESS,
+            QualificationType::Hazmat => HAZMAT,
             _ => continue,
         };
         let rule = rule_set.interval(key);
         let until = rule.and_then(|rule| rule.interval.due_after(it.body.on, rule_set.year_start));
         part.rows.push(vec![
             desk.label(it.body.worker.number()),
-            Cell::Text(it.body.sort.word().to_owned()),
+            Cell::Text(it.body.kind.word().to_owned()),
             Cell::Day(it.body.on),
             until.map_or(Cell::None, Cell::Day),
             Cell::text(Some(it.body.by.clone())),
@@ -255,17 +255,17 @@ fn people(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     for facts in desk.house.workers() {
         let worker = facts.record;
         let handling = Handling::load(desk.snapshot, desk.house, worker, desk.on)?;
-        for (sort, needed) in [
-            (QualificationSort::Access, handling.needs_access(desk.on)),
-            (QualificationSort::Hazmat, handling.needs_hazmat(desk.on)),
+        for (kind, needed) in [
+            (QualificationType::Access, handling.needs_access(desk.on)),
+            (QualificationType::Hazmat, handling.needs_hazmat(desk.on)),
         ] {
             let mine = |it: &&Stored<Qualification>| {
-                it.body.worker.number() == worker && it.body.sort == sort
+                it.body.worker.number() == worker && it.body.kind == kind
             };
             if needed && !all.iter().copied().any(|it| mine(&it)) {
                 part.rows.push(vec![
                     desk.label(worker),
-                    Cell::Text(sort.word().to_owned()),
+                    Cell::Text(kind.word().to_owned()),
                     Cell::NotOnRecord,
                     Cell::None,
                     Cell::None,

@@ -91,18 +91,18 @@ pub fn utilization(
         list.asked.extend(narrowed);
     }
     let mut part = RecordsPart::new("uses", "Uses", ("use", "uses"), COLUMNS);
-    let (mut without, mut things) = (0, BTreeSet::new());
+    let (mut without, mut items) = (0, BTreeSet::new());
     for sheet in snapshot.sheets(desk.span.first, desk.span.last)? {
         let body = &sheet.body;
         if body.device.is_none() && body.source.is_none() {
             without += usize::from(wanted.source.is_none() && wanted.device.is_none());
         } else if wanted.takes(house, body) {
-            things.extend(body.device.as_ref().and_then(Ref::number));
-            things.extend(source_of(house, body).map(|(source, _)| source));
+            items.extend(body.device.as_ref().and_then(Ref::number));
+            items.extend(source_of(house, body).map(|(source, _)| source));
             part.rows.push(row(&desk, &sheet));
         }
     }
-    list.parts = vec![part, desk.labels(things)];
+    list.parts = vec![part, desk.labels(items)];
     match without {
         0 => {}
         1 => list.notes.push(

@@ -10,8 +10,8 @@ use crate::record::{Coverage, Occasion, Words};
 /// that an item could have shown.
 pub(crate) fn items(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
-    for piece in desk.house.names.items() {
-        for defect in desk.house.maintenance.defects_of(piece) {
+    for equipment in desk.house.names.items() {
+        for defect in desk.house.maintenance.defects_of(equipment) {
             let of = &defect.line.of;
             // What is found after an event was not caught.
             if !desk.span.contains(of.on) || of.occasion == Occasion::AfterEvent {
@@ -19,7 +19,7 @@ pub(crate) fn items(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError>
             }
             let note = defect.line.note.as_deref().unwrap_or("no words");
             let what = format!("caught by {} on {}: {note}", defect.line.line, of.on);
-            let mut line = ReviewLine::plain(desk.house.names.label(piece), what);
+            let mut line = ReviewLine::plain(desk.house.names.label(equipment), what);
             line.entries = vec![of.entry];
             lines.push(line);
         }
@@ -41,7 +41,7 @@ pub(crate) fn items(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError>
             let what = format!(
                 "{} of {}: {}{concluded}; {}",
                 row.item,
-                row.piece,
+                row.equipment,
                 covered.coverage.word(),
                 row.verdict.record.word.word()
             );

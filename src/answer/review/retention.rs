@@ -15,11 +15,11 @@ use crate::answer::status::qualified::is_for_work;
 use crate::calendar::Day;
 use crate::ledger::{SheetDay, Snapshot, Stored};
 use crate::record::{
-    Determination, DoseRequest, EquipmentSort, FittedPart, InstrumentSort, Method, PriorDose,
-    Qualification, QualificationSort, Record, RecordId, Review, Scope, ServiceReturn, Servicing,
-    SourceCheck, SourceCheckSort, Withdrawal,
+    Determination, DoseRequest, EquipmentType, InstalledPart, InstrumentType, Method, PriorDose,
+    Qualification, QualificationType, Record, RecordId, Review, Scope, ServiceReturn, Servicing,
+    SourceCheck, SourceCheckType, Withdrawal,
 };
-use crate::rule::{Keep, RecordSort, Retention};
+use crate::rule::{Keep, RecordType, Retention};
 
 /// How a kind of record is kept.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -107,11 +107,12 @@ impl<'a> Archive<'a> {
 
     fn keep(&mut self, event: &Happened) -> Result<(), AnswerError> {
         let days = event.days();
-        let pieces = event.body.equipment.iter().map(|it| it.number());
+        let all_equipment = event.body.equipment.iter().map(|it| it.number());
         let failed = event.causes.iter().filter_map(|it| it.body.equipment);
-        let pieces: BTreeSet<RecordId> = pieces.chain(failed.map(|it| it.number())).collect();
-        for piece in &pieces {
-            let uses = self.snapshot.uses_of(*piece, days.first, days.last)?;
+        let all_equipment: BTreeSet<RecordId> =
+            all_equipment.chain(failed.map(|it| it.number())).collect();
+        for equipment in &all_equipment {
+            let uses = self.snapshot.uses_of(*equipment, days.first, days.last)?;
             self.evidence.extend(uses.iter().map(|it| it.entry));
         }
         let people = event.body.people.iter();
@@ -120,7 +121,7 @@ impl<'a> Archive<'a> {
             let shifts = self.snapshot.shifts_of(worker, days.first, days.last)?;
             self.evidence.extend(shifts.iter().map(|it| it.entry));
         }
-        self.open.extend(pieces);
+        self.open.extend(all_equipment);
         let linked = event.links.iter().map(|it| it.body.record.number());
         for record in linked {
             self.evidence.insert(record);
@@ -149,8 +150,8 @@ impl<'a> Archive<'a> {
             evidence: 0,
             meaning: row.meaning.clone(),
         };
-        for sort in &row.records {
-            for (day, stays) in self.papers(*sort)? {
+        for kind in &row.records {
+            for (day, stays) in self.papers(*kind)? {
                 line.count = line.count.map(|count| count + 1);
                 line.oldest = line.oldest.into_iter().chain([day]).min();
                 let place = match (edge.is_some_and(|edge| day < edge), stays) {
@@ -166,9 +167,9 @@ impl<'a> Archive<'a> {
     }
 
     /// Evidence comes first: it is the reason that somebody can end.
-    fn stays(&self, entries: [i64; 2], things: &[RecordId], in_force: bool) -> Option<Stays> {
+    fn stays(&self, entries: [i64; 2], items: &[RecordId], in_force: bool) -> Option<Stays> {
         let evidence = entries.iter().any(|it| self.evidence.contains(it))
-            || things.iter().any(|it| self.open.contains(it));
+            || items.iter().any(|it| self.open.contains(it));
         match (evidence, in_force) {
             (true, _) => Some(Stays::Evidence),
             (false, true) => Some(Stays::InForce),
@@ -182,65 +183,65 @@ impl<'a> Archive<'a> {
     ) -> Result<Vec<Paper>, AnswerError> {
         let all = self.snapshot.all::<T>()?;
         let papers = all.iter().filter_map(|it| {
-            let (day, things, in_force) = paper(it)?;
-            let stays = self.stays([it.entry, it.record], &things, in_force);
+            let (day, items, in_force) = paper(it)?;
+            let stays = self.stays([it.entry, it.record], &items, in_force);
             Some((day, stays))
         });
         Ok(papers.collect())
     }
 
-    fn papers(&self, sort: RecordSort) -> Result<Vec<Paper>, AnswerError> {
-        match sort {
-            RecordSort::Receipt => self.receipts(),
-            RecordSort::Exchange => Ok(self.exchanges()),
-            RecordSort::Withdrawal => self.all(|it: &Stored<Withdrawal>| {
+    fn papers(&self, kind: RecordType) -> Result<Vec<Paper>, AnswerError> {
+        match kind {
+            RecordType::Receipt => self.receipts(),
+            RecordType::Exchange => Ok(self.exchanges()),
+            RecordType::Withdrawal => self.all(|it: &Stored<Withdrawal>| {
                 let item = it.body.item.number();
                 self.is_controlled(item)
                     .then(|| (it.body.on, vec![item], false))
             }),
-            RecordSort::ShippingPaper => self.shipping_papers(),
-            RecordSort::MeterCheck => Ok(self.checks(|it| it == InstrumentSort::Meter)),
-            RecordSort::DosimeterCheck => Ok(self.checks(InstrumentSort::is_dosimeter)),
-            RecordSort::RatemeterCheck => Ok(self.checks(|it| it == InstrumentSort::Ratemeter)),
-            RecordSort::LeakTest => Ok(self.leak_tests()),
-            RecordSort::Inventory => Ok(self.inventories()),
-            RecordSort::Sheet => self.sheets(|_| true),
-            RecordSort::StorageSurvey => self.sheets(|it| it.has_survey),
-            RecordSort::Problem => Ok(self.problems()),
-            RecordSort::Maintenance => self.maintenance(),
-            RecordSort::Qualification => self.qualifications(is_for_work),
-            RecordSort::AccessApproval => {
-                self.qualifications(|it| it.sort == QualificationSort::Access)
+            RecordType::ShippingPaper => self.shipping_papers(),
+            RecordType::MeterCheck => Ok(self.checks(|it| it == InstrumentType::Meter)),
+            RecordType::DosimeterCheck => Ok(self.checks(InstrumentType::is_dosimeter)),
+            RecordType::RatemeterCheck => Ok(self.checks(|it| it == InstrumentType::Ratemeter)),
+            RecordType::LeakTest => Ok(self.leak_tests()),
+            RecordType::Inventory => Ok(self.inventories()),
+            RecordType::Sheet => self.sheets(|_| true),
+            RecordType::StorageSurvey => self.sheets(|it| it.has_survey),
+            RecordType::Problem => Ok(self.problems()),
+            RecordType::Maintenance => self.maintenance(),
+            RecordType::Qualification => self.qualifications(is_for_work),
+            RecordType::AccessApproval => {
+                self.qualifications(|it| it.kind == QualificationType::Access)
             }
-            RecordSort::HazmatTraining => {
-                self.qualifications(|it| it.sort == QualificationSort::Hazmat)
+            RecordType::HazmatTraining => {
+                self.qualifications(|it| it.kind == QualificationType::Hazmat)
             }
-            RecordSort::PresenceCheck => Ok(self.source_checks(&[SourceCheckSort::Presence])),
-            RecordSort::TrackingReport => Ok(self.source_checks(&[
-                SourceCheckSort::ReceiptReport,
-                SourceCheckSort::TransferReport,
-                SourceCheckSort::Reconciliation,
+            RecordType::PresenceCheck => Ok(self.source_checks(&[SourceCheckType::Presence])),
+            RecordType::TrackingReport => Ok(self.source_checks(&[
+                SourceCheckType::ReceiptReport,
+                SourceCheckType::TransferReport,
+                SourceCheckType::Reconciliation,
             ])),
-            RecordSort::ReceiptSurvey => {
-                Ok(self.source_checks(&[SourceCheckSort::ReceiptSurvey, SourceCheckSort::Lodged]))
+            RecordType::ReceiptSurvey => {
+                Ok(self.source_checks(&[SourceCheckType::ReceiptSurvey, SourceCheckType::Lodged]))
             }
-            RecordSort::ControlsLook => Ok(self.source_checks(&[
-                SourceCheckSort::VehicleControls,
-                SourceCheckSort::StorageControls,
+            RecordType::ControlsCheck => Ok(self.source_checks(&[
+                SourceCheckType::VehicleControls,
+                SourceCheckType::StorageControls,
             ])),
-            RecordSort::DoseRequest => self.requests(),
-            RecordSort::Review => self.all(|it: &Stored<Review>| Some((it.body.on, vec![], false))),
-            RecordSort::PriorDose => {
+            RecordType::DoseRequest => self.requests(),
+            RecordType::Review => self.all(|it: &Stored<Review>| Some((it.body.on, vec![], false))),
+            RecordType::PriorDose => {
                 self.all(|it: &Stored<PriorDose>| Some((it.body.first_day, vec![], false)))
             }
-            RecordSort::BadgeResult => self.all(|it: &Stored<crate::record::BadgeResult>| {
+            RecordType::BadgeResult => self.all(|it: &Stored<crate::record::BadgeResult>| {
                 Some((it.body.reported_on, vec![], false))
             }),
-            RecordSort::Estimate => self.determinations(|it| {
+            RecordType::Estimate => self.determinations(|it| {
                 matches!(it.scope, Scope::Reading { .. } | Scope::Badge { .. })
             }),
-            RecordSort::BySurvey => self.determinations(|it| it.method == Method::TimeAndDistance),
-            RecordSort::Determination => self.determinations(|_| true),
+            RecordType::BySurvey => self.determinations(|it| it.method == Method::TimeAndDistance),
+            RecordType::Determination => self.determinations(|_| true),
         }
     }
 
@@ -254,7 +255,7 @@ impl<'a> Archive<'a> {
     /// Whether it is a source, or holds depleted uranium.
     fn is_controlled(&self, item: RecordId) -> bool {
         let body = self.house.names.equipment_body(item);
-        body.is_some_and(|it| it.sort == EquipmentSort::Source || it.uranium_tube == Some(true))
+        body.is_some_and(|it| it.kind == EquipmentType::Source || it.uranium_tube == Some(true))
     }
 
     /// The day from which the time of what is kept as long as it is possessed runs.
@@ -281,9 +282,9 @@ impl<'a> Archive<'a> {
 
     /// Dated checks and reports of sources, one a record however many sources it names. While any
     /// of them is possessed they stand for how it is kept.
-    fn source_checks(&self, sorts: &[SourceCheckSort]) -> Vec<Paper> {
+    fn source_checks(&self, kinds: &[SourceCheckType]) -> Vec<Paper> {
         let all = self.house.maintenance.source_checks().iter();
-        let mine = all.filter(|it| sorts.contains(&it.body.sort));
+        let mine = all.filter(|it| kinds.contains(&it.body.kind));
         let papers = mine.map(|it| {
             let sources: Vec<RecordId> = it.body.sources.iter().map(|it| it.number()).collect();
             let possessed = sources
@@ -298,7 +299,7 @@ impl<'a> Archive<'a> {
     /// A paper that has a record of its own is not counted again where it is named.
     fn shipping_papers(&self) -> Result<Vec<Paper>, AnswerError> {
         let all = self.house.maintenance.source_checks().iter();
-        let own = all.filter(|it| it.body.sort == SourceCheckSort::ShippingPaper);
+        let own = all.filter(|it| it.body.kind == SourceCheckType::ShippingPaper);
         let own: Vec<&Stored<SourceCheck>> = own.collect();
         let mut papers: Vec<Paper> = Vec::new();
         for it in &own {
@@ -338,11 +339,11 @@ impl<'a> Archive<'a> {
         papers.collect()
     }
 
-    /// The last check of each sort vouches for an instrument that is in service.
-    fn checks(&self, is_its: impl Fn(InstrumentSort) -> bool) -> Vec<Paper> {
+    /// The last check of each kind vouches for an instrument that is in service.
+    fn checks(&self, is_its: impl Fn(InstrumentType) -> bool) -> Vec<Paper> {
         let mut papers = Vec::new();
         for (instrument, body) in self.house.names.instruments() {
-            if !is_its(body.sort) {
+            if !is_its(body.kind) {
                 continue;
             }
             let here = self
@@ -354,7 +355,7 @@ impl<'a> Archive<'a> {
             for (at, it) in checks.iter().enumerate() {
                 let it = &it.check;
                 let mut later = checks.iter().skip(at + 1);
-                let last = !later.any(|other| other.check.body.sort == it.body.sort);
+                let last = !later.any(|other| other.check.body.kind == it.body.kind);
                 let stays = self.stays([it.entry, it.record], &[instrument], here && last);
                 papers.push((it.body.on, stays));
             }
@@ -362,7 +363,7 @@ impl<'a> Archive<'a> {
         papers
     }
 
-    /// The last of each part vouches for a piece in use; of one in storage all stay.
+    /// The last of each part vouches for an item in use; of one in storage all stay.
     fn leak_tests(&self) -> Vec<Paper> {
         let mut papers = Vec::new();
         for item in self.house.names.items() {
@@ -420,13 +421,13 @@ impl<'a> Archive<'a> {
 
     fn maintenance(&self) -> Result<Vec<Paper>, AnswerError> {
         let house = self.house;
-        let mut papers = self.all(|it: &Stored<FittedPart>| {
-            let piece = it.body.equipment.number();
-            let here = house.service.out_of_service(piece, self.on).is_none();
-            let mut all = house.maintenance.parts_of(piece).iter();
+        let mut papers = self.all(|it: &Stored<InstalledPart>| {
+            let equipment = it.body.equipment.number();
+            let here = house.service.out_of_service(equipment, self.on).is_none();
+            let mut all = house.maintenance.parts_of(equipment).iter();
             let newest = all.rfind(|one| one.body.component == it.body.component);
-            let fitted = newest.is_some_and(|one| one.entry == it.entry);
-            Some((it.body.fitted_on, vec![piece], here && fitted))
+            let installed = newest.is_some_and(|one| one.entry == it.entry);
+            Some((it.body.installed_on, vec![equipment], here && installed))
         })?;
         papers.extend(self.all(|it: &Stored<Servicing>| {
             let instrument = it.body.instrument.number();
@@ -442,7 +443,7 @@ impl<'a> Archive<'a> {
         Ok(papers)
     }
 
-    /// Whoever is monitored works by the last of each sort, and by all that have not lapsed.
+    /// Whoever is monitored works by the last of each kind, and by all that have not lapsed.
     fn qualifications(
         &self,
         is_its: impl Fn(&Qualification) -> bool,
@@ -450,9 +451,9 @@ impl<'a> Archive<'a> {
         let all = self.snapshot.all::<Qualification>()?;
         self.all(|it: &Stored<Qualification>| {
             is_its(&it.body).then_some(())?;
-            let (worker, sort) = (it.body.worker, it.body.sort);
+            let (worker, kind) = (it.body.worker, it.body.kind);
             let same =
-                |one: &&Stored<Qualification>| one.body.worker == worker && one.body.sort == sort;
+                |one: &&Stored<Qualification>| one.body.worker == worker && one.body.kind == kind;
             let newest = all
                 .iter()
                 .filter(same)

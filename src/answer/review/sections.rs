@@ -144,7 +144,7 @@ fn held_items(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let lines = held(desk.snapshot, desk.house)?.lines;
     let lines = lines.into_iter().map(|it| {
         let whom = it.person.map_or_else(String::new, |it| format!(", {it}"));
-        let what = format!("{} {}{whom}: {} ({})", it.day, it.of, it.about, it.sort);
+        let what = format!("{} {}{whom}: {} ({})", it.day, it.of, it.about, it.why);
         let mut line = ReviewLine::plain(it.item, what);
         line.mark = if it.about_dose { "ACT" } else { "watch" };
         line.entries = vec![it.entry];
@@ -222,8 +222,8 @@ fn disagreements(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
 /// sheet, and what the sheets lack.
 fn sheets(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(Section::Sheets);
-    let (used, looked) = device_days(desk, |row| Ok(row.occasion == Occasion::Daily))?;
-    for (device, days) in &looked {
+    let (used, inspected) = device_days(desk, |row| Ok(row.occasion == Occasion::Daily))?;
+    for (device, days) in &inspected {
         let without: Vec<String> = days
             .iter()
             .filter(|day| !used.get(device).is_some_and(|used| used.contains(*day)))
@@ -256,7 +256,7 @@ fn sheets(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
 
 type DeviceDays = BTreeMap<RecordId, BTreeSet<Day>>;
 
-/// Days of use and days of a look that counts, by exposure device.
+/// Days of use and days of an inspection that counts, by exposure device.
 fn device_days(
     desk: &ReviewDesk<'_>,
     counts: impl Fn(&InspectionRow) -> Result<bool, AnswerError>,
@@ -269,21 +269,21 @@ fn device_days(
                 .insert(sheet.body.day);
         }
     }
-    let mut looked = DeviceDays::new();
+    let mut inspected = DeviceDays::new();
     for row in desk.snapshot.inspections(desk.span.first, desk.on)? {
         let device = desk.house.names.is_device(row.item);
         if device && counts(&row)? {
-            looked.entry(row.item).or_default().insert(row.on);
+            inspected.entry(row.item).or_default().insert(row.on);
         }
     }
-    Ok((used, looked))
+    Ok((used, inspected))
 }
 
 fn daily(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(Section::Daily);
-    let (used, looked) = device_days(desk, |row| is_days_check(desk.snapshot, desk.house, row))?;
+    let (used, inspected) = device_days(desk, |row| is_days_check(desk.snapshot, desk.house, row))?;
     for (device, days) in &used {
-        let seen = looked
+        let seen = inspected
             .get(device)
             .map_or(0, |it| it.intersection(days).count());
         let what = match days.len() {

@@ -1,4 +1,4 @@
-//! The items of a statement: each quantity with its code, its figure and what sort of figure that
+//! The items of a statement: each quantity with its code, its figure and what kind of figure that
 //! is.
 
 use serde::Serialize;
@@ -8,7 +8,7 @@ use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit};
 use crate::rule::{Quantity, RuleSet, Terms};
 
-/// What sort of figure an item has.
+/// What kind of figure an item has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum ItemStanding {
     /// Final.
@@ -42,7 +42,7 @@ pub struct StatementItem {
     pub nsv: Option<i64>,
     /// With its units, rem first and SI in parentheses where the rule set wants it.
     pub shown: String,
-    /// What sort of figure that is.
+    /// What kind of figure that is.
     pub standing: ItemStanding,
     /// Whether the dose has no upper bound: part of it nobody knows.
     #[serde(skip)]
@@ -137,7 +137,7 @@ pub(crate) fn print(si_in_parentheses: bool, dose: Dose) -> String {
     }
 }
 
-/// The figure of a total and what sort of figure that is.
+/// The figure of a total and what kind of figure that is.
 pub(crate) fn item(
     rule_set: &RuleSet,
     (code, label, quantity): (&str, &str, Quantity),

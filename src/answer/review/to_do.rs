@@ -15,7 +15,7 @@ use crate::ledger::Snapshot;
 use crate::notification::{Applies, Progress};
 use crate::wear::forecast::Outlook;
 
-/// How many lines of one sort stand here; the sections have all of them.
+/// How many lines of one kind stand here; the sections have all of them.
 const MOST: usize = 6;
 
 /// Shares of a level, in parts per million, from which whoever is there is named beside the one who
@@ -26,7 +26,8 @@ const NEAR_PPM: i64 = 800_000;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ToDo {
     /// `STOP`, `due`, `level`, `wear` or `decide`.
-    pub sort: &'static str,
+    #[serde(rename = "type")]
+    pub kind: &'static str,
     /// Who or what.
     pub subject: String,
     /// What is so.
@@ -37,13 +38,13 @@ pub struct ToDo {
 
 impl ToDo {
     pub(crate) fn new(
-        sort: &'static str,
+        kind: &'static str,
         subject: impl Into<String>,
         what: impl Into<String>,
         until: impl Into<String>,
     ) -> ToDo {
         ToDo {
-            sort,
+            kind,
             subject: subject.into(),
             what: what.into(),
             until: until.into(),
@@ -52,11 +53,11 @@ impl ToDo {
 }
 
 /// The first of many lines, and how many more there are.
-pub(crate) fn first_of(mut lines: Vec<ToDo>, sort: &'static str, more: &str) -> Vec<ToDo> {
+pub(crate) fn first_of(mut lines: Vec<ToDo>, kind: &'static str, more: &str) -> Vec<ToDo> {
     if lines.len() > MOST {
         let rest = lines.len() - (MOST - 1);
         lines.truncate(MOST - 1);
-        lines.push(ToDo::new(sort, format!("{rest} more"), "", more));
+        lines.push(ToDo::new(kind, format!("{rest} more"), "", more));
     }
     lines
 }

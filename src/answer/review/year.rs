@@ -29,6 +29,7 @@ pub struct CollectiveLine {
     /// The month.
     pub month: String,
     /// Everybody's deep dose of the month together.
+    #[serde(rename = "total")]
     pub account: TotalView,
     /// Whether it is only a lower bound, by the account or by anybody's conservative total.
     pub at_least: bool,

@@ -3,7 +3,7 @@
 
 use serde::Serialize;
 
-use super::board_things::{InstrumentGroup, SetLine, groups, sets};
+use super::board_equipment::{InstrumentGroup, SetLine, groups, sets};
 use super::qualified::is_for_work;
 use super::work_status::{WorkStatusLine, work_status};
 use crate::answer::context::error::AnswerError;
@@ -204,7 +204,8 @@ fn to_do(
     for set in sets.iter().filter(|it| it.stops()) {
         let mut why = set.reasons.iter().filter(|it| it.state == set.state);
         let first = why.next();
-        let mut what = first.map_or_else(String::new, |it| format!("{}: {}", it.piece, it.what));
+        let mut what =
+            first.map_or_else(String::new, |it| format!("{}: {}", it.equipment, it.what));
         if why.next().is_some() {
             what.push_str("; more below");
         }
@@ -223,7 +224,7 @@ fn to_do(
 /// Days ahead of which the board says first what falls due.
 const SOON: i64 = 7;
 
-/// Checks of sources and reports about them that are overdue: the names of pieces and what is due.
+/// Checks of sources and reports about them that are overdue: the names of items and what is due.
 fn overdue(house: &House, on: Day) -> Result<Vec<BoardClock>, AnswerError> {
     let lines = tracking::due_lines(house, on)?.into_iter();
     let late = lines.filter(|it| it.state == DueState::Overdue);

@@ -82,7 +82,7 @@ pub(crate) fn coverage(
     Ok(runs(account.span, why))
 }
 
-/// Neighbouring days of one sort together.
+/// Neighbouring days of one kind together.
 fn runs(span: Span, why: impl Fn(Day) -> Option<NotCovered>) -> Coverage {
     let mut found = Coverage {
         covered: Vec::new(),
@@ -90,13 +90,13 @@ fn runs(span: Span, why: impl Fn(Day) -> Option<NotCovered>) -> Coverage {
     };
     let mut first = span.first;
     while first <= span.last {
-        let sort = why(first);
+        let kind = why(first);
         let after = |day: Day| day.succ_opt().filter(|next| *next <= span.last);
         let mut last = first;
-        while let Some(next) = after(last).filter(|next| why(*next) == sort) {
+        while let Some(next) = after(last).filter(|next| why(*next) == kind) {
             last = next;
         }
-        match sort {
+        match kind {
             None => found.covered.push(Span { first, last }),
             Some(why) => found.gaps.push(Gap { first, last, why }),
         }

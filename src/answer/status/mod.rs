@@ -2,7 +2,7 @@
 //! first.
 
 pub(super) mod board;
-pub(super) mod board_things;
+pub(super) mod board_equipment;
 pub(super) mod covered;
 pub(super) mod leaver;
 pub(super) mod on_hold;
@@ -11,4 +11,4 @@ pub(super) mod qualification_findings;
 pub(super) mod qualified;
 pub(super) mod start_warned;
 pub(super) mod work_status;
-pub(super) mod work_status_things;
+pub(super) mod work_status_equipment;

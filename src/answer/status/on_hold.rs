@@ -6,7 +6,7 @@ use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
-use crate::record::{Badge, BadgeResult, Body, DoubtSort, Sheet, Words};
+use crate::record::{Badge, BadgeResult, Body, DoubtType, Sheet, Words};
 
 /// One held item.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -24,8 +24,8 @@ pub struct HeldLine {
     pub day: Day,
     /// The person concerned.
     pub person: Option<String>,
-    /// Why it is held.
-    pub sort: String,
+    /// Why it is on hold.
+    pub why: String,
     /// What it is about.
     pub about: String,
     /// Whether a dose stays out of the account because of it.
@@ -38,16 +38,16 @@ pub struct HeldAnswer {
     /// The items, by day.
     pub lines: Vec<HeldLine>,
     /// How many more were ruled upon.
-    pub settled: usize,
+    pub resolved: usize,
 }
 
 /// Everything that is held and not ruled upon.
 pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, AnswerError> {
     let mut lines = Vec::new();
-    let mut settled = 0;
+    let mut resolved = 0;
     for row in snapshot.held()? {
         if row.disposition.is_some() {
-            settled += 1;
+            resolved += 1;
             continue;
         }
         if snapshot.is_later(row.day) {
@@ -72,10 +72,10 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
                 let person = badge.as_ref().and_then(|it| wearer(house, it));
                 (result_words(&result, badge.as_ref()), person)
             }
-            Some(Body::Equipment(it)) => (format!("{} {}", it.sort.word(), it.id), None),
+            Some(Body::Equipment(it)) => (format!("{} {}", it.kind.word(), it.id), None),
             _ => (String::new(), None),
         };
-        let sort = DoubtSort::from_stored(&row.sort);
+        let doubt = DoubtType::from_stored(&row.kind);
         lines.push(HeldLine {
             item: format!("{}.{}", row.entry, row.item),
             entry: row.entry,
@@ -83,12 +83,12 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
             of,
             day: row.day,
             person,
-            about_dose: sort.is_some_and(DoubtSort::keeps_dose_out),
-            sort: row.sort,
+            about_dose: doubt.is_some_and(DoubtType::keeps_dose_out),
+            why: row.kind,
             about: row.about,
         });
     }
-    Ok(HeldAnswer { lines, settled })
+    Ok(HeldAnswer { lines, resolved })
 }
 
 fn sheet_words(sheet: &Sheet) -> String {

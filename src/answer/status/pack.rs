@@ -13,7 +13,7 @@ use crate::answer::equipment::item::{CheckLine, check_lines};
 use crate::calendar::{Day, Span};
 use crate::ledger::Snapshot;
 use crate::record::{
-    CheckSort, LineResult, RecordId, Ref, Sheet, SourceCheckSort, StartPart, Words,
+    CheckType, LineResult, RecordId, Ref, Sheet, SourceCheckType, StartPart, Words,
 };
 use crate::rule::{AT_SITE, AtSite, RuleText};
 
@@ -105,11 +105,11 @@ pub fn pack(
     };
     let rule_set = house.rule_set_on(on)?;
     let (count, hash) = snapshot.head()?;
-    let things = Things::of(&sheets);
+    let items = Items::of(&sheets);
     // Which papers a crew has with it hangs on the job.
     let there = house.rule_set_at(Some(body), on)?;
     let papers = there.rule("job-site-papers");
-    let problems = problems(snapshot, house, &things, found)?;
+    let problems = problems(snapshot, house, &items, found)?;
     let charter = &house.names.charter;
     Ok(PackAnswer {
         ledger: charter.ledger_id.clone(),
@@ -124,7 +124,7 @@ pub fn pack(
         days,
         sheets: (all, sheets.len()),
         head: crate::ledger::head_text(count, &hash),
-        parts: parts(house, &sheets, &things, problems, on, papers),
+        parts: parts(house, &sheets, &items, problems, on, papers),
         rule: match papers {
             Some(rule) => rule.cited(),
             None => "your authority says what must be there".to_owned(),
@@ -137,7 +137,7 @@ pub fn pack(
 fn parts(
     house: &House,
     sheets: &[(i64, Sheet)],
-    things: &Things,
+    items: &Items,
     problems: Rows,
     on: Day,
     papers: Option<&RuleText>,
@@ -149,10 +149,10 @@ fn parts(
             "problems" => problems.take().unwrap_or_default(),
             "alarms" => alarms(house, sheets),
             "readings" => readings(house, sheets),
-            "meters" => latest(house, &things.meters, on),
-            "instruments" => latest(house, &things.instruments, on),
+            "meters" => latest(house, &items.meters, on),
+            "instruments" => latest(house, &items.instruments, on),
             "surveys" => surveys(house, sheets),
-            "shipping" => shipping(house, sheets, things),
+            "shipping" => shipping(house, sheets, items),
             _ => Rows::default(),
         };
         PackPart {
@@ -175,29 +175,29 @@ fn parts(
 
 /// Everything that the sheets of a job used.
 #[derive(Default)]
-struct Things {
+struct Items {
     equipment: BTreeSet<RecordId>,
     meters: BTreeSet<RecordId>,
     instruments: BTreeSet<RecordId>,
 }
 
-impl Things {
-    fn of(sheets: &[(i64, Sheet)]) -> Things {
-        let mut things = Things::default();
+impl Items {
+    fn of(sheets: &[(i64, Sheet)]) -> Items {
+        let mut items = Items::default();
         for (_, sheet) in sheets {
             let used = sheet.equipment();
             let used = used.iter().filter_map(|(_, it)| it.number());
-            things.equipment.extend(used);
-            things
+            items.equipment.extend(used);
+            items
                 .meters
                 .extend(sheet.meter.iter().filter_map(Ref::number));
             for person in &sheet.people {
                 let worn = person.readings.iter().map(|it| it.dosimeter.number());
                 let ratemeter = person.ratemeter.as_ref().map(Ref::number);
-                things.instruments.extend(worn.chain(ratemeter).flatten());
+                items.instruments.extend(worn.chain(ratemeter).flatten());
             }
         }
-        things
+        items
     }
 }
 
@@ -237,11 +237,11 @@ fn utilization(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
 fn problems(
     snapshot: &Snapshot<'_>,
     house: &House,
-    things: &Things,
+    items: &Items,
     days: Span,
 ) -> Result<Rows, AnswerError> {
     let mut rows = Vec::new();
-    let all = things.equipment.iter().chain(&things.meters);
+    let all = items.equipment.iter().chain(&items.meters);
     for item in all {
         let mut open = BTreeSet::new();
         for defect in house.maintenance.defects_of(*item) {
@@ -258,7 +258,7 @@ fn problems(
             }
             let by = match line.of.worker {
                 Some(worker) => house.names.label(worker),
-                None => line.of.looked.clone().unwrap_or_default(),
+                None => line.of.inspected.clone().unwrap_or_default(),
             };
             rows.push(vec![
                 line.of.on.to_string(),
@@ -332,16 +332,16 @@ fn readings(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
 }
 
 /// The shipping papers on record of the job's sources, of the days of its sheets.
-fn shipping(house: &House, sheets: &[(i64, Sheet)], things: &Things) -> Rows {
+fn shipping(house: &House, sheets: &[(i64, Sheet)], items: &Items) -> Rows {
     let days = sheets.first().zip(sheets.last());
     let of_job = |day: Day| days.is_some_and(|(it, last)| it.1.day <= day && day <= last.1.day);
     let all = house.maintenance.source_checks().iter();
-    let papers = all.filter(|it| it.body.sort == SourceCheckSort::ShippingPaper);
+    let papers = all.filter(|it| it.body.kind == SourceCheckType::ShippingPaper);
     let mut rows = Vec::new();
     for it in papers.filter(|it| of_job(it.body.on)) {
         let sources = it.body.sources.iter().map(|it| it.number());
         let used: Vec<String> = sources
-            .filter(|it| things.equipment.contains(it))
+            .filter(|it| items.equipment.contains(it))
             .map(|it| house.names.label(it))
             .collect();
         if !used.is_empty() {
@@ -380,24 +380,24 @@ fn surveys(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
 fn latest(house: &House, items: &BTreeSet<RecordId>, on: Day) -> Rows {
     let rows = items.iter().map(|item| {
         let full = |it: &CheckLine| {
-            it.sort == CheckSort::Calibration.word() || it.sort == CheckSort::Response.word()
+            it.kind == CheckType::Calibration.word() || it.kind == CheckType::Response.word()
         };
         let last = check_lines(house, *item, on).into_iter().find(full);
-        let sort = house.names.sort_word(*item).unwrap_or("unknown item");
+        let kind = house.names.type_word(*item).unwrap_or("unknown item");
         let id = house.names.label(*item);
         match last {
             Some(it) => vec![
                 id,
-                sort.to_owned(),
+                kind.to_owned(),
                 it.on.to_string(),
-                it.sort.clone(),
+                it.kind.clone(),
                 if it.passed { "passed" } else { "FAILED" }.to_owned(),
                 it.by.clone(),
                 it.entry.to_string(),
             ],
             None => vec![
                 id,
-                sort.to_owned(),
+                kind.to_owned(),
                 "NONE ON RECORD".to_owned(),
                 String::new(),
                 String::new(),

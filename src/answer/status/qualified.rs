@@ -9,7 +9,7 @@ use crate::calendar::{Day, Span};
 use crate::dose::input::History;
 use crate::dose::qualification::{Certification, Done, Held, Qualifications, duties};
 use crate::ledger::{Snapshot, Stored};
-use crate::record::{Qualification, QualificationSort, RecordId, Role};
+use crate::record::{Qualification, QualificationType, RecordId, Role};
 
 /// What holds from a day on, and perhaps to one.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -21,10 +21,10 @@ pub(crate) enum Paper {
 }
 
 impl Paper {
-    const fn sort(self) -> QualificationSort {
+    const fn kind(self) -> QualificationType {
         match self {
-            Paper::Certification => QualificationSort::Certification,
-            Paper::Assistant => QualificationSort::Assistant,
+            Paper::Certification => QualificationType::Certification,
+            Paper::Assistant => QualificationType::Assistant,
         }
     }
 
@@ -35,7 +35,7 @@ impl Paper {
         let mut all = house.qualifications.iter();
         match self {
             Paper::Certification => keeps_qualifications(house),
-            Paper::Assistant => all.any(|it| it.body.sort == self.sort() && it.body.on <= on),
+            Paper::Assistant => all.any(|it| it.body.kind == self.kind() && it.body.on <= on),
         }
     }
 }
@@ -43,8 +43,8 @@ impl Paper {
 /// Whether a qualification is for the work itself. A ledger that keeps none but of shipments and
 /// access does not say who is qualified.
 pub(crate) fn is_for_work(it: &Qualification) -> bool {
-    use QualificationSort::{Access, Hazmat};
-    !matches!(it.sort, Access | Hazmat)
+    use QualificationType::{Access, Hazmat};
+    !matches!(it.kind, Access | Hazmat)
 }
 
 fn keeps_qualifications(house: &House) -> bool {
@@ -54,10 +54,10 @@ fn keeps_qualifications(house: &House) -> bool {
 fn of(
     house: &House,
     worker: Option<RecordId>,
-    sort: QualificationSort,
+    kind: QualificationType,
 ) -> impl Iterator<Item = &Stored<Qualification>> {
     let mine = move |it: &&Stored<Qualification>| {
-        it.body.sort == sort && worker == Some(it.body.worker.number())
+        it.body.kind == kind && worker == Some(it.body.worker.number())
     };
     house.qualifications.iter().filter(mine)
 }
@@ -75,7 +75,7 @@ pub(crate) fn holds_paper(
     };
     paper
         .is_kept(house, day)
-        .then(|| of(house, worker, paper.sort()).any(in_force))
+        .then(|| of(house, worker, paper.kind()).any(in_force))
 }
 
 /// What the ledger would have to keep to say whether the person may be in a crew.
@@ -124,8 +124,8 @@ pub(crate) fn qualified(
     let by_work = office && snapshot.radiographed(worker, year)?;
     let is_sole =
         by_work && role == Some(Role::Rso) && !snapshot.others_radiographed(worker, year)?;
-    let done = |sort: QualificationSort| {
-        of(house, Some(worker), sort)
+    let done = |kind: QualificationType| {
+        of(house, Some(worker), kind)
             .map(|it| Done {
                 entry: it.entry,
                 on: it.body.on,
@@ -133,7 +133,7 @@ pub(crate) fn qualified(
             .collect()
     };
     let papers = |paper: Paper| {
-        of(house, Some(worker), paper.sort())
+        of(house, Some(worker), paper.kind())
             .map(|it| Certification {
                 entry: it.entry,
                 from: it.body.on,
@@ -143,25 +143,25 @@ pub(crate) fn qualified(
     };
     let is_assistant = role == Some(Role::Assistant);
     // Who ever had one is meant to have it.
-    let had = |sort: QualificationSort| of(house, Some(worker), sort).any(|it| it.body.on <= on);
+    let had = |kind: QualificationType| of(house, Some(worker), kind).any(|it| it.body.on <= on);
     let is_radiographer = role == Some(Role::Radiographer) || by_work;
     let by_role = is_radiographer || is_assistant;
     let acts = kept && by_role;
     Ok(Qualifications {
-        needs_access: handling.needs_access(on) || by_role && had(QualificationSort::Access),
+        needs_access: handling.needs_access(on) || by_role && had(QualificationType::Access),
         is_beside: handling.is_beside(on),
-        access: done(QualificationSort::Access),
-        needs_hazmat: handling.needs_hazmat(on) || by_role && had(QualificationSort::Hazmat),
-        hazmat: done(QualificationSort::Hazmat),
+        access: done(QualificationType::Access),
+        needs_hazmat: handling.needs_hazmat(on) || by_role && had(QualificationType::Hazmat),
+        hazmat: done(QualificationType::Hazmat),
         needs_certification: kept && is_radiographer,
         needs_assistant: is_assistant && Paper::Assistant.is_kept(house, on),
         acts,
         is_sole,
         certifications: papers(Paper::Certification),
         assistant: papers(Paper::Assistant),
-        training: done(QualificationSort::Refresher),
-        inspections: done(QualificationSort::Performance),
-        examinations: done(QualificationSort::Practical),
+        training: done(QualificationType::Refresher),
+        inspections: done(QualificationType::Performance),
+        examinations: done(QualificationType::Practical),
         worked: history.shifts.iter().map(|it| it.day).collect(),
     })
 }

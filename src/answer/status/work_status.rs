@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::on_hold::HeldLine;
 use super::qualified::{duties_of, not_kept};
-use super::work_status_things::instruments;
+use super::work_status_equipment::instruments;
 use crate::answer::context::badge_clock::badge_clocks;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
@@ -21,7 +21,7 @@ use crate::dose::qualification::{DutyState, Held};
 use crate::dose::work_status::{CAUTION, Cause, HeldItem, Reason, WorkStatus, WorkStatusFacts};
 use crate::ledger::Snapshot;
 use crate::record::{RecordId, Role};
-use crate::rule::{AppliesTo, Finding, RemovedSort, RuleSet, Severity, Status};
+use crate::rule::{AppliesTo, Finding, RemovedType, RuleSet, Severity, Status};
 
 /// One person's work status.
 #[derive(Debug, Clone, Serialize)]
@@ -61,7 +61,7 @@ pub struct ReasonLine {
     pub finding: Finding,
     /// What ends it, in one line.
     pub ends: &'static str,
-    /// What sort of reason.
+    /// What kind of reason.
     #[serde(skip)]
     pub cause: Cause,
 }
@@ -160,7 +160,7 @@ fn left_out(house: &House, rule_set: &RuleSet, worker: Option<RecordId>, on: Day
     };
     let told = rule_set.removed().iter().filter_map(|it| {
         let though = match (it.of, it.applies_to) {
-            (Some(RemovedSort::Duty), _) => return None,
+            (Some(RemovedType::Duty), _) => return None,
             (_, None | Some(AppliesTo::Anyone)) => String::new(),
             (_, Some(AppliesTo::DeclaredPregnancy)) => {
                 ", though it would hold for whoever declares a pregnancy".to_owned()
@@ -218,7 +218,7 @@ impl ReasonLine {
 /// The line as anybody may read it.
 fn masked(line: WorkStatusLine) -> WorkStatusLine {
     let mut reasons: Vec<ReasonLine> = Vec::new();
-    // Several of them are said once: two would tell that they are not of one sort.
+    // Several of them are said once: two would tell that they are not of one kind.
     for it in line.reasons.into_iter().map(ReasonLine::masked) {
         let said = |one: &ReasonLine| one.finding.private && one.finding.what == it.finding.what;
         if !it.finding.private || !reasons.iter().any(said) {
@@ -282,12 +282,12 @@ fn line(
     let badges = snapshot.badges(Some(worker), needed.first, seen)?;
     let duties = duties_of(snapshot, house, &history, on)?;
     let duty_lines = duties.iter().map(duty_line).collect();
-    let things = instruments(snapshot, house, rule_set, &history, on)?;
+    let items = instruments(snapshot, house, rule_set, &history, on)?;
     let keeps_badges = !snapshot.badges(None, needed.first, seen)?.is_empty();
     let asked = WorkStatusFacts {
         day_is_over: end_of(house, on) <= now,
         needs_badge: !badges.is_empty() || keeps_badges && works(&history, on),
-        instruments: things.assigned,
+        instruments: items.assigned,
         duties,
         held: held_of(house, held, worker, on),
         over_shift_level: over_shift_level(house, rule_set, &history)?,
@@ -307,7 +307,7 @@ fn line(
     let nearest = nearest(&levels).filter(|_| is_known(&found)).cloned();
     let gone = gone(snapshot, house, worker)?;
     let lost = lost_finding(rule_set, &facts.id, &gone).map(lost_reason);
-    let mut not_known = things.not_known;
+    let mut not_known = items.not_known;
     not_known.extend((!asked.needs_badge).then(|| no_badge(keeps_badges)));
     not_known.extend(unknown_age(rule_set, facts));
     let running = || found.clocks.iter().filter(|it| it.done.is_none());

@@ -22,9 +22,9 @@ pub(crate) enum PrivateVerb {
         /// A number that identifies the person
         #[arg(long)]
         number: Option<String>,
-        /// Which sort of number, as the authority's form names it
+        /// Which kind of number, as the authority's form names it
         #[arg(long = "type")]
-        sort: Option<String>,
+        kind: Option<String>,
         /// female or male
         #[arg(long)]
         sex: Option<String>,
@@ -80,14 +80,14 @@ pub(crate) fn run(session: &mut Session<'_>, verb: PrivateVerb) -> Result<(), Fa
         PrivateVerb::Set {
             worker,
             number,
-            sort,
+            kind,
             sex,
             write,
         } => {
             let author = session.author(write.by.as_deref());
             let (now, mode) = (session.clock.now(), mode(write.dry_run));
             let mut ledger = session.open()?;
-            let typed = Typed { number, sort, sex };
+            let typed = Typed { number, kind, sex };
             let taken = set_private(&mut ledger, &author, now, mode, &worker, &typed)?;
             session.output.report(taken_report(&taken, write.dry_run))
         }

@@ -6,7 +6,7 @@ use clap::{Args, Subcommand};
 
 use super::inspect_prompt;
 use super::inspect_taken::{hand_in, occasion, put, show_taken};
-use crate::answer::{inspection_of, inspections, near, pieces};
+use crate::answer::{all_equipment, inspection_of, inspections, near};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, days, form, mode};
 use crate::cli::frame::session::Session;
@@ -51,7 +51,7 @@ pub(crate) enum InspectVerb {
     ///
     /// Example: wearbook inspect list CU-2 --year 2026
     List {
-        /// Only of this piece
+        /// Only of this item
         item: Option<String>,
         #[command(flatten)]
         span: SpanArgs,
@@ -126,11 +126,11 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InspectVerb) -> Result<(), Fa
             let now = session.clock.now();
             let report = session.ask(None, |snapshot, house| {
                 let on = on.unwrap_or_else(|| house.today(now));
-                let piece = pieces(snapshot, house, &[item], when, on)?.pop();
+                let equipment = all_equipment(snapshot, house, &[item], when, on)?.pop();
                 let list = house.checklist_on(on).map(|(_, list)| list.clone());
-                Ok(piece
+                Ok(equipment
                     .zip(list)
-                    .map(|(piece, list)| inspection_form(&piece, when, &list)))
+                    .map(|(equipment, list)| inspection_form(&equipment, when, &list)))
             })?;
             let report = report.ok_or_else(|| Failure::internal("a form of nothing"))?;
             session.output.report(report)

@@ -2,7 +2,7 @@
 //! for a measure, words only for what is not good.
 
 use super::inspect_taken::{hand_in, occasion, put, show_taken};
-use crate::answer::{Piece, last_set, last_sheet, pieces};
+use crate::answer::{ToInspect, all_equipment, last_set, last_sheet};
 use crate::calendar::{Clock, Day, read_time};
 use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::session::Session;
@@ -13,7 +13,7 @@ use crate::record::{Occasion, Words};
 use crate::rule::{ChecklistItem, Standing};
 use crate::show::{Report, after_inspections_report, item_question};
 
-/// What is the same for all pieces.
+/// What is the same for all items.
 struct Head {
     on: Day,
     at: String,
@@ -22,7 +22,7 @@ struct Head {
     set: Vec<String>,
 }
 
-/// Asks for the pieces and their items, shows what it means, asks once, writes.
+/// Asks for the items and their items, shows what it means, asks once, writes.
 pub(crate) fn run(
     session: &mut Session<'_>,
     by: Option<&str>,
@@ -31,7 +31,7 @@ pub(crate) fn run(
     let head = head(session)?;
     let (on, when, set) = (head.on, head.when, head.set.clone());
     let (all, confirm) = session.ask(None, |snapshot, house| {
-        let all = pieces(snapshot, house, &set, when, on)?;
+        let all = all_equipment(snapshot, house, &set, when, on)?;
         let confirm = house.checklist_on(on).map(|(_, list)| list.confirm.clone());
         Ok((all, confirm.unwrap_or_default()))
     })?;
@@ -40,41 +40,44 @@ pub(crate) fn run(
          read, with or without its unit. Nothing is written before you say yes at the end.",
     ))?;
     session.output.talk_report(&Report::new(confirm))?;
-    let rows = all_pieces(session, &head, &all)?;
+    let rows = all_all_equipment(session, &head, &all)?;
     settle(session, by, dry_run, rows)
 }
 
-/// Asks every item of every piece; `b` goes back over the pieces too.
-fn all_pieces(
+/// Asks every item of every item; `b` goes back over the items too.
+fn all_all_equipment(
     session: &mut Session<'_>,
     head: &Head,
-    all: &[Piece],
+    all: &[ToInspect],
 ) -> Result<Vec<Vec<String>>, Failure> {
-    let asked: Vec<(&Piece, usize, &ChecklistItem)> = all
+    let asked: Vec<(&ToInspect, usize, &ChecklistItem)> = all
         .iter()
-        .flat_map(|piece| {
-            let items = piece.items.iter().enumerate();
-            items.map(move |(at, item)| (piece, at, item))
+        .flat_map(|equipment| {
+            let items = equipment.items.iter().enumerate();
+            items.map(move |(at, item)| (equipment, at, item))
         })
         .collect();
-    for piece in all.iter().filter(|it| it.items.is_empty()) {
+    for equipment in all.iter().filter(|it| it.items.is_empty()) {
         let when = head.when.word();
-        let text = format!("{} ({}): nothing to look at, {when}", piece.id, piece.sort);
+        let text = format!(
+            "{} ({}): nothing to look at, {when}",
+            equipment.id, equipment.kind
+        );
         session.output.talk(&text)?;
     }
     // Nothing for an inactive item that is passed over.
     let mut rows: Vec<Option<Vec<String>>> = Vec::new();
-    while let Some((piece, at, item)) = asked.get(rows.len()) {
-        let count = piece.items.len();
+    while let Some((equipment, at, item)) = asked.get(rows.len()) {
+        let count = equipment.items.len();
         session.output.talk("")?;
         if *at == 0 {
             let items = crate::text::counted(count, "item", "items");
-            let text = format!("{} ({}), {items}", piece.id, piece.sort);
+            let text = format!("{} ({}), {items}", equipment.id, equipment.kind);
             session.output.talk(&text)?;
         }
-        let question = item_question(item, at + 1, count, piece.last.get(&item.key));
+        let question = item_question(item, at + 1, count, equipment.last.get(&item.key));
         session.output.talk_report(&question)?;
-        match one_item(session, head, &base(head, piece), piece, item)? {
+        match one_item(session, head, &base(head, equipment), equipment, item)? {
             Answer::Row(row) => rows.push(Some(row)),
             Answer::Pass => rows.push(None),
             Answer::Back if rows.pop().is_none() => {
@@ -86,10 +89,10 @@ fn all_pieces(
     Ok(rows.into_iter().flatten().collect())
 }
 
-/// What is the same in all rows of a piece.
-fn base(head: &Head, piece: &Piece) -> Vec<String> {
+/// What is the same in all rows of an item.
+fn base(head: &Head, equipment: &ToInspect) -> Vec<String> {
     let mut base = vec![String::new(); INSPECTION_COLUMNS.len()];
-    put(&mut base, "item", piece.id.clone());
+    put(&mut base, "item", equipment.id.clone());
     put(&mut base, "on", head.on.to_string());
     put(&mut base, "at", head.at.clone());
     put(&mut base, "when", head.when.word());
@@ -181,7 +184,7 @@ fn who(session: &mut Session<'_>) -> Result<String, Failure> {
     }
 }
 
-/// The pieces, each known, in service that day and named once.
+/// The items, each known, in service that day and named once.
 fn set_looked_at(
     session: &mut Session<'_>,
     proposal: &str,
@@ -197,7 +200,7 @@ fn set_looked_at(
             }
         }
         let asked = session.ask(None, |snapshot, house| {
-            pieces(snapshot, house, &set, when, on)?;
+            all_equipment(snapshot, house, &set, when, on)?;
             let early = set.iter().find_map(|id| {
                 let from = house
                     .names
@@ -235,7 +238,7 @@ fn one_item(
     session: &mut Session<'_>,
     head: &Head,
     base: &[String],
-    piece: &Piece,
+    equipment: &ToInspect,
     item: &ChecklistItem,
 ) -> Result<Answer, Failure> {
     let mut row = base.to_vec();
@@ -285,7 +288,7 @@ fn one_item(
             )?;
             continue;
         }
-        if measured(session, &mut row, piece, item, &typed)? {
+        if measured(session, &mut row, equipment, item, &typed)? {
             return Ok(Answer::Row(row));
         }
     }
@@ -303,7 +306,7 @@ fn words(session: &mut Session<'_>, label: &str, wanted: &str) -> Result<String,
     }
 }
 
-/// The other piece of a mating check: proposed where the set has one of that kind.
+/// The other item of a mating check: proposed where the set has one of that kind.
 /// `false`: back to the item.
 fn with(
     session: &mut Session<'_>,
@@ -318,7 +321,7 @@ fn with(
     let proposal = session.ask(None, |_, house| {
         let fits = |id: &&String| {
             let record = house.names.item(id).ok();
-            record.and_then(|it| house.names.sort_stored(it.number())) == Some(pair.as_str())
+            record.and_then(|it| house.names.type_stored(it.number())) == Some(pair.as_str())
         };
         Ok(set.iter().find(fits).cloned().unwrap_or_default())
     })?;
@@ -329,7 +332,7 @@ fn with(
             let record = house.names.item(&other).ok();
             let early = record.and_then(|it| house.names.in_service(it.number()));
             let of_that_kind =
-                record.and_then(|it| house.names.sort_stored(it.number())) == Some(pair);
+                record.and_then(|it| house.names.type_stored(it.number())) == Some(pair);
             Ok(of_that_kind && early.is_none_or(|from| from <= on))
         })?;
         if fits {
@@ -351,7 +354,7 @@ fn with(
 fn measured(
     session: &mut Session<'_>,
     row: &mut [String],
-    piece: &Piece,
+    equipment: &ToInspect,
     item: &ChecklistItem,
     typed: &str,
 ) -> Result<bool, Failure> {
@@ -361,26 +364,26 @@ fn measured(
     let (amount, unit) = match Amount::parse_with_unit(typed, Some(like)) {
         Ok(read) => read,
         Err(error) => {
-            let right = match &item.measure {
-                Some(measure) => measure.limit.display(like),
+            let right = match &item.measurement {
+                Some(measurement) => measurement.limit.display(like),
                 None => format!("5.8 {}", like.symbol()),
             };
             say(session, &format!("{error}; such as {right}, or d, n, b"))?;
             return Ok(false);
         }
     };
-    let Some(measure) = &item.measure else {
+    let Some(measurement) = &item.measurement else {
         put(row, "value", amount.display(unit));
         return Ok(true);
     };
-    if !measure.is_believable(amount) {
-        let last = piece.last.get(&item.key);
+    if !measurement.is_believable(amount) {
+        let last = equipment.last.get(&item.key);
         let last = last.map_or_else(String::new, |(value, on)| format!(", last {value} on {on}"));
         let what = format!(
             "{} is outside {} to {}{last}",
             amount.display(unit),
-            measure.lowest.display(measure.unit),
-            measure.highest.display(measure.unit)
+            measurement.lowest.display(measurement.unit),
+            measurement.highest.display(measurement.unit)
         );
         say(session, &what)?;
         if !session.yes("    does the gauge really show that", Some(false))? {
@@ -390,8 +393,8 @@ fn measured(
         put(row, "note", note);
     }
     put(row, "value", amount.display(unit));
-    if measure.standing(amount) == Some(Standing::Beyond) {
-        let limit = measure.limit_words();
+    if measurement.standing(amount) == Some(Standing::Beyond) {
+        let limit = measurement.limit_words();
         say(session, &format!("PAST ITS LIMIT, {limit}: a defect"))?;
         put(row, "result", "defect");
         let note = words(session, "    what is seen", IN_WORDS)?;

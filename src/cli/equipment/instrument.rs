@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Subcommand;
 
-use crate::answer::{due, thing_of};
+use crate::answer::{due, item_of};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
 use crate::cli::frame::session::Session;
@@ -13,7 +13,7 @@ use crate::cli::frame::table::previewed;
 use crate::intake::{
     Batch, CALIBRATION_COLUMNS, CALIBRATION_NEEDED, IntakeError, TableFile, take_calibrations,
 };
-use crate::show::{calibrations_report, due_report, thing_report, with_taken};
+use crate::show::{calibrations_report, due_report, item_report, with_taken};
 
 /// The commands of an instrument besides those of its registers.
 #[derive(Debug, Subcommand)]
@@ -31,7 +31,7 @@ pub(crate) enum InstrumentVerb {
         on: String,
         /// calibration or response check
         #[arg(long = "type", default_value = "calibration", value_name = "TYPE")]
-        sort: String,
+        kind: String,
         /// Who did it
         #[arg(long, value_name = "NAME")]
         performed_by: String,
@@ -85,7 +85,7 @@ pub(crate) enum InstrumentVerb {
 /// The commands of equipment besides those of its registers.
 #[derive(Debug, Subcommand)]
 pub(crate) enum EquipmentVerb {
-    /// Show one piece: parts, source, tests, inspections, withdrawals
+    /// Show one item: parts, source, tests, inspections, withdrawals
     ///
     /// Example: wearbook equipment show CU-2
     Show {
@@ -125,7 +125,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(),
         InstrumentVerb::Calibrate {
             instrument,
             on,
-            sort,
+            kind,
             performed_by,
             certificate,
             result,
@@ -136,7 +136,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(),
             let head = [
                 ("instrument", instrument),
                 ("on", on),
-                ("type", sort),
+                ("type", kind),
                 ("performed_by", performed_by),
                 ("certificate", certificate.unwrap_or_default()),
                 ("result", result.unwrap_or_default()),
@@ -174,7 +174,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(),
             instrument,
             at,
             show,
-        } => thing(session, "instrument show", &instrument, &at, &show),
+        } => item(session, "instrument show", &instrument, &at, &show),
         InstrumentVerb::Due { due, show } => list_due(session, "instrument", &due, &show),
     }
 }
@@ -185,12 +185,12 @@ pub(crate) fn run_equipment(session: &mut Session<'_>, verb: EquipmentVerb) -> R
             equipment,
             at,
             show,
-        } => thing(session, "equipment show", &equipment, &at, &show),
+        } => item(session, "equipment show", &equipment, &at, &show),
         EquipmentVerb::Due { due, show } => list_due(session, "equipment", &due, &show),
     }
 }
 
-fn thing(
+fn item(
     session: &mut Session<'_>,
     what: &str,
     id: &str,
@@ -201,10 +201,10 @@ fn thing(
     let now = session.clock.now();
     let answer = session.ask(None, |snapshot, house| {
         let on = on.unwrap_or_else(|| house.today(now));
-        thing_of(snapshot, house, id, on)
+        item_of(snapshot, house, id, on)
     })?;
     let output = &mut session.output;
-    output.answer(form(show), what, &answer, || thing_report(&answer))
+    output.answer(form(show), what, &answer, || item_report(&answer))
 }
 
 fn list_due(

@@ -11,7 +11,7 @@ use crate::intake::{
     AboutEvent, NewCause, NewEvent, NewHappening, NewNote, NewPeople, add_people, open_event,
     write_about,
 };
-use crate::record::CauseSort;
+use crate::record::CauseType;
 use crate::show::{Report, event_report, events_report, taken_report};
 
 /// The commands of events.
@@ -279,7 +279,7 @@ pub(crate) struct LinkArgs {
     /// A sheet's reference, or an entry of a sheet, badge, result, determination, inspection,
     /// servicing or part
     #[arg(value_name = "ENTRY")]
-    thing: String,
+    item: String,
     /// Of a sheet: whose reading
     #[arg(long, value_name = "ID")]
     worker: Option<String>,
@@ -327,7 +327,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
         EventVerb::Action(args) => action(session, args),
         EventVerb::Link(args) => {
             let about = AboutEvent::Link {
-                thing: args.thing,
+                item: args.item,
                 worker: args.worker,
                 dosimeter: args.dosimeter,
             };
@@ -405,9 +405,9 @@ fn cause(session: &mut Session<'_>, args: CauseArgs) -> Result<(), Failure> {
         _ => None,
     };
     let at = args.at.map(|text| moment("at", &text)).transpose()?;
-    let sort = match (args.direct, args.contributing || args.leads_to.is_some()) {
-        (true, _) => Some(CauseSort::Direct),
-        (false, true) => Some(CauseSort::Contributing),
+    let kind = match (args.direct, args.contributing || args.leads_to.is_some()) {
+        (true, _) => Some(CauseType::Direct),
+        (false, true) => Some(CauseType::Contributing),
         (false, false) => None,
     };
     let about = AboutEvent::Cause(NewCause {
@@ -416,7 +416,7 @@ fn cause(session: &mut Session<'_>, args: CauseArgs) -> Result<(), Failure> {
         found,
         human: args.human,
         leads_to: args.leads_to,
-        sort,
+        kind,
     });
     write(session, &args.event, &about, &args.write)
 }

@@ -46,7 +46,8 @@ pub(crate) enum TraceVerb {
     /// Show each item that could have detected an event, with its verdict
     ///
     /// First the finding in four sentences, then one table, then the items that could have detected
-    /// it. --all tells of every item, of every look that had to be there, and on what it rests.
+    /// it. --all tells of every item, of every inspection that had to be there, and on what it
+    /// rests.
     ///
     /// Example: wearbook trace show E-1 --out e1.html
     Show {

@@ -5,7 +5,7 @@ use super::output::Output;
 use crate::answer::{AnswerError, NoSuchName};
 use crate::cli::ledger::ledger_words::{file_words, ledger_words};
 use crate::intake::IntakeError;
-use crate::record::{EquipmentSort, InstrumentSort, Words};
+use crate::record::{EquipmentType, InstrumentType, Words};
 use crate::rule::RuleSetProblem;
 use crate::show::{Report, refused_report, stops_report};
 use crate::text::{bounded, one_line, short};
@@ -125,7 +125,7 @@ fn usage_words(error: &clap::Error) -> Option<String> {
         _ => None,
     };
     if let Some(word) = text(ContextKind::InvalidSubcommand)
-        && let Some((sort, noun)) = sort_called(word)
+        && let Some((kind, noun)) = type_called(word)
     {
         let word = short(&one_line(word));
         let all = if noun == "instrument" {
@@ -134,7 +134,7 @@ fn usage_words(error: &clap::Error) -> Option<String> {
             noun
         };
         return Some(format!(
-            "error: `{word}` is no command\n  hint: {sort} stands among the {all}: wearbook {noun} \
+            "error: `{word}` is no command\n  hint: {kind} stands among the {all}: wearbook {noun} \
              list"
         ));
     }
@@ -156,17 +156,17 @@ fn usage_words(error: &clap::Error) -> Option<String> {
 }
 
 /// What people call so that has a register, and the noun of its commands.
-fn sort_called(word: &str) -> Option<(String, &'static str)> {
+fn type_called(word: &str) -> Option<(String, &'static str)> {
     fn of<W: Words>(word: &str, noun: &'static str) -> Option<(String, &'static str)> {
         let one = word.strip_suffix('s').unwrap_or(word);
         let all = W::ALL.iter();
-        let sorts: Vec<String> = all
+        let kinds: Vec<String> = all
             .filter(|it| it.may_be(word) || it.may_be(one))
             .map(|it| format!("every {}", it.word()))
             .collect();
-        (!sorts.is_empty()).then(|| (sorts.join(" and "), noun))
+        (!kinds.is_empty()).then(|| (kinds.join(" and "), noun))
     }
-    of::<InstrumentSort>(word, "instrument").or_else(|| of::<EquipmentSort>(word, "equipment"))
+    of::<InstrumentType>(word, "instrument").or_else(|| of::<EquipmentType>(word, "equipment"))
 }
 
 /// Near spellings, or else the command that lists what there is.
@@ -201,7 +201,7 @@ fn near_hint(error: &NoSuchName) -> String {
     format!("to see what there is: wearbook {list}")
 }
 
-/// How many lines of a sort an adoption for past days shows.
+/// How many lines of a kind an adoption for past days shows.
 const PAST_SHOWN: usize = 20;
 
 fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {

@@ -104,7 +104,7 @@ pub(crate) struct Session<'a> {
 
 fn manner(snapshot: &Snapshot<'_>) -> Result<Manner, LedgerError> {
     let charter = snapshot.all::<crate::record::Charter>()?;
-    let scripted = crate::record::ClockSort::Scripted;
+    let scripted = crate::record::ClockType::Scripted;
     Ok(Manner {
         scripted: charter.iter().any(|it| it.body.clock == scripted),
         unit: charter
@@ -134,7 +134,7 @@ impl<'a> Session<'a> {
 }
 
 impl Session<'_> {
-    /// Begins to watch long work; a command has one piece of it.
+    /// Begins to watch long work; a command has one item of it.
     pub fn watch(&mut self) -> Watched {
         Watched::begin(self.screen.take())
     }

@@ -10,7 +10,7 @@ use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::flags::{ShowArgs, WriteArgs, form, mode};
 use crate::cli::frame::session::Session;
 use crate::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
-use crate::record::{Adoption, Charter, ClockSort};
+use crate::record::{Adoption, Charter, ClockType};
 use crate::rule::Tells;
 use crate::show::{Report, verification_report};
 
@@ -238,9 +238,9 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
         None => first_day(zone.local_day(now)),
     };
     let clock = if session.clock.is_scripted() {
-        ClockSort::Scripted
+        ClockType::Scripted
     } else {
-        ClockSort::System
+        ClockType::System
     };
     let path = session.ledger_path.clone();
     let unit = match &args.unit {
@@ -273,7 +273,7 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
         )));
     }
     let ledger = Ledger::create(&path, &author, now, charter, adoption)?;
-    session.output.scripted = clock == ClockSort::Scripted;
+    session.output.scripted = clock == ClockType::Scripted;
     let (count, head) = ledger
         .read(KnownAt::Now, |snapshot| snapshot.head())
         .map_err(|error: LedgerError| Failure::from(error))?;

@@ -3,13 +3,13 @@
 
 use super::ask::{Asking, Question, Read};
 use super::draft::About;
-use super::list::{Numbers, against, against_equipment, sort_words};
+use super::list::{Numbers, against, against_last, type_words};
 use super::people::crew;
 use super::row::cell;
-use crate::answer::{LastPiece, LastTime, Member, Names, Offered, OfferedSort, SheetOffer};
+use crate::answer::{LastEquipment, LastTime, Member, Names, Offered, OfferedType, SheetOffer};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
-use crate::record::{EquipmentSort, Words, Work};
+use crate::record::{EquipmentType, Words, Work};
 use crate::show::Report;
 
 /// What stands on a sheet however the shift goes: ids, each under its column.
@@ -102,9 +102,9 @@ pub(crate) fn of_this_shift(
 /// Whether radiography without a source or without a survey meter on its sheet is meant: what hangs
 /// on them is not asked then.
 fn left_out(asking: &mut Asking<'_, '_>, standing: &Standing) -> Result<bool, Failure> {
-    let pieces = [("source", &standing.source), ("meter", &standing.meter)];
+    let all_equipment = [("source", &standing.source), ("meter", &standing.meter)];
     let asks = standing.work == Work::Radiography.word();
-    for (what, _) in pieces.iter().filter(|it| asks && it.1.is_empty()) {
+    for (what, _) in all_equipment.iter().filter(|it| asks && it.1.is_empty()) {
         let key = format!("left_out.{what}");
         if !asking.yes(&key, &format!("no {what}: leave it out"), None)? {
             return Ok(false);
@@ -126,7 +126,7 @@ fn last_time(asking: &mut Asking<'_, '_>, last: &LastTime) -> Result<Vec<String>
     }
     let ids: Vec<&str> = last.crew.iter().map(|it| it.worker.as_str()).collect();
     let mut stops = against(asking.session, &ids)?;
-    stops.extend(against_equipment(asking.session, last)?);
+    stops.extend(against_last(asking.session, last)?);
     for stop in &stops {
         report.line(format!("NOT AS IT STANDS: {stop}"));
     }
@@ -214,31 +214,31 @@ fn equipment(
 ) -> Result<(), Failure> {
     let mut numbers = Numbers::new();
     let mut report = Report::new("");
-    let mut sorts: Vec<(OfferedSort, Vec<String>)> = Vec::new();
+    let mut kinds: Vec<(OfferedType, Vec<String>)> = Vec::new();
     asking.session.ask(None, |_, house| {
         for it in &offer.equipment {
             let number = numbers.give(house, it.clone());
             let words = format!("{number}:{}", it.id);
-            match sorts.last_mut().filter(|(sort, _)| *sort == it.sort) {
-                Some((_, of_sort)) => of_sort.push(words),
-                None => sorts.push((it.sort, vec![words])),
+            match kinds.last_mut().filter(|(kind, _)| *kind == it.kind) {
+                Some((_, of_type)) => of_type.push(words),
+                None => kinds.push((it.kind, vec![words])),
             }
         }
         Ok(())
     })?;
-    for (sort, of_sort) in sorts {
-        report.under(format!("{}: {}", sort_words(sort), of_sort.join("  ")));
+    for (kind, of_type) in kinds {
+        report.under(format!("{}: {}", type_words(kind), of_type.join("  ")));
     }
     asking.session.output.talk_report(&report)?;
     // What must not go out again is not taken by pressing Enter.
     let mut usual = offer.last.as_ref();
     if let Some(it) = usual
-        && !against_equipment(asking.session, it)?.is_empty()
+        && !against_last(asking.session, it)?.is_empty()
     {
         usual = None;
     }
     let last = usual.map(|it| {
-        let typed = |it: &LastPiece| match it.known {
+        let typed = |it: &LastEquipment| match it.known {
             true => it.id.clone(),
             false => format!("{}={}", it.column, it.id),
         };
@@ -252,13 +252,13 @@ fn equipment(
     };
     let bare = standing.clone();
     *standing = asking.ask(&question, |session, typed| {
-        pieces_of(session, typed, (&numbers, &bare))
+        all_equipment_of(session, typed, (&numbers, &bare))
     })?;
     Ok(())
 }
 
-/// Reads the pieces of one line.
-fn pieces_of(
+/// Reads the items of one line.
+fn all_equipment_of(
     session: &mut Session<'_>,
     typed: &str,
     (numbers, bare): (&Numbers, &Standing),
@@ -278,7 +278,7 @@ fn pieces_of(
         match numbers.find(session, word, near_equipment)? {
             Ok(it) if put_equipment(&mut read, &it) => {}
             Ok(it) => {
-                let of = sort_words(it.sort);
+                let of = type_words(it.kind);
                 return Ok(Err(format!(
                     "{} ({of}): a sheet has one device, source, control unit and survey \
                          meter, and guide tubes",
@@ -307,14 +307,14 @@ fn near_equipment(names: &Names, word: &str) -> Vec<String> {
     near
 }
 
-/// Puts a piece under its column; `false` where the column has one or there is none for it.
+/// Puts an item under its column; `false` where the column has one or there is none for it.
 fn put_equipment(standing: &mut Standing, it: &Offered) -> bool {
-    let field = match it.sort {
-        OfferedSort::Equipment(EquipmentSort::Device) => "device",
-        OfferedSort::Equipment(EquipmentSort::Source) => "source",
-        OfferedSort::Equipment(EquipmentSort::Control) => "control_unit",
-        OfferedSort::Equipment(EquipmentSort::GuideTube) => "guide_tubes",
-        OfferedSort::Meter => "meter",
+    let field = match it.kind {
+        OfferedType::Equipment(EquipmentType::Device) => "device",
+        OfferedType::Equipment(EquipmentType::Source) => "source",
+        OfferedType::Equipment(EquipmentType::Control) => "control_unit",
+        OfferedType::Equipment(EquipmentType::GuideTube) => "guide_tubes",
+        OfferedType::Meter => "meter",
         _ => return false,
     };
     put_as_it_stands(standing, field, &it.id)

@@ -2,7 +2,7 @@
 
 use super::ask::Read;
 use crate::answer::{
-    House, LastTime, Names, Offered, OfferedSort, against_crew, against_pieces, offered,
+    House, LastTime, Names, Offered, OfferedType, against_crew, against_equipment, offered,
 };
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
@@ -65,24 +65,24 @@ pub(crate) fn against(session: &mut Session<'_>, crew: &[&str]) -> Result<Vec<St
 }
 
 /// What stands today against the equipment of last time.
-pub(crate) fn against_equipment(
+pub(crate) fn against_last(
     session: &mut Session<'_>,
     last: &LastTime,
 ) -> Result<Vec<String>, Failure> {
     let now = session.clock.now();
     let ids: Vec<&str> = last.equipment.iter().map(|it| it.id.as_str()).collect();
     session.ask(None, |snapshot, house| {
-        against_pieces(snapshot, house, &ids, house.today(now))
+        against_equipment(snapshot, house, &ids, house.today(now))
     })
 }
 
-/// What a sort is called in a list.
-pub(crate) fn sort_words(sort: OfferedSort) -> &'static str {
-    match sort {
-        OfferedSort::Worker => "worker",
-        OfferedSort::Dosimeter => "dosimeter",
-        OfferedSort::Ratemeter => "alarm ratemeter",
-        OfferedSort::Meter => "survey meter",
-        OfferedSort::Equipment(sort) => sort.word(),
+/// What a kind is called in a list.
+pub(crate) fn type_words(kind: OfferedType) -> &'static str {
+    match kind {
+        OfferedType::Worker => "worker",
+        OfferedType::Dosimeter => "dosimeter",
+        OfferedType::Ratemeter => "alarm ratemeter",
+        OfferedType::Meter => "survey meter",
+        OfferedType::Equipment(kind) => kind.word(),
     }
 }

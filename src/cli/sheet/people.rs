@@ -1,8 +1,8 @@
 //! The crew of a sheet, a line each: who, and what they wear.
 
 use super::ask::{Asking, Question, Read};
-use super::list::{Numbers, against, sort_words};
-use crate::answer::{Member, Names, Offered, OfferedSort, SheetOffer, member_of};
+use super::list::{Numbers, against, type_words};
+use crate::answer::{Member, Names, Offered, OfferedType, SheetOffer, member_of};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
 use crate::record::{Role, Words};
@@ -111,16 +111,16 @@ fn list_of_people(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<Num
         for member in &offer.people {
             let it = Offered {
                 id: member.worker.clone(),
-                sort: OfferedSort::Worker,
+                kind: OfferedType::Worker,
             };
             let number = numbers.give(house, it);
             report.under(format!("{number} {}", listed(member)));
         }
-        for (sort, what) in [
-            (OfferedSort::Dosimeter, "dosimeters"),
-            (OfferedSort::Ratemeter, "alarm ratemeters"),
+        for (kind, what) in [
+            (OfferedType::Dosimeter, "dosimeters"),
+            (OfferedType::Ratemeter, "alarm ratemeters"),
         ] {
-            let all = offer.worn.iter().filter(|it| it.sort == sort);
+            let all = offer.worn.iter().filter(|it| it.kind == kind);
             let all = all.map(|it| format!("{}:{}", numbers.give(house, it.clone()), it.id));
             let all: Vec<String> = all.collect();
             if !all.is_empty() {
@@ -246,22 +246,22 @@ impl Worn {
                 return Ok(Err(wrong));
             }
         };
-        match found.sort {
-            OfferedSort::Worker if worker.is_none() => *worker = Some(found.id),
-            OfferedSort::Worker => return Ok(Err("one person a line".to_owned())),
-            OfferedSort::Dosimeter => {
+        match found.kind {
+            OfferedType::Worker if worker.is_none() => *worker = Some(found.id),
+            OfferedType::Worker => return Ok(Err("one person a line".to_owned())),
+            OfferedType::Dosimeter => {
                 self.chosen.push(found.id.clone());
                 self.dosimeters.push(found.id);
                 self.said = true;
             }
-            OfferedSort::Ratemeter if self.ratemeter.is_empty() => {
+            OfferedType::Ratemeter if self.ratemeter.is_empty() => {
                 self.chosen.push(found.id.clone());
                 self.ratemeter = found.id;
                 self.said = true;
             }
-            OfferedSort::Ratemeter => return Ok(Err("one ratemeter a person".to_owned())),
+            OfferedType::Ratemeter => return Ok(Err("one ratemeter a person".to_owned())),
             other => {
-                let of = sort_words(other);
+                let of = type_words(other);
                 return Ok(Err(format!("{} ({of}) is nothing to wear", found.id)));
             }
         }

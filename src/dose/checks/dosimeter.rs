@@ -6,8 +6,8 @@ use crate::dose::checks::input::{LastEnd, Person, SheetFacts, WornDosimeter};
 use crate::dose::input::Reading;
 use crate::dose::shift::shown;
 use crate::quantity::Dose;
-use crate::record::{InstrumentSort, Words, Work};
-use crate::rule::{AppliesTo, LevelSort, LevelWindow, RuleSet, Severity};
+use crate::record::{InstrumentType, Words, Work};
+use crate::rule::{AppliesTo, LevelType, LevelWindow, RuleSet, Severity};
 
 /// A pocket chamber that starts at or below this part of its range, in
 /// permille, counts as recharged: its hairline need not stand at zero exactly.
@@ -39,7 +39,7 @@ pub(super) fn electronic_over_shift_limit(sheet: &SheetFacts, rule_set: &RuleSet
     let Some(level) = rule_set
         .levels
         .iter()
-        .find(|level| level.sort == LevelSort::Shift && level.applies_to == AppliesTo::Anyone)
+        .find(|level| level.kind == LevelType::Shift && level.applies_to == AppliesTo::Anyone)
     else {
         return Vec::new();
     };
@@ -47,7 +47,7 @@ pub(super) fn electronic_over_shift_limit(sheet: &SheetFacts, rule_set: &RuleSet
         let over: Vec<String> = person
             .dosimeters
             .iter()
-            .filter(|worn| worn.sort != Some(InstrumentSort::Pocket))
+            .filter(|worn| worn.kind != Some(InstrumentType::Pocket))
             .filter_map(|worn| Some((worn, known(worn)?)))
             .filter(|(_, dose)| level.is_reached_by(*dose))
             .map(|(worn, dose)| format!("{} shows {}", worn.item.id, rule_set.print(dose)))
@@ -211,7 +211,7 @@ pub(super) fn start_not_last_end(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> 
 pub(super) fn not_recharged(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     each_person(sheet, Severity::Act, |person| {
         let without = person.dosimeters.iter().filter(|worn| {
-            worn.recharged == Some(false) && worn.sort != Some(InstrumentSort::Electronic)
+            worn.recharged == Some(false) && worn.kind != Some(InstrumentType::Electronic)
         });
         let ids: Vec<&str> = without.map(|worn| worn.item.id.as_str()).collect();
         (!ids.is_empty()).then(|| {
@@ -244,8 +244,8 @@ pub(super) fn response_check(sheet: &SheetFacts, rule_set: &RuleSet) -> Vec<Foun
 }
 
 fn is_fresh(worn: &WornDosimeter, start: Dose) -> bool {
-    match worn.sort {
-        Some(InstrumentSort::Electronic) => start == Dose::ZERO,
+    match worn.kind {
+        Some(InstrumentType::Electronic) => start == Dose::ZERO,
         _ => {
             let range = worn
                 .range

@@ -44,35 +44,35 @@ pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let mut found: Vec<Found> = Vec::new();
     for Item {
         id,
-        sort,
-        withdrawn,
+        kind,
+        out_of_service,
         ..
     } in used
     {
-        let Some(withdrawn) = withdrawn else {
+        let Some(out_of_service) = out_of_service else {
             continue;
         };
         // The same item twice on a sheet is one finding.
-        if withdrawn.on > sheet.day || found.iter().any(|one| one.subject == *id) {
+        if out_of_service.on > sheet.day || found.iter().any(|one| one.subject == *id) {
             continue;
         }
-        let (on, reason, sheet_name) = (withdrawn.on, &withdrawn.reason, sheet.name());
+        let (on, reason, sheet_name) = (out_of_service.on, &out_of_service.reason, sheet.name());
         let (used, same_day) = (sheet.used(), on == sheet.day && !sheet.at_start);
         found.push(Found {
             severity: super::used_unfit(same_day),
             subject: id.clone(),
             what: if same_day {
                 format!(
-                    "{id} ({sort}) was used and removed from service on {on} ({reason}): which \
+                    "{id} ({kind}) was used and removed from service on {on} ({reason}): which \
                     came first?"
                 )
             } else {
                 format!(
-                    "{id} ({sort}) {used} on {sheet_name}, out of service since {on} \
+                    "{id} ({kind}) {used} on {sheet_name}, out of service since {on} \
                     ({reason})"
                 )
             },
-            entries: vec![withdrawn.entry, sheet.entry],
+            entries: vec![out_of_service.entry, sheet.entry],
         });
     }
     found

@@ -4,7 +4,7 @@
 use crate::calendar::{Day, TimeOfDay};
 use crate::dose::input::Reading;
 use crate::quantity::{DoseRate, Indication, Length};
-use crate::record::{InstrumentSort, Role, Setting, StartPart, Work};
+use crate::record::{InstrumentType, Role, Setting, StartPart, Work};
 use crate::rule::Severity;
 
 /// The latest calibration or response check on or before the sheet's day.
@@ -35,9 +35,9 @@ pub struct Item {
     /// Its short id, such as `SM-02`.
     pub id: String,
     /// What it is, such as `survey meter` or `exposure device`.
-    pub sort: String,
+    pub kind: String,
     /// Its withdrawal, if one was in force.
-    pub withdrawn: Option<Withdrawal>,
+    pub out_of_service: Option<Withdrawal>,
     /// What its inspection and maintenance was on that day.
     pub maintenance: Maintenance,
 }
@@ -82,7 +82,7 @@ pub enum Daily {
         what: String,
     },
     /// One is on record.
-    Looked {
+    Inspected {
         /// Its entry.
         entry: i64,
         /// The hour that it gives.
@@ -142,7 +142,7 @@ pub struct WornDosimeter {
     /// What was worn.
     pub item: Item,
     /// How it works.
-    pub sort: Option<InstrumentSort>,
+    pub kind: Option<InstrumentType>,
     /// Full scale; `None` where it is not known.
     pub range: Option<Indication>,
     /// The latest response check on record; `None` where there is none.
@@ -313,7 +313,7 @@ pub struct SheetFacts {
 }
 
 impl SheetFacts {
-    /// What was or will be done with a piece.
+    /// What was or will be done with an item.
     pub fn used(&self) -> &'static str {
         if self.at_start {
             "goes out"

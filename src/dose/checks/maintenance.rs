@@ -72,7 +72,7 @@ pub(super) fn daily_check(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
                 missing.push(format!("{} ({what})", item.id));
                 entries.push(*entry);
             }
-            Daily::NotAsked | Daily::Looked { .. } => {}
+            Daily::NotAsked | Daily::Inspected { .. } => {}
         }
     }
     if missing.is_empty() || !worked_with(sheet) {
@@ -97,7 +97,7 @@ pub(super) fn checked_after_use(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
         return Vec::new();
     };
     let of = |item: &Item| {
-        let Daily::Looked {
+        let Daily::Inspected {
             entry,
             at: Some(at),
         } = item.maintenance.daily

@@ -4,7 +4,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Gone, Standing, is_passed};
 use crate::quantity::{Dose, Overflow};
-use crate::rule::{AppliesTo, CheckKey, Finding, LevelSort, RuleSet, Severity, Status};
+use crate::rule::{AppliesTo, CheckKey, Finding, LevelType, RuleSet, Severity, Status};
 
 /// What of a worker's standings needs somebody: a level reached or passed on
 /// the conservative total, a limit used up to the last, an allowance that quarters
@@ -66,8 +66,8 @@ pub fn judged(standing: &Standing<'_>) -> Option<(CheckKey, Severity)> {
         true => Severity::Stop,
         false => Severity::Act,
     };
-    match (standing.gone()?, level.sort) {
-        (Gone::Passed, LevelSort::Limit) => Some((CheckKey::LimitExceeded, severity)),
+    match (standing.gone()?, level.kind) {
+        (Gone::Passed, LevelType::Limit) => Some((CheckKey::LimitExceeded, severity)),
         (Gone::Passed, _) => Some((CheckKey::LevelReached, severity)),
         (Gone::ByMissingQuarters, _) => Some((CheckKey::MissingQuarter, Severity::Act)),
         // Against the level of a minor who came of age nothing more counts.
@@ -118,9 +118,9 @@ fn say(facts: &WorkerFacts, standing: &Standing<'_>, rule_set: &RuleSet, since: 
     let level = standing.level;
     let used = standing.used.safe.text(rule_set.unit);
     let of = rule_set.print(standing.limit);
-    let sort = level.sort.level_name();
+    let kind = level.kind.level_name();
     let mut what = format!(
-        "{} {}: {} {used} of the {sort} {} of {of}{since}",
+        "{} {}: {} {used} of the {kind} {} of {of}{since}",
         facts.id,
         facts.name,
         rule_set.terms().dose(level.quantity),

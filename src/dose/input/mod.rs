@@ -13,7 +13,7 @@ use std::sync::Arc;
 use crate::calendar::{Day, Span};
 use crate::dose::total::Amount;
 use crate::quantity::{Dose, DoseUnit, Indication};
-use crate::record::{Category, DoubtSort, LONGEST_PREGNANCY, Outcome, Role, ShiftName, Work};
+use crate::record::{Category, DoubtType, LONGEST_PREGNANCY, Outcome, Role, ShiftName, Work};
 use crate::rule::{Quantity, Terms};
 
 /// A span in which a worker is monitored. An open end is `None`.
@@ -221,7 +221,7 @@ pub struct Reading {
     /// show: a state without an upper bound, not a number.
     pub off_scale: bool,
     /// Doubts that keep it out of the account until somebody rules.
-    pub held: Vec<DoubtSort>,
+    pub held: Vec<DoubtType>,
     /// What was decided about the doubts; `None` while they stand.
     pub disposition: Option<Outcome>,
 }

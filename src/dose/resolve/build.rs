@@ -4,7 +4,7 @@
 use crate::calendar::Span;
 use crate::dose::input::History;
 use crate::dose::resolve::by_shift::ByShift;
-use crate::dose::resolve::claim::{Claim, Gather, Sort};
+use crate::dose::resolve::claim::{Claim, Gather, Type};
 use crate::dose::resolve::conflict::Conflict;
 use crate::dose::resolve::covered::{Covered, ended_by_badge};
 use crate::dose::resolve::decision::Decisions;
@@ -169,15 +169,15 @@ impl<'h> ClaimDesk<'_, 'h> {
             for at in &claim.cover {
                 if let Some(seat) = seats.get_mut(*at)
                     && !seat.results.end_claim(claim, false)
-                    && claim.sort != Sort::OnHold
+                    && claim.kind != Type::OnHold
                     && !claim.nothing_left
                 {
                     seat.claims.push(nth);
                     speaks = true;
                 }
             }
-            claim.idle = match claim.sort {
-                Sort::OnHold => true,
+            claim.idle = match claim.kind {
+                Type::OnHold => true,
                 _ if claim.cover.is_empty() => ended,
                 _ => !speaks,
             };
@@ -188,7 +188,7 @@ impl<'h> ClaimDesk<'_, 'h> {
     /// The results of each shift.
     fn covered(&self, claims: &[Claim]) -> Vec<Covered> {
         let mut covered = vec![Covered::default(); self.live.len()];
-        for claim in claims.iter().filter(|it| it.sort == Sort::Result) {
+        for claim in claims.iter().filter(|it| it.kind == Type::Result) {
             for at in &claim.measured {
                 if let Some(results) = covered.get_mut(*at) {
                     results.add(claim, *at);
@@ -359,9 +359,9 @@ impl<'h> ClaimDesk<'_, 'h> {
 fn reported(claims: &[Claim], shifts: usize) -> Vec<Covered> {
     let mut found = vec![Covered::default(); shifts];
     for claim in claims {
-        let of = match (claim.sort, &claim.source) {
-            (Sort::Result, _) => &claim.measured,
-            (Sort::OnHold, Source::Result(_)) => &claim.cover,
+        let of = match (claim.kind, &claim.source) {
+            (Type::Result, _) => &claim.measured,
+            (Type::OnHold, Source::Result(_)) => &claim.cover,
             _ => continue,
         };
         for at in of {

@@ -16,9 +16,9 @@ use crate::dose::total::{Amount, Class};
 use crate::quantity::Dose;
 use crate::rule::Quantity;
 
-/// What sort of claim it is.
+/// What kind of claim it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Sort {
+pub(super) enum Type {
     /// A result that counts.
     Result,
     /// A determination that takes the place of readings.
@@ -33,7 +33,7 @@ pub(super) enum Sort {
 /// One claim in one quantity.
 #[derive(Clone, Debug)]
 pub(super) struct Claim {
-    pub sort: Sort,
+    pub kind: Type,
     pub source: Source,
     pub entry: i64,
     /// The record's first entry, then this one: which of two was told first.
@@ -85,13 +85,13 @@ pub(super) struct Claim {
 impl Claim {
     /// Which of two that say the same goes on speaking: the greater.
     pub(super) fn strength(&self) -> (bool, u8, bool) {
-        let sort = match self.sort {
-            Sort::Result => 3,
-            Sort::Replaces => 2,
-            Sort::UntilResult => 1,
-            Sort::OnHold => 0,
+        let kind = match self.kind {
+            Type::Result => 3,
+            Type::Replaces => 2,
+            Type::UntilResult => 1,
+            Type::OnHold => 0,
         };
-        (self.accepted, sort, !self.stands_in)
+        (self.accepted, kind, !self.stands_in)
     }
 
     /// Whether it is a range, or has no upper bound. What a processor reports below its
@@ -179,7 +179,7 @@ impl Gather<'_> {
                 false => shares.clone(),
             };
             claim.shares = shares;
-            claim.nothing_left = nothing_left && claim.sort == Sort::Result && !claim.accepted;
+            claim.nothing_left = nothing_left && claim.kind == Type::Result && !claim.accepted;
         }
         claims
     }
@@ -239,7 +239,7 @@ impl Gather<'_> {
             }
             let chosen = self.decisions.chosen_by(result.entry).is_some();
             claims.push(Claim {
-                sort: if counts { Sort::Result } else { Sort::OnHold },
+                kind: if counts { Type::Result } else { Type::OnHold },
                 source: Source::Result(place),
                 entry: result.entry,
                 order: (result.record, result.entry),
@@ -401,10 +401,10 @@ impl Gather<'_> {
             .is_some_and(|it| it.counting == Counting::Held || self.is_elsewhere_and_open(it));
         let replaces = one.relation == Relation::Replaces;
         Some(Claim {
-            sort: match (on_hold, replaces) {
-                (true, _) => Sort::OnHold,
-                (false, true) => Sort::Replaces,
-                (false, false) => Sort::UntilResult,
+            kind: match (on_hold, replaces) {
+                (true, _) => Type::OnHold,
+                (false, true) => Type::Replaces,
+                (false, false) => Type::UntilResult,
             },
             source: Source::Determination(place),
             entry: one.entry,

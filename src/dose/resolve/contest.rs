@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::calendar::Span;
 use crate::dose::resolve::build::{ClaimDesk, Seat};
-use crate::dose::resolve::claim::{Claim, Sort};
+use crate::dose::resolve::claim::{Claim, Type};
 use crate::dose::resolve::conflict::{Conflict, Dispute, Side};
 use crate::dose::total::Amount;
 use crate::quantity::{Dose, Overflow};
@@ -271,7 +271,7 @@ fn side_of(claim: &Claim) -> Side {
         entry: claim.entry,
         order: claim.order,
         dose: claim.dose,
-        is_result: claim.sort == Sort::Result,
+        is_result: claim.kind == Type::Result,
         of_all: false,
     }
 }

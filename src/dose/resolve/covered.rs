@@ -1,6 +1,6 @@
 //! The results of a shift, and what ends with them.
 
-use crate::dose::resolve::claim::{Claim, Sort};
+use crate::dose::resolve::claim::{Claim, Type};
 
 /// The results of one shift.
 #[derive(Clone, Debug, Default)]
@@ -95,10 +95,10 @@ impl Covered {
     /// Whether a claim has ended for the shift.
     pub(super) fn end_claim(&self, claim: &Claim, accepted: bool) -> bool {
         let stated = || claim.stands_in && self.state(claim.entry, accepted);
-        match claim.sort {
-            Sort::Result | Sort::OnHold => false,
-            Sort::UntilResult => self.end(claim.entry, accepted),
-            Sort::Replaces => stated(),
+        match claim.kind {
+            Type::Result | Type::OnHold => false,
+            Type::UntilResult => self.end(claim.entry, accepted),
+            Type::Replaces => stated(),
         }
     }
 }
@@ -110,12 +110,12 @@ pub(super) fn ended_by_badge(
     claims: &[Claim],
     which: impl Fn(&Claim) -> bool,
 ) -> bool {
-    let ends = |it: &Claim| match claim.sort {
-        Sort::Result | Sort::OnHold => false,
-        Sort::UntilResult => true,
-        Sort::Replaces => claim.stands_in && !it.stands_in,
+    let ends = |it: &Claim| match claim.kind {
+        Type::Result | Type::OnHold => false,
+        Type::UntilResult => true,
+        Type::Replaces => claim.stands_in && !it.stands_in,
     };
-    let results = claims.iter().filter(|it| it.sort == Sort::Result);
+    let results = claims.iter().filter(|it| it.kind == Type::Result);
     let mut of_it = results.filter(|it| it.badge == claim.badge && which(it));
     claim.badge.is_some() && of_it.any(ends)
 }

@@ -3,7 +3,7 @@
 use crate::calendar::Span;
 use crate::dose::input::Counting;
 use crate::dose::resolve::build::{ClaimDesk, Seat};
-use crate::dose::resolve::claim::{Claim, Sort, known};
+use crate::dose::resolve::claim::{Claim, Type, known};
 use crate::dose::resolve::disposition::AS_IT_STANDS;
 use crate::dose::resolve::figure::undetermined;
 use crate::dose::resolve::group::{Group, Member, Part};
@@ -36,7 +36,7 @@ impl ClaimDesk<'_, '_> {
         seats: &[Seat<'_>],
     ) -> Result<Option<Group>, Overflow> {
         let claims = || set.iter().filter_map(|it| it.claim);
-        let Some(first) = claims().min_by_key(|it| (it.sort == Sort::OnHold, it.order)) else {
+        let Some(first) = claims().min_by_key(|it| (it.kind == Type::OnHold, it.order)) else {
             return Ok(None);
         };
         let mut places: Vec<usize> = set.iter().flat_map(|it| &it.cover).copied().collect();
@@ -81,16 +81,16 @@ impl ClaimDesk<'_, '_> {
 
     fn members(&self, set: &[&Voice<'_>], places: &[usize], seats: &[Seat<'_>]) -> Vec<Member> {
         let claims = || set.iter().filter_map(|it| it.claim);
-        let determined = |at: usize, sorts: &[Sort]| {
+        let determined = |at: usize, kinds: &[Type]| {
             let mut stand = claims().filter(|it| it.worlds & AS_IT_STANDS != 0);
-            stand.any(|it| sorts.contains(&it.sort) && it.covers(at))
+            stand.any(|it| kinds.contains(&it.kind) && it.covers(at))
         };
         let mut members = Vec::with_capacity(places.len());
         for at in places {
             let (Some(live), Some(seat)) = (self.live.get(*at), seats.get(*at)) else {
                 continue;
             };
-            let by_rso = determined(*at, &[Sort::Replaces, Sort::UntilResult]);
+            let by_rso = determined(*at, &[Type::Replaces, Type::UntilResult]);
             // A dose that is only known to be above something takes no upper bound from
             // elsewhere: it stands until somebody sets it aside.
             let told_open = seat.safe.open || claims().any(|it| it.open && it.covers(*at));
@@ -124,7 +124,7 @@ impl ClaimDesk<'_, '_> {
             .badge
             .and_then(|at| self.history.facts.dosimetry.wear.get(at));
         let doubted = wear.is_some_and(|it| it.counting == Counting::Held);
-        claim.sort == Sort::OnHold && !claim.own && !doubted
+        claim.kind == Type::OnHold && !claim.own && !doubted
     }
 
     fn part(
@@ -164,18 +164,18 @@ impl ClaimDesk<'_, '_> {
         };
         let seated = || voice.cover.iter().filter_map(|at| seats.get(*at));
         let held = seated().any(|it| it.waits);
-        let settled = claim.sort == Sort::Result && claim.accepted && !claim.below && !held;
+        let settled = claim.kind == Type::Result && claim.accepted && !claim.below && !held;
         Ok(Part {
             source: Some(claim.source),
             days: claim.days,
             at_most: claim.at_most,
             or_readings: !settled,
-            replaces: claim.sort == Sort::Replaces,
+            replaces: claim.kind == Type::Replaces,
             stands_in: claim.stands_in,
             states: matches!(claim.source, Source::Result(_)) && !claim.stands_in,
             covers,
             open: claim.open,
-            waits: matches!(claim.sort, Sort::Result | Sort::OnHold) && !claim.accepted,
+            waits: matches!(claim.kind, Type::Result | Type::OnHold) && !claim.accepted,
             otherwise: voice.worlds & AS_IT_STANDS == 0,
         })
     }

@@ -25,7 +25,7 @@ pub(crate) struct Silent {
     pub entry: i64,
     /// Its days.
     pub days: Span,
-    /// What sort of thing took its place.
+    /// What kind of thing took its place.
     pub how: Silence,
     /// The entry of that.
     pub by: i64,

@@ -3,7 +3,7 @@
 use crate::calendar::Span;
 use crate::dose::input::{Counting, Determination, Relation};
 use crate::dose::resolve::build::{ClaimDesk, Seat};
-use crate::dose::resolve::claim::{Claim, Sort};
+use crate::dose::resolve::claim::{Claim, Type};
 use crate::dose::resolve::live::Source;
 use crate::dose::resolve::silence::{Silence, Silent};
 use crate::dose::resolve::together::stretches;
@@ -13,8 +13,8 @@ impl ClaimDesk<'_, '_> {
     pub(super) fn silent(&self, claims: &[Claim], seats: &[Seat<'_>], found: &mut Vec<Silent>) {
         self.set_aside(found);
         for claim in claims.iter().filter(|it| !it.stands_in) {
-            let how = match claim.sort {
-                Sort::UntilResult => Silence::Ended,
+            let how = match claim.kind {
+                Type::UntilResult => Silence::Ended,
                 _ => Silence::Lower,
             };
             let by = match how {
@@ -105,7 +105,7 @@ impl ClaimDesk<'_, '_> {
 /// The result that ended a claim for some of its shifts, or for its badge.
 fn ended_by(claim: &Claim, claims: &[Claim], seats: &[Seat<'_>]) -> Option<i64> {
     if claim.cover.is_empty() {
-        let mut results = claims.iter().filter(|it| it.sort == Sort::Result);
+        let mut results = claims.iter().filter(|it| it.kind == Type::Result);
         let result = results.find(|it| claim.badge.is_some() && it.badge == claim.badge)?;
         return Some(result.entry);
     }

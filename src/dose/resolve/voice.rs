@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::dose::resolve::build::{ClaimDesk, Seat};
-use crate::dose::resolve::claim::{Claim, Sort};
+use crate::dose::resolve::claim::{Claim, Type};
 use crate::dose::resolve::covered::ended_by_badge;
 use crate::dose::resolve::disposition::{AS_IT_STANDS, EVERY, Worlds};
 use crate::dose::resolve::figure::Lasts;
@@ -65,9 +65,9 @@ impl ClaimDesk<'_, '_> {
                 cover,
                 entries: vec![claim.entry],
                 lasts: Lasts {
-                    replaces: claim.sort == Sort::Replaces,
-                    until_result: claim.sort == Sort::UntilResult,
-                    until_stated: claim.sort == Sort::UntilResult || claim.stands_in,
+                    replaces: claim.kind == Type::Replaces,
+                    until_result: claim.kind == Type::UntilResult,
+                    until_stated: claim.kind == Type::UntilResult || claim.stands_in,
                 },
                 chosen: claim.chosen,
                 worlds: claim.worlds,
@@ -120,10 +120,10 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
         return two_badges.is_none_or(|(a, b, ..)| a.is_worn_with(b));
     }
     let ended = |by: &Voice<'_>, it: &Voice<'_>| {
-        let result = by.claim.filter(|it| it.sort == Sort::Result);
+        let result = by.claim.filter(|it| it.kind == Type::Result);
         let determined = it
             .claim
-            .is_none_or(|it| matches!(it.sort, Sort::Replaces | Sort::UntilResult));
+            .is_none_or(|it| matches!(it.kind, Type::Replaces | Type::UntilResult));
         result.is_some_and(|result| {
             let bare = it.cover.is_empty();
             determined
@@ -238,12 +238,12 @@ pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Wh
         .any(|it| it.waits);
     let accepted = claims
         .iter()
-        .any(|it| it.sort == Sort::Result && it.accepted);
+        .any(|it| it.kind == Type::Result && it.accepted);
     let waits = claims
         .iter()
-        .any(|it| it.sort == Sort::Result && !it.accepted);
+        .any(|it| it.kind == Type::Result && !it.accepted);
     let by_rso = set.iter().any(|it| match it.claim {
-        Some(claim) => claim.sort == Sort::Replaces,
+        Some(claim) => claim.kind == Type::Replaces,
         None => !it.lasts.until_result,
     });
     let mut badges: Vec<usize> = claims.iter().filter_map(|it| it.badge).collect();
@@ -259,18 +259,18 @@ pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Wh
                 .count()
                 == 1 =>
         {
-            match one.sort {
-                Sort::OnHold => Why::Held,
+            match one.kind {
+                Type::OnHold => Why::Held,
                 _ if one.is_wide() => Why::Range,
-                Sort::Result if !one.accepted => Why::ResultNotAccepted,
+                Type::Result if !one.accepted => Why::ResultNotAccepted,
                 _ if held => Why::Held,
-                Sort::Result => Why::BelowMinimum,
-                Sort::Replaces | Sort::UntilResult => Why::UntilResult,
+                Type::Result => Why::BelowMinimum,
+                Type::Replaces | Type::UntilResult => Why::UntilResult,
             }
         }
         _ if by_rso || accepted && waits && !two_badges => Why::Conflict,
         _ if waits => Why::ResultNotAccepted,
-        _ if claims.iter().any(|it| it.sort == Sort::OnHold) => Why::Held,
+        _ if claims.iter().any(|it| it.kind == Type::OnHold) => Why::Held,
         _ if two_badges => Why::OtherBadge,
         _ => Why::Conflict,
     }

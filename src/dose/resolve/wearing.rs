@@ -104,9 +104,9 @@ pub(super) fn together(dosimetry: &Dosimetry, one: &WearPeriod, other: &WearPeri
         true => (one, other),
         false => (other, one),
     };
-    let of_one_sort = one.is_own() && other.is_own() && one.kind == other.kind;
+    let of_one_type = one.is_own() && other.is_own() && one.kind == other.kind;
     let was_due = first.planned_last.is_some_and(|it| later.first >= it);
-    if !of_one_sort || one.record == other.record || was_due && first.first != later.first {
+    if !of_one_type || one.record == other.record || was_due && first.first != later.first {
         return false;
     }
     let worn = dosimetry.worn_days(first);

@@ -17,7 +17,7 @@ impl ClaimDesk<'_, '_> {
                 ..self.gather()
             };
             let then = then.claims();
-            let reach = |it: &Claim| (it.sort, it.cover.clone(), it.measured.clone(), it.days);
+            let reach = |it: &Claim| (it.kind, it.cover.clone(), it.measured.clone(), it.days);
             let there = |it: &Claim| then.iter().find(|of| of.entry == it.entry);
             let moved: Vec<bool> = claims
                 .iter()

@@ -325,23 +325,24 @@ fn equipment_and_paper_that_need_somebody_are_found() {
     hold(&[
         (
             "device withdrawn before",
-            |s| s.equipment[0].withdrawn = withdrawal("2026-06-13"),
+            |s| s.equipment[0].out_of_service = withdrawal("2026-06-13"),
             &["stop withdrawn-used ED-A"],
         ),
         (
             "device withdrawn on the day",
-            |s| s.equipment[0].withdrawn = withdrawal("2026-06-14"),
+            |s| s.equipment[0].out_of_service = withdrawal("2026-06-14"),
             &["watch withdrawn-used ED-A"],
         ),
         (
             "meter withdrawn before",
-            |s| s.meters[0].item.withdrawn = withdrawal("2026-06-01"),
+            |s| s.meters[0].item.out_of_service = withdrawal("2026-06-01"),
             &["stop withdrawn-used SM-02"],
         ),
         (
             "one ratemeter on two people is one item",
             |s| {
-                s.people[0].ratemeter.as_mut().unwrap().item.withdrawn = withdrawal("2026-06-01");
+                s.people[0].ratemeter.as_mut().unwrap().item.out_of_service =
+                    withdrawal("2026-06-01");
                 s.people[1].ratemeter = s.people[0].ratemeter.clone();
             },
             &["stop withdrawn-used RM-W01"],

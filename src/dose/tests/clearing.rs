@@ -283,7 +283,7 @@ fn held_items_instruments_and_qualifications_stand_with_their_words() {
         instruments: vec![
             Assigned {
                 id: "RM-02".to_string(),
-                sort: "alarm ratemeter".to_string(),
+                kind: "alarm ratemeter".to_string(),
                 rule: CheckKey::RatemeterCalibration,
                 in_force: false,
                 words: "calibration overdue since 2026-06-01".to_string(),
@@ -291,7 +291,7 @@ fn held_items_instruments_and_qualifications_stand_with_their_words() {
             },
             Assigned {
                 id: "PD-01".to_string(),
-                sort: "pocket dosimeter".to_string(),
+                kind: "pocket dosimeter".to_string(),
                 rule: CheckKey::ResponseCheck,
                 in_force: true,
                 words: "until 2026-09-01".to_string(),

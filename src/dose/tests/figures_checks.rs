@@ -414,7 +414,7 @@ fn a_radiographer_without_certification_is_not_one_of_two() {
     );
 }
 
-/// A look for another occasion that is not the day's check says why, and its entry is named.
+/// An inspection for another occasion that is not the day's check says why, and its entry is named.
 #[test]
 fn another_look_of_the_day_that_is_not_its_check_says_why() {
     let mut sheet = sheet();

@@ -25,12 +25,12 @@ fn failed(on: &str) -> Option<LastCheck> {
     })
 }
 
-fn looked(s: &mut SheetFacts, looked_at: &str, in_use_by: &str) {
+fn inspected(s: &mut SheetFacts, checked_at: &str, in_use_by: &str) {
     let time = |text: &str| (!text.is_empty()).then(|| parse_time(text).expect("a time"));
     s.in_use_by = time(in_use_by);
-    s.equipment[0].maintenance.daily = Daily::Looked {
+    s.equipment[0].maintenance.daily = Daily::Inspected {
         entry: 9,
-        at: time(looked_at),
+        at: time(checked_at),
     };
 }
 
@@ -118,7 +118,7 @@ fn a_day_of_use_without_its_check_is_found_once_for_all_pieces() {
             |s| s.equipment[0].maintenance.daily = Daily::NotAsked,
             &[],
         ),
-        ("looked at", |s| looked(s, "06:40", "07:10"), &[]),
+        ("looked at", |s| inspected(s, "06:40", "07:10"), &[]),
         (
             "device and meter not looked at",
             |s| {
@@ -130,7 +130,7 @@ fn a_day_of_use_without_its_check_is_found_once_for_all_pieces() {
         (
             "looked at, and the crew says that the meter was not checked",
             |s| {
-                looked(s, "06:40", "07:10");
+                inspected(s, "06:40", "07:10");
                 s.meter_checked = Some(false);
             },
             &["act daily-check 2026-06-14 night"],
@@ -138,7 +138,7 @@ fn a_day_of_use_without_its_check_is_found_once_for_all_pieces() {
         (
             "looked at, and the crew says so too",
             |s| {
-                looked(s, "06:40", "07:10");
+                inspected(s, "06:40", "07:10");
                 s.meter_checked = Some(true);
             },
             &[],
@@ -165,19 +165,23 @@ fn a_day_of_use_without_its_check_is_found_once_for_all_pieces() {
 #[test]
 fn a_check_that_came_after_the_use_is_found_and_one_at_its_minute_is_not() {
     hold(&[
-        ("in the same minute", |s| looked(s, "08:30", "08:30"), &[]),
+        (
+            "in the same minute",
+            |s| inspected(s, "08:30", "08:30"),
+            &[],
+        ),
         (
             "a minute later",
-            |s| looked(s, "08:31", "08:30"),
+            |s| inspected(s, "08:31", "08:30"),
             &["act checked-after-use ED-A"],
         ),
-        ("no hour of the check", |s| looked(s, "", "08:30"), &[]),
-        ("no hour of the use", |s| looked(s, "16:00", ""), &[]),
+        ("no hour of the check", |s| inspected(s, "", "08:30"), &[]),
+        ("no hour of the use", |s| inspected(s, "16:00", ""), &[]),
         (
             "only carried",
             |s| {
                 s.work = Work::Transport;
-                looked(s, "16:00", "08:30");
+                inspected(s, "16:00", "08:30");
             },
             &[],
         ),
@@ -245,7 +249,7 @@ fn an_instrument_serviced_and_not_calibrated_since_is_found_once() {
 #[test]
 fn what_maintenance_finds_names_the_piece_the_days_and_the_entries() {
     let mut sheet = sheet();
-    looked(&mut sheet, "08:31", "08:30");
+    inspected(&mut sheet, "08:31", "08:30");
     sheet.equipment[0].maintenance.defect = defect("2026-06-13");
     let found = sheet_findings(&sheet, &us(), &us());
     let said: Vec<(&str, &[i64])> = found

@@ -12,7 +12,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::input::*;
 use crate::dose::total::{QUANTITIES, Total};
 use crate::quantity::{Dose, Indication, IndicationUnit};
-use crate::record::{DoubtSort, ShiftName, Work};
+use crate::record::{DoubtType, ShiftName, Work};
 
 /// One shift in raw numbers: what two dosimeters showed in two parts.
 #[derive(Clone, Debug)]
@@ -45,7 +45,7 @@ fn reading(name: &str, part: i64, nsv: i64, held: bool, off_scale: bool) -> Read
         end: at(7_000 + nsv),
         off_scale,
         held: if held {
-            vec![DoubtSort::DosimeterTwice]
+            vec![DoubtType::DosimeterTwice]
         } else {
             Vec::new()
         },

@@ -114,7 +114,7 @@ fn periods_together_differ_where_the_interval_of_their_mean_ratio_says_so() {
     use Verdict::*;
     let rows = [
         ("40/60", 1, 0, TooFew),
-        // Three of the same sort in a row say nothing yet, however far below the badge.
+        // Three of the same kind in a row say nothing yet, however far below the badge.
         ("80/90 82/90 78/90", 3, 0, TooFew),
         ("40/60 42/61 39/60", 3, 0, TooFew),
         // Always a little below the badge, and within the band: not what matters.
@@ -177,7 +177,7 @@ fn periods_together_differ_where_the_interval_of_their_mean_ratio_says_so() {
     }
 }
 
-/// What it is about may lie with either: both sorts of explanation stand there, and no word says
+/// What it is about may lie with either: both kinds of explanation stand there, and no word says
 /// which of the two is wrong.
 #[test]
 fn a_difference_is_explained_at_either_dosimeter() {

@@ -3,14 +3,14 @@
 use super::table::{day, reading};
 use crate::dose::checks::input::*;
 use crate::quantity::{DoseRate, Indication};
-use crate::record::{InstrumentSort, Role, Setting, Work};
+use crate::record::{InstrumentType, Role, Setting, Work};
 use crate::rule::{RuleSet, offer};
 
-pub(super) fn item(id: &str, sort: &str) -> Item {
+pub(super) fn item(id: &str, kind: &str) -> Item {
     Item {
         id: id.to_string(),
-        sort: sort.to_string(),
-        withdrawn: None,
+        kind: kind.to_string(),
+        out_of_service: None,
         maintenance: Maintenance::default(),
     }
 }
@@ -27,13 +27,13 @@ pub(super) fn shown(text: &str) -> Indication {
     Indication::parse(text, None).unwrap()
 }
 
-pub(super) fn worn(sort: Option<InstrumentSort>, text: &str) -> WornDosimeter {
+pub(super) fn worn(kind: Option<InstrumentType>, text: &str) -> WornDosimeter {
     let reading = reading(text);
     WornDosimeter {
         recharged: None,
         item: item(&reading.dosimeter, "dosimeter"),
-        sort,
-        range: (sort == Some(InstrumentSort::Pocket)).then(|| shown("200 mR")),
+        kind,
+        range: (kind == Some(InstrumentType::Pocket)).then(|| shown("200 mR")),
         response: checked(5, "2026-01-10"),
         last_end: None,
         readings: vec![reading],
@@ -41,11 +41,11 @@ pub(super) fn worn(sort: Option<InstrumentSort>, text: &str) -> WornDosimeter {
 }
 
 pub(super) fn pocket(text: &str) -> WornDosimeter {
-    worn(Some(InstrumentSort::Pocket), text)
+    worn(Some(InstrumentType::Pocket), text)
 }
 
 pub(super) fn electronic(text: &str) -> WornDosimeter {
-    worn(Some(InstrumentSort::Electronic), text)
+    worn(Some(InstrumentType::Electronic), text)
 }
 
 pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Person {

@@ -39,7 +39,7 @@ use std::sync::Arc;
 use crate::calendar::{Day, Span, parse_day};
 use crate::dose::input::*;
 use crate::quantity::{Dose, DoseUnit, Indication};
-use crate::record::{Category, DoubtSort, Outcome, ShiftName, Words, Work};
+use crate::record::{Category, DoubtType, Outcome, ShiftName, Words, Work};
 
 /// The record of the worker of a table.
 pub(super) const WORKER: i64 = 1000;
@@ -197,14 +197,14 @@ pub(super) fn reading(text: &str) -> Reading {
             "off-scale" => reading.off_scale = true,
             "counts" => reading.disposition = Some(Outcome::Counts),
             "out" => reading.disposition = Some(Outcome::DoesNotCount),
-            "held:end-below-start" => reading.held.push(DoubtSort::EndBelowStart),
+            "held:end-below-start" => reading.held.push(DoubtType::EndBelowStart),
             // As every sheet has it that is taken in.
             "held:above-range" => {
                 reading.off_scale = true;
-                reading.held.push(DoubtSort::AboveRange);
+                reading.held.push(DoubtType::AboveRange);
             }
-            "held:two-people" => reading.held.push(DoubtSort::DosimeterTwice),
-            "held:overlap" => reading.held.push(DoubtSort::Overlap),
+            "held:two-people" => reading.held.push(DoubtType::DosimeterTwice),
+            "held:overlap" => reading.held.push(DoubtType::Overlap),
             other => panic!("no such word: {other}"),
         }
     }

@@ -1,4 +1,4 @@
-//! Why a person may not work or needs somebody: how urgent each sort is, and what ends it.
+//! Why a person may not work or needs somebody: how urgent each kind is, and what ends it.
 
 use crate::rule::Severity;
 

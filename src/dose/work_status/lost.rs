@@ -26,12 +26,12 @@ fn ways(
 ) -> String {
     let mut ways = Vec::new();
     if !replaced {
-        let sort = match lost.kind {
+        let kind = match lost.kind {
             BadgeKind::WholeBody => "whole body",
             BadgeKind::Extremity => "extremity",
         };
         ways.push(format!(
-            "wearbook badge issue --badge NUMBER --worker {worker} --type \"{sort}\" --first-day \
+            "wearbook badge issue --badge NUMBER --worker {worker} --type \"{kind}\" --first-day \
              DATE --last-day DATE"
         ));
     }

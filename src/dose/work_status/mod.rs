@@ -29,7 +29,7 @@ use crate::dose::qualification::{DutyState, Held, worked_words};
 use crate::dose::resolve::is_read_on_demand;
 use crate::quantity::{Dose, Overflow};
 use crate::rule::{
-    AppliesTo, CheckKey, Finding, LevelSort, Quantity, RuleSet, RuleText, Severity, Status,
+    AppliesTo, CheckKey, Finding, LevelType, Quantity, RuleSet, RuleText, Severity, Status,
 };
 
 /// The line that stands with every work status.
@@ -54,7 +54,7 @@ fn due_by_rule(rule_set: &RuleSet, key: &str, from: Day) -> Option<Day> {
 /// One reason.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Reason {
-    /// What sort of reason.
+    /// What kind of reason.
     pub cause: Cause,
     /// The reason, with rule, remedy and entries.
     pub finding: Finding,
@@ -66,7 +66,7 @@ pub struct Assigned {
     /// Its short id.
     pub id: String,
     /// What it is, such as `alarm ratemeter`.
-    pub sort: String,
+    pub kind: String,
     /// The rule about its check.
     pub rule: CheckKey,
     /// Whether the check is in force: done, passed and not overdue.
@@ -329,8 +329,8 @@ impl Asked<'_> {
             if !level.is_stopping() {
                 continue;
             }
-            let cause = match level.sort {
-                LevelSort::Limit => Cause::Limit,
+            let cause = match level.kind {
+                LevelType::Limit => Cause::Limit,
                 _ => Cause::AdministrativeLevel,
             };
             if let Some((key, Severity::Stop)) = judged(standing) {
@@ -343,7 +343,7 @@ impl Asked<'_> {
                     "{} {} of the {} {} of {}: {left}",
                     self.rule_set.terms().dose(level.quantity),
                     standing.used.safe.text(self.rule_set.unit),
-                    level.sort.level_name(),
+                    level.kind.level_name(),
                     level.key,
                     self.rule_set.print(standing.limit),
                 );
@@ -463,7 +463,7 @@ impl Asked<'_> {
 
     fn instruments(&mut self, assigned: &[Assigned]) {
         for one in assigned.iter().filter(|it| !it.in_force) {
-            let what = format!("{} {}: {}", one.sort, one.id, one.words);
+            let what = format!("{} {}: {}", one.kind, one.id, one.words);
             self.put_key(Cause::Instrument, one.rule, what, one.entries.clone());
         }
     }

@@ -4,7 +4,7 @@ use super::super::assessment::{Assessment, Ratio, assess};
 use super::super::points::{Point, PointUnit, Question};
 use super::MR;
 use crate::quantity::{IndicationUnit, MeterUnit};
-use crate::record::{CheckSort, InstrumentSort, Scale};
+use crate::record::{CheckType, InstrumentType, Scale};
 
 /// Points in a line of words: `found`, `left`, then `scale:true=reading` in mR/h, scale and
 /// reading as they are needed.
@@ -42,8 +42,8 @@ fn points(text: &str) -> Vec<Point> {
 
 fn meter(scale: Scale, full_scales: &[i64], text: &str) -> Question {
     Question {
-        sort: InstrumentSort::Meter,
-        task: CheckSort::Calibration,
+        kind: InstrumentType::Meter,
+        task: CheckType::Calibration,
         scale: Some(scale),
         full_scales: full_scales.iter().map(|full| full * MR).collect(),
         preset: None,
@@ -53,13 +53,13 @@ fn meter(scale: Scale, full_scales: &[i64], text: &str) -> Question {
     }
 }
 
-fn other(sort: InstrumentSort, preset: Option<i64>, text: &str) -> Question {
+fn other(kind: InstrumentType, preset: Option<i64>, text: &str) -> Question {
     Question {
-        sort,
+        kind,
         scale: None,
         preset: preset.map(|rate| rate * MR),
-        unit: match sort {
-            InstrumentSort::Ratemeter => PointUnit::Rate(MeterUnit::Milliroentgen),
+        unit: match kind {
+            InstrumentType::Ratemeter => PointUnit::Rate(MeterUnit::Milliroentgen),
             _ => PointUnit::Dose(IndicationUnit::Milliroentgen),
         },
         ..meter(Scale::Linear, &[], text)
@@ -235,7 +235,7 @@ fn a_digital_one_needs_three_points_between_2_and_1000() {
     };
     expect_gaps(&unknown, &["how the meter's scale runs is not recorded"]);
     let response = Question {
-        task: CheckSort::Response,
+        task: CheckType::Response,
         ..meter(Scale::Digital, &[], "2=2")
     };
     expect_gaps(&response, &[]);
@@ -266,16 +266,16 @@ fn a_ratemeter_set_to_500_sounds_from_400_to_600() {
         ("399.9999", false),
         ("600.0001", false),
     ] {
-        let found = assess(&other(InstrumentSort::Ratemeter, Some(500), text));
+        let found = assess(&other(InstrumentType::Ratemeter, Some(500), text));
         assert_eq!(verdict(&found), (Some(right), Some(right)), "{text}");
         assert_eq!(found.gaps.len(), 0);
     }
-    let found = assess(&other(InstrumentSort::Ratemeter, Some(500), "625"));
+    let found = assess(&other(InstrumentType::Ratemeter, Some(500), "625"));
     assert_eq!(
         found.reasons,
         ["as found: sounded at 625 mR/h, 25 % off its preset of 500 mR/h (within 20 % is right)"]
     );
-    let unset = assess(&other(InstrumentSort::Ratemeter, None, "500"));
+    let unset = assess(&other(InstrumentType::Ratemeter, None, "500"));
     assert_eq!(verdict(&unset), (Some(false), Some(false)));
     assert_eq!(
         unset.reasons,
@@ -285,7 +285,7 @@ fn a_ratemeter_set_to_500_sounds_from_400_to_600() {
 
 #[test]
 fn a_dosimeter_is_right_within_a_fifth_and_its_worst_point_is_kept() {
-    let found = assess(&other(InstrumentSort::Pocket, None, "50=48 100=75 150=140"));
+    let found = assess(&other(InstrumentType::Pocket, None, "50=48 100=75 150=140"));
     assert_eq!(verdict(&found), (Some(false), Some(false)));
     let worst = Ratio {
         true_value: 100 * MR,
@@ -296,9 +296,9 @@ fn a_dosimeter_is_right_within_a_fifth_and_its_worst_point_is_kept() {
         found.reasons,
         ["as found: showed 75 mR at 100 mR, -25 % off (within 20 % is right)"]
     );
-    let silent = assess(&other(InstrumentSort::Pocket, None, "50=48 100=0"));
+    let silent = assess(&other(InstrumentType::Pocket, None, "50=48 100=0"));
     assert_eq!(silent.worst_found.map(|it| it.reading), Some(0));
-    let adjusted = assess(&other(InstrumentSort::Electronic, None, "left 100=60"));
+    let adjusted = assess(&other(InstrumentType::Electronic, None, "left 100=60"));
     assert_eq!(adjusted.worst_found, None);
 }
 

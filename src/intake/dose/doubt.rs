@@ -9,7 +9,7 @@ use crate::answer::Names;
 use crate::calendar::{Day, parse_time};
 use crate::intake::file::words::unknown_words;
 use crate::ledger::{LedgerError, Snapshot};
-use crate::record::{Dosimeter, Doubt, DoubtSort, Person, RecordId, Ref, Sheet, ShiftName};
+use crate::record::{Dosimeter, Doubt, DoubtType, Person, RecordId, Ref, Sheet, ShiftName};
 
 /// Who and which dosimeter was on which sheet on one day.
 #[derive(Debug, Clone)]
@@ -215,7 +215,7 @@ pub(crate) fn doubts(
         );
         found.push(Doubt {
             with: Some(other.sheet),
-            ..doubt(DoubtSort::DeviceTwice, about, None)
+            ..doubt(DoubtType::DeviceTwice, about, None)
         });
     }
     let times = times(sheet);
@@ -233,13 +233,13 @@ pub(crate) fn doubts(
     found
 }
 
-fn doubt(sort: DoubtSort, about: String, person: Option<i64>) -> Doubt {
+fn doubt(kind: DoubtType, about: String, person: Option<i64>) -> Doubt {
     Doubt {
         about,
         part: None,
         person,
         reading: None,
-        sort,
+        kind,
         with: None,
     }
 }
@@ -249,7 +249,7 @@ fn unknown_items(sheet: &Sheet, names: &Names, found: &mut Vec<Doubt>) {
         match it {
             Ref::Written(words) => {
                 let about = unknown_words(what, &words, &names.near_equipment(&words));
-                found.push(doubt(DoubtSort::UnknownItem, about, None));
+                found.push(doubt(DoubtType::UnknownItem, about, None));
             }
             Ref::Known(record) => {
                 let record = record.number();
@@ -274,7 +274,7 @@ fn unknown_items(sheet: &Sheet, names: &Names, found: &mut Vec<Doubt>) {
             _ => names.near_workers(words),
         };
         found.push(doubt(
-            DoubtSort::UnknownItem,
+            DoubtType::UnknownItem,
             unknown_words(what, words, &near),
             None,
         ));
@@ -306,7 +306,7 @@ fn not_in_service(
     {
         let label = label();
         let about = format!("`{label}` is in service from {first} on, the shift was on {day}");
-        found.push(doubt(DoubtSort::NotInService, about, person));
+        found.push(doubt(DoubtType::NotInService, about, person));
     }
 }
 
@@ -320,7 +320,7 @@ fn doubts_of_person(
     match &person.worker {
         Ref::Written(words) => {
             let about = unknown_words("worker", words, &names.near_workers(words));
-            found.push(doubt(DoubtSort::UnknownWorker, about, Some(place)));
+            found.push(doubt(DoubtType::UnknownWorker, about, Some(place)));
         }
         Ref::Known(record) if !names.monitored(record.number(), sheet.day) => {
             let about = format!(
@@ -328,13 +328,13 @@ fn doubts_of_person(
                 names.label(record.number()),
                 sheet.day
             );
-            found.push(doubt(DoubtSort::NotMonitored, about, Some(place)));
+            found.push(doubt(DoubtType::NotMonitored, about, Some(place)));
         }
         Ref::Known(_) => {}
     }
     if let Some(Ref::Written(words)) = &person.ratemeter {
         let about = unknown_words("alarm ratemeter", words, &names.near_instruments(words));
-        found.push(doubt(DoubtSort::UnknownItem, about, Some(place)));
+        found.push(doubt(DoubtType::UnknownItem, about, Some(place)));
     }
 }
 
@@ -358,7 +358,7 @@ fn shared_on_sheet(
                 part: Some(reading.part),
                 person: Some(place),
                 reading: Some(nth as i64 + 1),
-                sort: DoubtSort::DosimeterTwice,
+                kind: DoubtType::DosimeterTwice,
                 with: None,
             });
         }
@@ -398,7 +398,7 @@ fn contradictions<'a>(
                 part: None,
                 person: Some(place),
                 reading: None,
-                sort: DoubtSort::Overlap,
+                kind: DoubtType::Overlap,
                 with: Some(other.sheet),
             });
             continue;
@@ -417,7 +417,7 @@ fn contradictions<'a>(
                     part: Some(reading.part),
                     person: Some(place),
                     reading: Some(nth as i64 + 1),
-                    sort: DoubtSort::DosimeterTwice,
+                    kind: DoubtType::DosimeterTwice,
                     with: Some(other.sheet),
                 });
             }

@@ -5,7 +5,7 @@ use crate::answer::{Named, named, near, unusual};
 use crate::intake::file::words::quoted;
 use crate::ledger::{LedgerError, Snapshot, WearRow, Writer, Written};
 use crate::record::{
-    Badge, BadgeResult, Body, Doubt, DoubtSort, Equipment, EquipmentSort, RecordId, Ref,
+    Badge, BadgeResult, Body, Doubt, DoubtType, Equipment, EquipmentType, RecordId, Ref,
 };
 
 /// Appends a body with its doubts, or finds that the ledger says it already.
@@ -74,13 +74,13 @@ pub(crate) fn with_doubts(
     })
 }
 
-fn doubt(sort: DoubtSort, about: String, with: Option<RecordId>) -> Doubt {
+fn doubt(kind: DoubtType, about: String, with: Option<RecordId>) -> Doubt {
     Doubt {
         about,
         part: None,
         person: None,
         reading: None,
-        sort,
+        kind,
         with,
     }
 }
@@ -89,14 +89,14 @@ fn doubt(sort: DoubtSort, about: String, with: Option<RecordId>) -> Doubt {
 /// refuses a nuclide that does not exist.
 fn of_source(item: &Equipment) -> Vec<Doubt> {
     let nuclide = item.nuclide.as_deref();
-    let Some(name) = nuclide.filter(|_| item.sort == EquipmentSort::Source) else {
+    let Some(name) = nuclide.filter(|_| item.kind == EquipmentType::Source) else {
         return Vec::new();
     };
     match (named(name), item.activity_bq) {
         (Named::Known(nuclide), Some(activity)) => unusual(nuclide, activity)
             .map(|it| {
                 let about = format!("{} {}; {}", it.shown, it.what, it.meant);
-                doubt(DoubtSort::UnusualActivity, about, None)
+                doubt(DoubtType::UnusualActivity, about, None)
             })
             .into_iter()
             .collect(),
@@ -105,7 +105,7 @@ fn of_source(item: &Equipment) -> Vec<Doubt> {
                 "`{known}` is no source for radiography that is known here: no decay and no dose \
                  rate is computed of it"
             );
-            vec![doubt(DoubtSort::UnusualNuclide, about, None)]
+            vec![doubt(DoubtType::UnusualNuclide, about, None)]
         }
         _ => Vec::new(),
     }
@@ -123,7 +123,7 @@ fn of_badge(
         let theirs = snapshot.wear_of_worker(worker.number(), badge.first_day, badge.last_day)?;
         let same = theirs
             .into_iter()
-            .filter(|it| it.sort == badge.sort && it.employer == badge.employer);
+            .filter(|it| it.kind == badge.kind && it.employer == badge.employer);
         others.extend(same);
     }
     others.sort_by_key(|it| it.entry);
@@ -147,7 +147,7 @@ fn of_badge(
                 it.first_day,
                 it.worn_until()
             );
-            doubt(DoubtSort::OverlappingWear, about, Some(it.record))
+            doubt(DoubtType::OverlappingWear, about, Some(it.record))
         })
         .collect())
 }
@@ -180,14 +180,14 @@ fn of_result(
              (wearbook hold resolve ITEM --counts)",
             result.reported_on, wear.number
         );
-        found.push(doubt(DoubtSort::BeforePeriodEnd, about, None));
+        found.push(doubt(DoubtType::BeforePeriodEnd, about, None));
     }
     for other in wear.results.iter().filter(|it| Some(it.record) != own) {
         let about = format!(
             "report `{}` (entry {}) has a result of badge `{}` from {} already",
             other.report, other.entry, wear.number, wear.first_day
         );
-        found.push(doubt(DoubtSort::SecondReport, about, Some(other.record)));
+        found.push(doubt(DoubtType::SecondReport, about, Some(other.record)));
     }
     Ok(found)
 }
@@ -209,5 +209,5 @@ fn unknown(snapshot: &Snapshot<'_>, words: &str) -> Result<Doubt, LedgerError> {
             quoted(names)
         ),
     };
-    Ok(doubt(DoubtSort::UnknownBadge, about, None))
+    Ok(doubt(DoubtType::UnknownBadge, about, None))
 }

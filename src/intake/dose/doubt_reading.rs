@@ -4,7 +4,7 @@
 use crate::answer::Names;
 use crate::intake::file::words::unknown_words;
 use crate::quantity::Indication;
-use crate::record::{Doubt, DoubtSort, Reading, Ref, Sheet};
+use crate::record::{Doubt, DoubtType, Reading, Ref, Sheet};
 
 /// Everything that is doubtful about one reading: its place among those of the person, from 1.
 pub(crate) fn doubts_of_reading(
@@ -14,13 +14,13 @@ pub(crate) fn doubts_of_reading(
     names: &Names,
     found: &mut Vec<Doubt>,
 ) {
-    let mut push = |sort: DoubtSort, about: String| {
+    let mut push = |kind: DoubtType, about: String| {
         found.push(Doubt {
             about,
             part: Some(reading.part),
             person: Some(place),
             reading: Some(at),
-            sort,
+            kind,
             with: None,
         });
     };
@@ -28,7 +28,7 @@ pub(crate) fn doubts_of_reading(
     if let Ref::Written(words) = &reading.dosimeter {
         let near = names.near_instruments(words);
         push(
-            DoubtSort::UnknownDosimeter,
+            DoubtType::UnknownDosimeter,
             unknown_words("dosimeter", words, &near),
         );
     }
@@ -40,7 +40,7 @@ pub(crate) fn doubts_of_reading(
              between, give each part on its own line",
             label()
         );
-        push(DoubtSort::EndBelowStart, about);
+        push(DoubtType::EndBelowStart, about);
     }
     let body = reading
         .dosimeter
@@ -52,7 +52,7 @@ pub(crate) fn doubts_of_reading(
             "`{}` reads {above}, above its range of {top}: off-scale",
             label()
         );
-        push(DoubtSort::AboveRange, about);
+        push(DoubtType::AboveRange, about);
     }
     if let Some(first) = body.in_service
         && sheet.day < first
@@ -62,7 +62,7 @@ pub(crate) fn doubts_of_reading(
             label(),
             sheet.day
         );
-        push(DoubtSort::NotInService, about);
+        push(DoubtType::NotInService, about);
     }
 }
 
@@ -84,7 +84,7 @@ pub(crate) fn beyond_range(sheet: &Sheet, names: &Names) -> Vec<Doubt> {
             doubts_of_reading(sheet, (nth, reading), place, names, &mut found);
         }
     }
-    found.retain(|it| it.sort == DoubtSort::AboveRange);
+    found.retain(|it| it.kind == DoubtType::AboveRange);
     found
 }
 

@@ -35,15 +35,15 @@ impl Fault {
     ) -> Fault {
         let shown = short(value);
         // The reason may quote the value, whole or in part.
-        let fitted = |text: String| match shown == value {
+        let installed = |text: String| match shown == value {
             true => bounded(&text),
             false => bounded(&text.replace(value, &shown)),
         };
         Fault {
             line,
             column: None,
-            what: fitted(what.into()),
-            right: fitted(right.into()),
+            what: installed(what.into()),
+            right: installed(right.into()),
             field: short(field),
             value: shown,
         }

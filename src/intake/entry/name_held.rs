@@ -11,7 +11,7 @@ use crate::intake::file::named::{Finder, Wrong};
 use crate::intake::register::{Found, find_wear, refused};
 use crate::intake::sheet::whole::look_at_again;
 use crate::ledger::{Author, HeldRow, Instant, Ledger, Mode, Snapshot, WearRow};
-use crate::record::{Body, DoubtSort, RecordId, Ref, Sheet, Target, Words};
+use crate::record::{Body, DoubtType, RecordId, Ref, Sheet, Target, Words};
 
 /// Says who or what was meant by a held item: the words as written give way to
 /// the record of this id, with an amendment.
@@ -82,7 +82,7 @@ fn is_about<T>(row: &HeldRow, it: &Ref<T>) -> bool {
         .is_some_and(|words| row.about.contains(&format!("`{words}`")))
 }
 
-/// What `id` means, where a record of a kind is wanted. One that is of another sort or not known
+/// What `id` means, where a record of a kind is wanted. One that is of another kind or not known
 /// is refused under the name of the field.
 struct Meant<'a> {
     finder: Finder<'a>,
@@ -122,18 +122,18 @@ impl Meant<'_> {
 fn put_name(sheet: &mut Sheet, row: &HeldRow, meant: &Meant<'_>) -> Result<bool, IntakeError> {
     let place = row.person.and_then(|place| usize::try_from(place - 1).ok());
     let person = place.and_then(|at| sheet.people.get_mut(at));
-    match (DoubtSort::from_stored(&row.sort), person) {
-        (Some(DoubtSort::UnknownWorker), Some(person)) => {
+    match (DoubtType::from_stored(&row.kind), person) {
+        (Some(DoubtType::UnknownWorker), Some(person)) => {
             meant.put(row, "worker", [&mut person.worker])
         }
-        (Some(DoubtSort::UnknownDosimeter), Some(person)) => {
+        (Some(DoubtType::UnknownDosimeter), Some(person)) => {
             let dosimeters = person.readings.iter_mut().map(|it| &mut it.dosimeter);
             meant.put(row, "dosimeter", dosimeters)
         }
-        (Some(DoubtSort::UnknownItem), Some(person)) => {
+        (Some(DoubtType::UnknownItem), Some(person)) => {
             meant.put(row, "ratemeter", &mut person.ratemeter)
         }
-        (Some(DoubtSort::UnknownItem), None) => {
+        (Some(DoubtType::UnknownItem), None) => {
             let done = [
                 meant.put(row, "job", [&mut sheet.job])?,
                 meant.put(row, "attested_by", &mut sheet.attested_by)?,

@@ -14,7 +14,7 @@ use crate::record::{Id, Kept, Kind, Sex, Words, Worker, header_problem};
 pub enum Erase {
     /// Declarations of pregnancies: all of them, or that of one notice.
     Declaration(Option<Day>),
-    /// The number that identifies the person, with its sort.
+    /// The number that identifies the person, with its kind.
     Identification,
     /// The person's sex.
     Sex,
@@ -45,8 +45,8 @@ impl Erase {
 pub struct Typed {
     /// A number that identifies the person.
     pub number: Option<String>,
-    /// Which sort of number that is.
-    pub sort: Option<String>,
+    /// Which kind of number that is.
+    pub kind: Option<String>,
     /// The person's sex.
     pub sex: Option<String>,
 }
@@ -164,7 +164,7 @@ fn on_file(
     kept: &Kept,
 ) -> Result<Option<PrivateRow>, LedgerError> {
     let rows = writer.snapshot()?.private(Some(worker.number()))?;
-    let same = |it: &PrivateRow| it.content.as_ref().is_ok_and(|it| it.same_thing(kept));
+    let same = |it: &PrivateRow| it.content.as_ref().is_ok_and(|it| it.same_item(kept));
     Ok(rows.into_iter().find(same))
 }
 
@@ -206,10 +206,10 @@ fn read(typed: &Typed) -> Result<Vec<Kept>, IntakeError> {
         faults.push(Fault::new(None, field, value, what, right));
     };
     let mut all = Vec::new();
-    const SORT: &str = "which type of number it is, as the authority's form names it";
-    match (&typed.number, &typed.sort) {
-        (Some(number), Some(sort)) => {
-            for (field, text) in [("number", number), ("type", sort)] {
+    const KIND: &str = "which type of number it is, as the authority's form names it";
+    match (&typed.number, &typed.kind) {
+        (Some(number), Some(kind)) => {
+            for (field, text) in [("number", number), ("type", kind)] {
                 // A number that is private is not said again.
                 if text.trim().is_empty() {
                     fault(field, "", "says nothing", "the number, and its type");
@@ -219,13 +219,13 @@ fn read(typed: &Typed) -> Result<Vec<Kept>, IntakeError> {
             }
             all.push(Kept::Identification {
                 number: number.trim().to_owned(),
-                sort: sort.trim().to_owned(),
+                kind: kind.trim().to_owned(),
             });
         }
-        (Some(_), None) => fault("type", "", "is missing beside the number", SORT),
-        (None, Some(sort)) => fault(
+        (Some(_), None) => fault("type", "", "is missing beside the number", KIND),
+        (None, Some(kind)) => fault(
             "number",
-            sort,
+            kind,
             "is missing: a type alone was given",
             "the number",
         ),

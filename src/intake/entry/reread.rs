@@ -305,7 +305,7 @@ impl Again<'_> {
             found: parts,
             human: it.human.map(|it| it.word().to_owned()),
             leads_to: it.leads_to.map(Id::number),
-            sort: it.sort,
+            kind: it.kind,
         };
         let read = read_cause(desk, &event, &new)?;
         Ok(Some(Body::from(read)))

@@ -89,7 +89,7 @@ pub struct TableFile<'a> {
     pub said: &'a Said,
 }
 
-/// What of it holds for the next file of the sort too.
+/// What of it holds for the next file of the kind too.
 pub(crate) fn mapping(name: &str, said: &Said) -> Mapping {
     let sorted = |pairs: &mut dyn Iterator<Item = (String, String)>| -> Vec<_> {
         // Of what was said twice, the last holds.

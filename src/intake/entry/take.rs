@@ -15,7 +15,7 @@ use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
 use crate::record::{
-    Body, Decision, Disposition, DoubtSort, Kept, Mapping, Outcome, Pregnancy, Words,
+    Body, Decision, Disposition, DoubtType, Kept, Mapping, Outcome, Pregnancy, Words,
 };
 
 /// The rows of a register, from a file or typed.
@@ -217,7 +217,7 @@ pub(crate) fn held_words(
         let item = at + 1;
         format!(
             "{entry}.{item} is on hold, {}: {}",
-            it.sort.word(),
+            it.kind.word(),
             it.about
         )
     });
@@ -306,7 +306,7 @@ pub fn rule_on(
         let row = find_held(&writer.snapshot()?, entry, item)?;
         // A dose that counts for nobody would be in no account and in no list; the result of a
         // badge that nobody has stands under every list until somebody has it.
-        let unknown = DoubtSort::from_stored(&row.sort) == Some(DoubtSort::UnknownWorker);
+        let unknown = DoubtType::from_stored(&row.kind) == Some(DoubtType::UnknownWorker);
         if unknown && outcome == Outcome::Counts {
             return Err(IntakeError::BadChange {
                 detail: format!("{entry}.{item} cannot count as it stands: {}", row.about),

@@ -9,10 +9,10 @@ use crate::intake::entry::taken::Taken;
 use crate::intake::file::columns::{Columns, Row};
 use crate::intake::file::fields::Fields;
 use crate::intake::file::grouped::{Batch, Shape, each_group};
-use crate::intake::register::piece;
+use crate::intake::register::equipment;
 use crate::ledger::{Instant, Writer, Written};
 use crate::quantity::DoseRate;
-use crate::record::{Body, Check, CheckPoint, CheckResult, CheckSort, Instrument, Record};
+use crate::record::{Body, Check, CheckPoint, CheckResult, CheckType, Instrument, Record};
 
 /// The columns of a calibration file: a row a point.
 pub const CALIBRATION_COLUMNS: &[&str] = &[
@@ -32,7 +32,7 @@ pub const CALIBRATION_COLUMNS: &[&str] = &[
 mod at {
     pub const INSTRUMENT: usize = 0;
     pub const ON: usize = 1;
-    pub const SORT: usize = 2;
+    pub const KIND: usize = 2;
     pub const BY: usize = 3;
     pub const CERTIFICATE: usize = 4;
     pub const AS: usize = 5;
@@ -52,7 +52,7 @@ pub const CALIBRATION_NEEDED: &[&str] = &["instrument", "on", "type", "performed
 const SHAPE: Shape = Shape {
     names: CALIBRATION_COLUMNS,
     needed: CALIBRATION_NEEDED,
-    head: &[at::ROW, at::INSTRUMENT, at::ON, at::SORT],
+    head: &[at::ROW, at::INSTRUMENT, at::ON, at::KIND],
     what: "check",
 };
 
@@ -133,9 +133,9 @@ fn read(
         row: first,
         faults,
     };
-    let record = piece::<Instrument>(&mut fields, &house.names, at::INSTRUMENT);
+    let record = equipment::<Instrument>(&mut fields, &house.names, at::INSTRUMENT);
     let on = fields.needed_day(at::ON);
-    let sort = fields.needed_word::<CheckSort>(at::SORT);
+    let kind = fields.needed_word::<CheckType>(at::KIND);
     let by = fields.needed(at::BY, "who did it");
     let certificate = fields.text(at::CERTIFICATE);
     let said = fields.word::<CheckResult>(at::RESULT);
@@ -163,7 +163,7 @@ fn read(
         points,
         result: said.unwrap_or(CheckResult::Pass),
         row: None,
-        sort: sort?,
+        kind: kind?,
     };
     judge(house, check, said, known, rows, faults)
 }

@@ -150,7 +150,7 @@ pub(crate) struct Reading<'a> {
 /// The head of an inspection, and what its lines are held against.
 pub(crate) struct Head<'a> {
     pub item: RecordId,
-    sort: &'static str,
+    kind: &'static str,
     pub on: Day,
     when: Occasion,
     list: &'a Checklist,
@@ -225,7 +225,7 @@ impl<'a> Reading<'a> {
             fields.fault(at::ON, what, right);
             return None;
         }
-        let sort = house.names.sort_word(item.number())?;
+        let kind = house.names.type_word(item.number())?;
         let Some((list, checklist)) = house.checklist_on(on) else {
             let what = "has no checklist in force".to_owned();
             let right = format!("wearbook checklist adopt general --from {on}");
@@ -234,7 +234,7 @@ impl<'a> Reading<'a> {
         };
         let head = Head {
             item: item.number(),
-            sort,
+            kind,
             on,
             when,
             list: checklist,
@@ -279,7 +279,7 @@ impl<'a> Reading<'a> {
             given.extend(self.line(row, head)?);
         }
         let mut lines = Vec::new();
-        for item in head.list.items_for(head.sort, head.when.stored()) {
+        for item in head.list.items_for(head.kind, head.when.stored()) {
             let item = &self.house.item_on(head.item, item, head.on);
             match given.iter().position(|line| line.item == item.key) {
                 Some(at) => lines.push(given.remove(at)),
@@ -299,7 +299,7 @@ impl<'a> Reading<'a> {
                             .push(Fault::new(row.line, "line", ALL_OTHERS, what, right));
                     }
                 }
-                None if item.measure.is_some() => {
+                None if item.measurement.is_some() => {
                     if let Some(row) = rows.first() {
                         let what = format!("does not stand for `{}`, which is measured", item.key);
                         let right = "a row of its own with its value, or with result `not done`";
@@ -402,16 +402,16 @@ impl<'a> Reading<'a> {
     }
 
     fn item<'l>(&mut self, row: &Row, head: &Head<'l>) -> Option<&'l ChecklistItem> {
-        let (list, sort) = (head.list, head.sort);
+        let (list, kind) = (head.list, head.kind);
         let mut fields = self.fields(row);
         let key = fields.needed(at::LINE, "the key of an item of the list")?;
         let found = list.item(&key.to_lowercase());
-        let mine = list.items.iter().filter(|it| it.on == sort);
+        let mine = list.items.iter().filter(|it| it.on == kind);
         match found {
-            Some(item) if item.on == sort => Some(item),
+            Some(item) if item.on == kind => Some(item),
             Some(item) => {
                 let what = format!(
-                    "belongs to the list of the {}, and this is a {sort}",
+                    "belongs to the list of the {}, and this is a {kind}",
                     item.on
                 );
                 fields.fault(at::LINE, what, "an item of the list for this item");

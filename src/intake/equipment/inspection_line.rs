@@ -1,4 +1,4 @@
-//! What one line of an inspection says besides its result: a measure, and the other piece of a
+//! What one line of an inspection says besides its result: a measure, and the other item of a
 //! mating check.
 
 use super::inspection::{Head, Reading, at};
@@ -28,16 +28,16 @@ impl Reading<'_> {
         let (amount, unit) = match Amount::parse_with_unit(value, Some(like)) {
             Ok(read) => read,
             Err(error) => {
-                let right = match &item.measure {
-                    Some(measure) => format!("such as `{}`", measure.limit.display(like)),
+                let right = match &item.measurement {
+                    Some(measurement) => format!("such as `{}`", measurement.limit.display(like)),
                     None => format!("a number and its unit, such as `5.8 {}`", like.symbol()),
                 };
                 self.fields(row).unreadable(at::VALUE, &error, &right);
                 return Ok(None);
             }
         };
-        let far = item.measure.as_ref();
-        if let Some(measure) = far.filter(|it| !it.is_believable(amount) && !explained) {
+        let far = item.measurement.as_ref();
+        if let Some(measurement) = far.filter(|it| !it.is_believable(amount) && !explained) {
             let last = self
                 .snapshot
                 .lines_of_key(head.item, &item.key, Day::MIN)?
@@ -48,8 +48,8 @@ impl Reading<'_> {
             let last = last.map_or_else(String::new, |(value, on)| format!("; {value} on {on}"));
             let what = format!(
                 "is outside {} to {}{last}",
-                measure.lowest.display(measure.unit),
-                measure.highest.display(measure.unit)
+                measurement.lowest.display(measurement.unit),
+                measurement.highest.display(measurement.unit)
             );
             let right = "read the gauge again; if it does show that, say so in the note";
             self.fields(row).fault(at::VALUE, what, right);
@@ -83,13 +83,13 @@ impl Reading<'_> {
             }
             (Some(pair), Some(id)) => {
                 let found = house.names.item(&id).ok();
-                let sort = found.and_then(|it| house.names.sort_word(it.number()));
-                if let Some(other) = sort.filter(|it| it != pair) {
+                let kind = found.and_then(|it| house.names.type_word(it.number()));
+                if let Some(other) = kind.filter(|it| it != pair) {
                     let right = format!("the id of its {pair}");
                     fields.fault(at::WITH, format!("is no {pair}, but a {other}"), right);
                     return None;
                 }
-                if sort.is_none() {
+                if kind.is_none() {
                     let near = house.names.near_equipment(&id);
                     let right = crate::intake::file::words::did_you_mean(
                         &near,

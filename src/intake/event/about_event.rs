@@ -3,7 +3,7 @@
 use super::happening::NewHappening;
 use crate::answer::{Moment, Roughly};
 use crate::calendar::Day;
-use crate::record::CauseSort;
+use crate::record::CauseType;
 
 /// A line of the time line as it was typed.
 #[derive(Debug, Clone)]
@@ -36,7 +36,7 @@ pub struct NewCause {
     /// The entry of the cause to which it led.
     pub leads_to: Option<i64>,
     /// How it counts beside others; nothing: it stands alone.
-    pub sort: Option<CauseSort>,
+    pub kind: Option<CauseType>,
 }
 
 /// What is written about an event.
@@ -64,7 +64,7 @@ pub enum AboutEvent {
     /// A record that belongs to it.
     Link {
         /// A sheet's reference, or an entry of the record.
-        thing: String,
+        item: String,
         /// Of a sheet: whose reading.
         worker: Option<String>,
         /// Of a sheet: of which dosimeter.

@@ -38,25 +38,25 @@ pub(crate) fn read_cause(
         human,
         known_at,
         leads_to,
-        sort: new.sort,
+        kind: new.kind,
     })
 }
 
-/// Other components of the piece whose items look for the failure that a cause names: the one that
+/// Other components of the item whose items look for the failure that a cause names: the one that
 /// failed may be among them, and the trace takes only the one that was named.
 pub(crate) fn looked_for_elsewhere(
     desk: &EventDesk<'_>,
     event: &Happened,
     cause: &EventCause,
 ) -> Result<Option<String>, IntakeError> {
-    let (Some(piece), Some(component), Some(failure)) =
+    let (Some(equipment), Some(component), Some(failure)) =
         (cause.equipment, &cause.component, &cause.failure)
     else {
         return Ok(None);
     };
-    let sort = desk.house.names.sort_word(piece.number());
+    let kind = desk.house.names.type_word(equipment.number());
     let items = desk.list(event.day())?.items.iter().filter(|it| {
-        Some(it.on.as_str()) == sort && it.component != *component && it.detects.contains(failure)
+        Some(it.on.as_str()) == kind && it.component != *component && it.detects.contains(failure)
     });
     let others: Vec<String> = items
         .map(|it| format!("{} (`{}`)", it.component, it.key))
@@ -65,7 +65,7 @@ pub(crate) fn looked_for_elsewhere(
         format!(
             "other components of {} are inspected for `{failure}` too: {}. If one of them failed, \
              say the cause again with it; the trace goes by the component",
-            desk.house.names.label(piece.number()),
+            desk.house.names.label(equipment.number()),
             others.join(", ")
         )
     }))
@@ -109,18 +109,18 @@ fn found(
     [equipment, component, failure]: &[String; 3],
 ) -> Result<(Id<Item>, String, String), IntakeError> {
     let item = desk.house.names.item(equipment)?;
-    let sort = desk
+    let kind = desk
         .house
         .names
-        .sort_word(item.number())
+        .type_word(item.number())
         .unwrap_or("unknown item");
     let list = desk.list(event.day())?;
-    let known = list.components_of(sort);
+    let known = list.components_of(kind);
     let same = |it: &&&str| it.eq_ignore_ascii_case(component.trim());
     let mut wrong = Vec::new();
     let found = known.iter().find(same).map(|it| (*it).to_owned());
     if found.is_none() {
-        let what = format!("is no component of a {sort} in the checklist");
+        let what = format!("is no component of a {kind} in the checklist");
         wrong.push((
             "component",
             component,

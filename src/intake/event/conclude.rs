@@ -20,7 +20,7 @@ pub struct NewConclusion {
     pub because: String,
     /// The id of the RSO or designee.
     pub by: String,
-    /// The piece; of a known cause the one that failed.
+    /// The item; of a known cause the one that failed.
     pub of: Option<String>,
     /// The day; today where none is given.
     pub on: Option<Day>,
@@ -29,7 +29,7 @@ pub struct NewConclusion {
 /// Writes a conclusion on an item of an event.
 ///
 /// # Errors
-/// A name that leads nowhere, an item that the list has not for such a piece, a word that is
+/// A name that leads nowhere, an item that the list has not for such an item, a word that is
 /// none, somebody who may not conclude.
 pub fn conclude(
     ledger: &mut Ledger,
@@ -66,7 +66,7 @@ fn read(
         faults.push(Fault::new(None, field, value, what, right));
     };
     let barrier = barrier(new);
-    let equipment = piece(house, event, new)?;
+    let equipment = equipment(house, event, new)?;
     if equipment.is_none() && barrier.is_none() {
         let right = format!(
             "--of with the id of the item that was inspected, or a barrier for the item: {}",
@@ -107,10 +107,10 @@ fn read(
     let Some((_, list)) = house.checklist_on(day) else {
         return Err(AnswerError::NoChecklist { day }.into());
     };
-    let sort = equipment.and_then(|it| house.names.sort_word(it));
-    let keys = list.items.iter().filter(|it| Some(it.on.as_str()) == sort);
+    let kind = equipment.and_then(|it| house.names.type_word(it));
+    let keys = list.items.iter().filter(|it| Some(it.on.as_str()) == kind);
     let keys: Vec<&str> = keys.map(|it| it.key.as_str()).collect();
-    if item != NO_ITEM && sort.is_some() && !keys.contains(&item) {
+    if item != NO_ITEM && kind.is_some() && !keys.contains(&item) {
         let near = near(item, keys.iter().copied());
         let right = match near.first() {
             Some(near) => format!("did you mean `{near}`?"),
@@ -119,13 +119,13 @@ fn read(
                 list.key
             ),
         };
-        let what = format!("is no item for a {}", sort.unwrap_or_default());
+        let what = format!("is no item for a {}", kind.unwrap_or_default());
         fault("item", item, &what, right);
     }
     conclusion(Some(equipment.unwrap_or_default()), item)
 }
 
-/// The barrier that a conclusion is about, where no piece is named.
+/// The barrier that a conclusion is about, where no item is named.
 fn barrier(new: &NewConclusion) -> Option<&'static str> {
     let named = new.item.trim();
     let same = |it: &&&str| it.eq_ignore_ascii_case(named);
@@ -133,8 +133,8 @@ fn barrier(new: &NewConclusion) -> Option<&'static str> {
     found.copied().filter(|_| new.of.is_none())
 }
 
-/// The piece that a conclusion is about; none for a barrier.
-fn piece(
+/// The item that a conclusion is about; none for a barrier.
+fn equipment(
     house: &House,
     event: &Happened,
     new: &NewConclusion,

@@ -161,7 +161,7 @@ impl<'a> EventDesk<'a> {
             self.fault(FIELD, who.trim(), "is a registered worker", right);
             return None;
         }
-        let mut pieces = rest.split(';').map(str::trim);
+        let mut all_equipment = rest.split(';').map(str::trim);
         let mut it = EventPerson {
             category: None,
             count: None,
@@ -170,27 +170,27 @@ impl<'a> EventDesk<'a> {
             monitored: Some(false),
             near: Vec::new(),
             person,
-            role: pieces.next().unwrap_or_default().to_owned(),
+            role: all_equipment.next().unwrap_or_default().to_owned(),
         };
         let mut dose_said = false;
-        for piece in pieces {
-            let number = piece
+        for equipment in all_equipment {
+            let number = equipment
                 .strip_suffix("people")
-                .or_else(|| piece.strip_suffix("person"));
+                .or_else(|| equipment.strip_suffix("person"));
             let count = number.and_then(|it| it.trim().parse().ok());
-            if let Some(category) = Bystander::from_word(piece) {
+            if let Some(category) = Bystander::from_word(equipment) {
                 it.category = Some(category);
             } else if count.is_some() {
                 it.count = count;
             } else {
-                match estimate(piece) {
+                match estimate(equipment) {
                     Ok((low, high)) => (it.low_nsv, it.high_nsv, dose_said) = (low, high, true),
                     Err(what) => {
                         let right = format!(
                             "one of: {}; how many, `4 people`; the dose of each, {DOSE}",
                             Bystander::list()
                         );
-                        self.fault(FIELD, piece, what, right);
+                        self.fault(FIELD, equipment, what, right);
                         return None;
                     }
                 }

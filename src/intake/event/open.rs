@@ -50,7 +50,7 @@ pub struct NewEvent {
 /// Opens an event.
 ///
 /// # Errors
-/// A kind that the rule set does not know, a moment that is none, a piece that was not yet in
+/// A kind that the rule set does not know, a moment that is none, an item that was not yet in
 /// service, discovery before occurrence.
 pub fn open_event(
     ledger: &mut Ledger,
@@ -222,15 +222,10 @@ fn read_about(
             })
         }
         AboutEvent::Link {
-            thing,
+            item,
             worker,
             dosimeter,
-        } => read_link(
-            desk,
-            event,
-            thing,
-            (worker.as_deref(), dosimeter.as_deref()),
-        )?,
+        } => read_link(desk, event, item, (worker.as_deref(), dosimeter.as_deref()))?,
         AboutEvent::Answer(new) => read_answer(desk, event, new)?,
         AboutEvent::Given(new) => return read_given(desk, event, new),
         AboutEvent::End { by, on, words } => read_end(desk, event, (by, *on, words))?,
@@ -358,16 +353,16 @@ pub(crate) fn planned(
 pub(crate) fn read_link(
     desk: &mut EventDesk<'_>,
     event: &Happened,
-    thing: &str,
+    item: &str,
     (worker, dosimeter): (Option<&str>, Option<&str>),
 ) -> Result<Body, IntakeError> {
-    let entry = match (thing.parse(), desk.snapshot.find(Kind::Sheet, thing)?) {
+    let entry = match (item.parse(), desk.snapshot.find(Kind::Sheet, item)?) {
         (Ok(entry), _) => entry,
         (Err(_), Some(sheet)) => desk.snapshot.newest(sheet)?,
         (Err(_), None) => {
             return Err(NoSuchName {
                 what: "sheet".to_owned(),
-                name: thing.to_owned(),
+                name: item.to_owned(),
                 near: Vec::new(),
             }
             .into());
@@ -384,12 +379,12 @@ pub(crate) fn read_link(
     }
     let names = &desk.house.names;
     let worker = worker.map(|id| names.worker(id)).transpose()?;
-    let dosimeter = match dosimeter.map(|id| (id, names.piece_ref::<Dosimeter>(id))) {
+    let dosimeter = match dosimeter.map(|id| (id, names.equipment_ref::<Dosimeter>(id))) {
         None => None,
         Some((_, Ok(Ref::Known(it)))) => Some(it),
         Some((id, Ok(Ref::Written(_)))) => Some(names.instrument(id)?.number().into()),
-        Some((id, Err(sort))) => {
-            let what = format!("is {}", with_article(sort));
+        Some((id, Err(kind))) => {
+            let what = format!("is {}", with_article(kind));
             desk.fault("dosimeter", id, what, what_of(Dosimeter::GOAL));
             None
         }

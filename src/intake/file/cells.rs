@@ -235,7 +235,7 @@ fn of_csv(row: &StringRecord, place: usize) -> Option<DayForm> {
 }
 
 /// Refuses a column in which some days are the spreadsheet's own and others text in figures: a
-/// program that took the figures in another order made days of those that fitted, wrong ones,
+/// program that took the figures in another order made days of those that installed, wrong ones,
 /// and left the rest.
 fn sort_days(
     days: &mut BTreeMap<usize, DaysOf>,
@@ -272,7 +272,7 @@ fn places_of_days(columns: &Columns) -> BTreeMap<usize, DaysOf> {
         .collect()
 }
 
-/// Opens a file of either sort and reads its header; nothing where a fault says why not.
+/// Opens a file of either kind and reads its header; nothing where a fault says why not.
 fn open(
     file: &TableFile<'_>,
     needed: &[&str],
@@ -394,7 +394,7 @@ impl TableFile<'_> {
     }
 
     /// Opens the file to be looked at.
-    pub(crate) fn look(
+    pub(crate) fn inspection(
         &self,
         snapshot: &Snapshot<'_>,
         names: &'static [&'static str],

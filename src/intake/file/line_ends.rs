@@ -1,5 +1,5 @@
 //! The bytes of a CSV file on their way to the reader: no row of any length, no byte-order mark,
-//! and one sort of line end, so that lines can be counted.
+//! and one kind of line end, so that lines can be counted.
 
 use std::io::{self, Read};
 

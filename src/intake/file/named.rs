@@ -153,9 +153,9 @@ impl Finder<'_> {
         if goal.only == Only::All || self.names.fits(goal, record) {
             return Ok(record);
         }
-        let sort = self.names.sort_word(record).unwrap_or_default();
+        let kind = self.names.type_word(record).unwrap_or_default();
         Err(Wrong {
-            what: format!("is {}", with_article(sort)),
+            what: format!("is {}", with_article(kind)),
             right: what_of(goal),
             unheard: false,
         })
@@ -172,7 +172,7 @@ impl Finder<'_> {
         }
         for kind in NAMED.iter().filter(|kind| !goal.kinds.contains(kind)) {
             if let Some(record) = self.of_kind(*kind, name)? {
-                let is = self.names.sort_word(record).unwrap_or(kind.word());
+                let is = self.names.type_word(record).unwrap_or(kind.word());
                 return Ok(Wrong {
                     what: format!("is {}, not {}", with_article(is), what_of(goal)),
                     right: format!("the id of {}", what_of(goal)),

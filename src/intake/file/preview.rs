@@ -49,7 +49,7 @@ pub fn preview(
     names: &'static [&'static str],
     needed: &[&str],
 ) -> Result<Preview, IntakeError> {
-    let mut cells = file.look(snapshot, names, needed)?;
+    let mut cells = file.inspection(snapshot, names, needed)?;
     let mut faults = Faults::default();
     let mut rows = Vec::new();
     let mut row = Row::default();

@@ -25,7 +25,7 @@ pub(crate) enum Form {
     Ods,
 }
 
-/// What the look over a file found.
+/// What the inspection over a file found.
 #[derive(Debug)]
 pub(crate) struct Scan {
     pub form: Form,
@@ -258,7 +258,7 @@ impl Table {
         self.row_times = number(it, "number-rows-repeated").unwrap_or(1);
         (self.row_width, self.row_written) = (0, 0);
         let visible = attribute(it, "visibility");
-        // The empty rest of a sheet may be hidden in one piece.
+        // The empty rest of a sheet may be hidden in one item.
         if visible.is_some_and(|it| it != "visible") {
             let last = self.rows.saturating_add(self.row_times.min(1000));
             self.hidden.extend(self.rows + 1..=last);

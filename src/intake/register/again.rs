@@ -2,8 +2,8 @@
 //! new values is refused, and what it would have refused before too is no fault of the correction.
 
 use super::{
-    Register, RowDesk, badge, determination, maintenance, people, read_row, result, source_check,
-    things,
+    Register, RowDesk, badge, determination, items, maintenance, people, read_row, result,
+    source_check,
 };
 use crate::answer::Spelling;
 use crate::intake::entry::fault::{Fault, Faults, only_new};
@@ -14,7 +14,7 @@ use crate::record::{BadgeChange, Body};
 /// The register that a body is typed into, where there is one.
 fn register_of(body: &Body) -> Option<Register> {
     Some(match body {
-        Body::Job(_) => things::JOBS,
+        Body::Job(_) => items::JOBS,
         Body::Worker(_) => people::WORKERS,
         Body::RoleChange(_) => people::ROLES,
         Body::Monitoring(_) => people::MONITORING,
@@ -24,12 +24,12 @@ fn register_of(body: &Body) -> Option<Register> {
         Body::Authorization(_) => people::AUTHORIZATIONS,
         Body::Qualification(_) => people::QUALIFICATIONS,
         Body::PlannedExposure(_) => people::PLANNED_EXPOSURES,
-        Body::Instrument(_) => things::INSTRUMENTS,
-        Body::Check(_) => things::CHECKS,
-        Body::Equipment(_) => things::EQUIPMENT,
-        Body::Withdrawal(_) => things::WITHDRAWALS,
-        Body::ServiceReturn(_) => things::RETURNS,
-        Body::FittedPart(_) => maintenance::PARTS,
+        Body::Instrument(_) => items::INSTRUMENTS,
+        Body::Check(_) => items::CHECKS,
+        Body::Equipment(_) => items::EQUIPMENT,
+        Body::Withdrawal(_) => items::WITHDRAWALS,
+        Body::ServiceReturn(_) => items::RETURNS,
+        Body::InstalledPart(_) => maintenance::PARTS,
         Body::Servicing(_) => maintenance::SERVICES,
         Body::LeakTest(_) => maintenance::LEAK_TESTS,
         Body::Inventory(_) => maintenance::INVENTORIES,

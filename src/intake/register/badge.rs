@@ -5,7 +5,7 @@ use super::{Column, Reader, Register, RowBodies, RowDesk, only, register, worker
 use crate::answer::Names;
 use crate::intake::file::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
-use crate::record::{Badge, BadgeChange, BadgeEvent, BadgeSort, Words};
+use crate::record::{Badge, BadgeChange, BadgeEvent, BadgeType, Words};
 
 register!(ISSUES: "badge" "issue" "issues" "badge for a wear period", Names read_issue, [
     "badge" true "the number on the badge",
@@ -46,7 +46,7 @@ register!(DAMAGES: "badge" "damaged" "damaged-badges" "damaged badge", RowDesk r
 
 fn read_issue(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     let badge = fields.needed(0, "the number on the badge");
-    let sort = fields.needed_word::<BadgeSort>(1);
+    let kind = fields.needed_word::<BadgeType>(1);
     let unnamed = fields.cell(2).is_empty();
     let worker = match unnamed {
         true => None,
@@ -68,7 +68,7 @@ fn read_issue(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         last_read,
         on_demand,
         same_dose,
-        sort: sort?,
+        kind: kind?,
         worker,
     })
 }

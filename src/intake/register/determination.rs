@@ -268,9 +268,9 @@ fn reading_scope(
                 return Ok(None);
             }
         },
-        Some(id) => match desk.names.piece_ref::<Dosimeter>(&id) {
+        Some(id) => match desk.names.equipment_ref::<Dosimeter>(&id) {
             Ok(it) => it.known().filter(|it| theirs.contains(it)),
-            Err(sort) => return Ok(no_dosimeter(fields, sort)),
+            Err(kind) => return Ok(no_dosimeter(fields, kind)),
         },
     };
     let Some(dosimeter) = dosimeter else {
@@ -291,8 +291,8 @@ fn reading_scope(
     }))
 }
 
-fn no_dosimeter(fields: &mut Fields<'_>, sort: &str) -> Option<Scope> {
-    let what = format!("is {}", with_article(sort));
+fn no_dosimeter(fields: &mut Fields<'_>, kind: &str) -> Option<Scope> {
+    let what = format!("is {}", with_article(kind));
     fields.fault(at::DOSIMETER, what, what_of(Dosimeter::GOAL));
     None
 }

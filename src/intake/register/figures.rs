@@ -60,7 +60,7 @@ fn item(
     equipment: RecordId,
     key: &str,
 ) -> Result<Option<ChecklistItem>, LedgerError> {
-    let sort = desk.names.sort_word(equipment).unwrap_or_default();
+    let kind = desk.names.type_word(equipment).unwrap_or_default();
     let mut adopted = desk.snapshot.all::<ListAdoption>()?;
     adopted.sort_by_key(|it| (it.body.from, it.entry));
     let lists: Vec<Checklist> = adopted
@@ -68,17 +68,17 @@ fn item(
         .rev()
         .filter_map(|it| Checklist::parse(&it.body.text).ok())
         .collect();
-    let of_sort = || {
+    let of_type = || {
         let items = lists.iter().flat_map(|list| &list.items);
-        items.filter(|it| it.on == sort)
+        items.filter(|it| it.on == kind)
     };
-    let found = of_sort().find(|it| it.key.eq_ignore_ascii_case(key));
+    let found = of_type().find(|it| it.key.eq_ignore_ascii_case(key));
     if found.is_none() {
-        let what = format!("is no item of an adopted list that covers a {sort}");
+        let what = format!("is no item of an adopted list that covers a {kind}");
         let right = match lists.is_empty() {
             true => "adopt a list first: wearbook checklist adopt general --from DATE".to_owned(),
             false => did_you_mean(
-                &near(key, of_sort().map(|it| it.key.as_str())),
+                &near(key, of_type().map(|it| it.key.as_str())),
                 "see the keys with `wearbook checklist show`",
             ),
         };

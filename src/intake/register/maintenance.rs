@@ -1,17 +1,17 @@
-//! What is done to instruments and equipment: parts fitted, servicing, leak tests,
+//! What is done to instruments and equipment: parts installed, servicing, leak tests,
 //! inventories and source exchanges.
 
 use std::collections::BTreeSet;
 
-use super::{Column, Reader, Register, RowBodies, RowDesk, figures, only, piece, register};
+use super::{Column, Reader, Register, RowBodies, RowDesk, equipment, figures, only, register};
 use crate::calendar::Day;
 use crate::intake::file::fields::Fields;
 use crate::intake::file::words::with_article;
 use crate::ledger::LedgerError;
 use crate::quantity::Activity;
 use crate::record::{
-    Body, Device, Equipment, FittedPart, Id, Instrument, Inventory, LeakPart, LeakTest,
-    ListAdoption, Loading, RecordId, Ref, Servicing, ServicingSort, SourceAssembly,
+    Body, Device, Equipment, Id, InstalledPart, Instrument, Inventory, LeakPart, LeakTest,
+    ListAdoption, Loading, RecordId, Ref, Servicing, ServicingType, SourceAssembly,
 };
 use crate::rule::Checklist;
 
@@ -84,10 +84,10 @@ pub(super) fn day_of(
     Some(day)
 }
 
-/// The components that the adopted lists name: of a piece of this sort, and of others.
+/// The components that the adopted lists name: of an item of this kind, and of others.
 fn components(
     desk: &RowDesk<'_>,
-    sort: &str,
+    kind: &str,
 ) -> Result<(BTreeSet<String>, BTreeSet<String>), LedgerError> {
     let (mut here, mut elsewhere) = (BTreeSet::new(), BTreeSet::new());
     for adopted in desk.snapshot.all::<ListAdoption>()? {
@@ -95,7 +95,7 @@ fn components(
             continue;
         };
         for item in list.items {
-            match item.on == sort {
+            match item.on == kind {
                 true => here.insert(item.component),
                 false => elsewhere.insert(item.component),
             };
@@ -115,11 +115,11 @@ fn component(
         return Ok(None);
     };
     let component = component.to_lowercase();
-    // Of which piece is told by the fault of its own column.
-    let Some(sort) = equipment.and_then(|it| desk.names.sort_word(it.number())) else {
+    // Of which item is told by the fault of its own column.
+    let Some(kind) = equipment.and_then(|it| desk.names.type_word(it.number())) else {
         return Ok(Some(component));
     };
-    let (here, elsewhere) = components(desk, sort)?;
+    let (here, elsewhere) = components(desk, kind)?;
     if here.contains(&component) {
         return Ok(Some(component));
     }
@@ -130,7 +130,7 @@ fn component(
         .cloned()
         .collect();
     if !near.is_empty() || elsewhere.contains(&component) {
-        let what = format!("is no part of {}", with_article(sort));
+        let what = format!("is no part of {}", with_article(kind));
         let right = match near.is_empty() {
             true => super::quoted(&here.into_iter().collect::<Vec<_>>()),
             false => format!("did you mean {}?", super::quoted(&near)),
@@ -145,20 +145,20 @@ fn read_part(
     fields: &mut Fields<'_>,
     desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
-    let equipment = piece::<Equipment>(fields, desk.names, 0);
+    let equipment = equipment::<Equipment>(fields, desk.names, 0);
     let component = component(fields, desk, equipment)?;
-    let fitted_on = day_of(fields, 2, desk, equipment.map(Id::number));
+    let installed_on = day_of(fields, 2, desk, equipment.map(Id::number));
     let by = fields.needed(3, "who installed it");
     let (serial, lot) = (fields.text(4), fields.text(5));
-    let (Some(by), Some(component), Some(equipment), Some(fitted_on)) =
-        (by, component, equipment, fitted_on)
+    let (Some(by), Some(component), Some(equipment), Some(installed_on)) =
+        (by, component, equipment, installed_on)
     else {
         return Ok(None);
     };
     if let Some(serial) = &serial
         && let Some(other) = desk
             .snapshot
-            .part_elsewhere(&component, serial, fitted_on)?
+            .part_elsewhere(&component, serial, installed_on)?
         && other != equipment.number()
         && !is_own(desk, other)
     {
@@ -172,11 +172,11 @@ fn read_part(
     let Some([line, nominal, limit]) = figures else {
         return Ok(None);
     };
-    Ok(only(FittedPart {
+    Ok(only(InstalledPart {
         by,
         component,
         equipment,
-        fitted_on,
+        installed_on,
         limit,
         line,
         lot,
@@ -185,10 +185,10 @@ fn read_part(
     }))
 }
 
-/// Whether the part is in the other piece by the very record that is being corrected.
+/// Whether the part is in the other item by the very record that is being corrected.
 fn is_own(desk: &RowDesk<'_>, other: RecordId) -> bool {
     match desk.amends.map(|it| it.before) {
-        Some(Body::FittedPart(before)) => before.equipment.number() == other,
+        Some(Body::InstalledPart(before)) => before.equipment.number() == other,
         _ => false,
     }
 }
@@ -197,20 +197,20 @@ fn read_servicing(
     fields: &mut Fields<'_>,
     desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
-    let instrument = piece::<Instrument>(fields, desk.names, 0);
+    let instrument = equipment::<Instrument>(fields, desk.names, 0);
     let on = day_of(fields, 1, desk, instrument.map(Id::number));
-    let sort = fields.needed_word::<ServicingSort>(2);
+    let kind = fields.needed_word::<ServicingType>(2);
     let what = fields.needed(3, "what was done to it");
     let by = fields.needed(4, "who did it");
-    let all = (by, instrument, on, sort, what);
-    let (Some(by), Some(instrument), Some(on), Some(sort), Some(what)) = all else {
+    let all = (by, instrument, on, kind, what);
+    let (Some(by), Some(instrument), Some(on), Some(kind), Some(what)) = all else {
         return Ok(None);
     };
     Ok(only(Servicing {
         by,
         instrument,
         on,
-        sort,
+        kind,
         what,
     }))
 }
@@ -223,10 +223,10 @@ fn read_leak_test(
     let names = desk.names;
     let item: Option<Id<Equipment>> = match part {
         Some(LeakPart::Source) => {
-            piece::<SourceAssembly>(fields, names, 0).map(|it| it.number().into())
+            equipment::<SourceAssembly>(fields, names, 0).map(|it| it.number().into())
         }
-        Some(LeakPart::Tube) => piece::<Device>(fields, names, 0).map(|it| it.number().into()),
-        None => piece(fields, names, 0),
+        Some(LeakPart::Tube) => equipment::<Device>(fields, names, 0).map(|it| it.number().into()),
+        None => equipment(fields, names, 0),
     };
     let on = day_of(fields, 1, desk, item.map(Id::number));
     let removable = removable(fields, 3);
@@ -277,13 +277,13 @@ fn read_inventory(
     let cell = fields.needed(2, "ids separated by spaces");
     let mut found = Vec::new();
     for id in cell.as_deref().unwrap_or_default().split_whitespace() {
-        match desk.names.piece_ref::<Equipment>(id) {
+        match desk.names.equipment_ref::<Equipment>(id) {
             Ok(Ref::Known(record)) if found.contains(&record) => {
                 fields.fault(2, format!("has `{id}` twice"), "each id once");
             }
             Ok(Ref::Known(record)) => found.push(record),
-            Err(sort) => {
-                let what = format!("has `{id}`, which is {}", with_article(sort));
+            Err(kind) => {
+                let what = format!("has `{id}`, which is {}", with_article(kind));
                 fields.fault(2, what, "the ids of sources and devices");
             }
             Ok(Ref::Written(_)) => {
@@ -314,8 +314,8 @@ fn read_loading(
     fields: &mut Fields<'_>,
     desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
-    let device = piece(fields, desk.names, 0);
-    let source = piece(fields, desk.names, 1);
+    let device = equipment(fields, desk.names, 0);
+    let source = equipment(fields, desk.names, 1);
     let on = day_of(fields, 2, desk, device.map(Id::number));
     if let (Some(on), Some(from)) = (on, source.and_then(|it| desk.names.in_service(it.number())))
         && on < from

@@ -7,6 +7,7 @@ mod again;
 mod badge;
 mod determination;
 mod figures;
+mod items;
 mod maintenance;
 mod opening;
 mod people;
@@ -14,7 +15,6 @@ mod read;
 mod read_total;
 mod result;
 mod source_check;
-mod things;
 mod wear;
 
 use super::entry::authority;
@@ -181,7 +181,7 @@ use register;
 
 /// Every kind of file besides the sheets.
 pub const REGISTERS: &[Register] = &[
-    things::JOBS,
+    items::JOBS,
     people::WORKERS,
     people::ROLES,
     people::MONITORING,
@@ -193,11 +193,11 @@ pub const REGISTERS: &[Register] = &[
     people::AUTHORIZATIONS,
     people::QUALIFICATIONS,
     people::PLANNED_EXPOSURES,
-    things::INSTRUMENTS,
-    things::CHECKS,
-    things::EQUIPMENT,
-    things::WITHDRAWALS,
-    things::RETURNS,
+    items::INSTRUMENTS,
+    items::CHECKS,
+    items::EQUIPMENT,
+    items::WITHDRAWALS,
+    items::RETURNS,
     maintenance::PARTS,
     maintenance::SERVICES,
     maintenance::LEAK_TESTS,
@@ -229,24 +229,24 @@ fn worker(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<Id<Wo
     found
 }
 
-/// The piece that a cell names: one that the ledger knows and that may stand there.
-pub(super) fn piece<T: Target>(
+/// The item that a cell names: one that the ledger knows and that may stand there.
+pub(super) fn equipment<T: Target>(
     fields: &mut Fields<'_>,
     names: &Names,
     column: usize,
 ) -> Option<Id<T>> {
     let wanted = what_of(T::GOAL);
     let id = fields.needed(column, &format!("the id of {wanted}"))?;
-    match names.piece_ref::<T>(&id) {
+    match names.equipment_ref::<T>(&id) {
         Ok(Ref::Known(record)) => Some(record),
         Ok(Ref::Written(_)) => {
             let what = format!("is not {wanted} that the ledger knows");
-            let right = did_you_mean(&names.near_pieces(T::GOAL, &id), "register it first");
+            let right = did_you_mean(&names.near_fitting(T::GOAL, &id), "register it first");
             fields.fault(column, what, right);
             None
         }
-        Err(sort) => {
-            fields.fault(column, format!("is {}", with_article(sort)), wanted);
+        Err(kind) => {
+            fields.fault(column, format!("is {}", with_article(kind)), wanted);
             None
         }
     }

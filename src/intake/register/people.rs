@@ -7,7 +7,7 @@ use crate::intake::file::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::record::{
     Authorization, Category, DoseRequest, MissingQuarter, Monitoring, PlannedExposure, Pregnancy,
-    PriorDose, Qualification, QualificationSort, Role, RoleChange, Worker,
+    PriorDose, Qualification, QualificationType, Role, RoleChange, Worker,
 };
 
 register!(WORKERS: "worker" "add" "import" "worker",
@@ -179,14 +179,14 @@ fn read_pregnancy(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     let worker = worker(fields, names, 0);
     let notice_on = fields.needed_day(1);
     let conception_on = fields.day(2);
-    let withdrawn = fields.day(3);
+    let out_of_service = fields.day(3);
     let pregnancy = Pregnancy {
         conception_on,
         notice_on: notice_on?,
         worker: worker?,
     };
-    if let Some(withdrawn) = withdrawn
-        && withdrawn < pregnancy.notice_on
+    if let Some(out_of_service) = out_of_service
+        && out_of_service < pregnancy.notice_on
     {
         fields.fault(
             3,
@@ -198,7 +198,7 @@ fn read_pregnancy(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     Some(RowBodies {
         notes: Vec::new(),
         first: pregnancy.into(),
-        then: withdrawn.map(Then::Withdrawn),
+        then: out_of_service.map(Then::Withdrawn),
     })
 }
 
@@ -287,7 +287,7 @@ fn read_authorization(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodie
 
 fn read_qualification(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     let worker = worker(fields, names, 0);
-    let sort = fields.needed_word::<QualificationSort>(1);
+    let kind = fields.needed_word::<QualificationType>(1);
     let on = fields.needed_day(2);
     let by = fields.needed(3, "who certified, taught, observed or examined");
     let blank = fields.cell(4).is_empty();
@@ -301,7 +301,7 @@ fn read_qualification(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodie
         note,
         on: on?,
         row: None,
-        sort: sort?,
+        kind: kind?,
         until,
         worker: worker?,
     })

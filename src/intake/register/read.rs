@@ -9,7 +9,7 @@ use crate::calendar::Day;
 use crate::intake::file::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::Dose;
-use crate::record::{Badge, BadgeChange, BadgeResult, BadgeSort, Ref, Reported, Words};
+use crate::record::{Badge, BadgeChange, BadgeResult, BadgeType, Ref, Reported, Words};
 
 register!(READS: "badge" "read" "reads" "read of a badge that is read on demand",
     RowDesk read_row, [
@@ -51,7 +51,7 @@ fn read_row(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Result<Option<RowBod
     let Some(wear) = whose(fields, desk, on)? else {
         return Ok(None);
     };
-    let Some(mut values) = placed(fields, Some(wear.sort), values, false) else {
+    let Some(mut values) = placed(fields, Some(wear.kind), values, false) else {
         return Ok(None);
     };
     if let Some(total) = total {
@@ -111,7 +111,7 @@ fn next(wear: &WearRow, on: Day, shifts_after: bool) -> Badge {
         last_read: Some(on),
         on_demand: Some(true),
         same_dose: None,
-        sort: wear.sort,
+        kind: wear.kind,
         worker: wear.worker.map(Into::into),
     }
 }
@@ -252,8 +252,8 @@ fn since_total(
 ) -> Option<()> {
     let unit = desk.names.charter.dose_unit();
     let [deep, _, _, extremity] = values;
-    let (main, column, name) = match wear.sort {
-        BadgeSort::Extremity => (extremity, at::EXTREMITY, "extremity"),
+    let (main, column, name) = match wear.kind {
+        BadgeType::Extremity => (extremity, at::EXTREMITY, "extremity"),
         _ => (deep, at::DEEP, "deep"),
     };
     match (since(total, before), main.as_ref()) {

@@ -5,7 +5,7 @@ use super::read::{Before, agrees, before, since};
 use crate::intake::entry::fault::Fault;
 use crate::ledger::{LedgerError, Snapshot, WearRow};
 use crate::quantity::{Dose, DoseUnit};
-use crate::record::{BadgeResult, BadgeSort, Body, Reported};
+use crate::record::{BadgeResult, BadgeType, Body, Reported};
 
 /// Where a corrected read no longer is what its running total gives, though it was before: the
 /// field, what is wrong and what would be right.
@@ -19,7 +19,7 @@ fn apart_from_total(
     };
     let before = before(&periods, &wear);
     let dose = |it: &BadgeResult| it.total_nsv.map(|total| since(total, before));
-    let agreed = |it: &BadgeResult| match (dose(it), main_of(it, wear.sort)) {
+    let agreed = |it: &BadgeResult| match (dose(it), main_of(it, wear.kind)) {
         (Some(Ok(dose)), Some(given)) => agrees(given, dose),
         (Some(Ok(_)), None) => false,
         _ => true,
@@ -27,8 +27,8 @@ fn apart_from_total(
     let Some(Ok(dose)) = dose(after).filter(|_| agreed(before_it) && !agreed(after)) else {
         return Ok(None);
     };
-    let name = main_name(wear.sort);
-    let given = main_of(after, wear.sort).map_or(String::new(), |it| it.nsv.display(unit));
+    let name = main_name(wear.kind);
+    let given = main_of(after, wear.kind).map_or(String::new(), |it| it.nsv.display(unit));
     Ok(Some(Fault::new(
         None,
         name,
@@ -79,7 +79,7 @@ pub(in crate::intake) fn corrected_read(
         return Ok(Ok(None));
     };
     let dose = |before: Dose| since(total, Before::Total(before, new.reported_on));
-    let agreed = match (dose(was), main_of(&read, wear.sort)) {
+    let agreed = match (dose(was), main_of(&read, wear.kind)) {
         (Ok(dose), Some(given)) => agrees(given, dose),
         _ => false,
     };
@@ -96,8 +96,8 @@ pub(in crate::intake) fn corrected_read(
         return Ok(Err(fault));
     };
     let mut read = *read;
-    let main = match wear.sort {
-        BadgeSort::Extremity => &mut read.extremity,
+    let main = match wear.kind {
+        BadgeType::Extremity => &mut read.extremity,
         _ => &mut read.deep,
     };
     *main = Some(Reported {
@@ -133,7 +133,7 @@ pub(in crate::intake) fn voided_read(
     if let (Some(total), Some((after, shown))) = (read.total_nsv, follows) {
         let body = snapshot.body(after.entry)?;
         let given = match &body {
-            Some(Body::BadgeResult(it)) => main_of(it, wear.sort),
+            Some(Body::BadgeResult(it)) => main_of(it, wear.kind),
             _ => None,
         };
         let dose = since(shown, Before::Total(total, read.reported_on));
@@ -178,16 +178,16 @@ fn on_demand(
 }
 
 /// The dose of which the running total tells.
-fn main_of(read: &BadgeResult, sort: BadgeSort) -> Option<&Reported> {
-    match sort {
-        BadgeSort::Extremity => read.extremity.as_ref(),
+fn main_of(read: &BadgeResult, kind: BadgeType) -> Option<&Reported> {
+    match kind {
+        BadgeType::Extremity => read.extremity.as_ref(),
         _ => read.deep.as_ref(),
     }
 }
 
-fn main_name(sort: BadgeSort) -> &'static str {
-    match sort {
-        BadgeSort::Extremity => "extremity",
+fn main_name(kind: BadgeType) -> &'static str {
+    match kind {
+        BadgeType::Extremity => "extremity",
         _ => "deep",
     }
 }

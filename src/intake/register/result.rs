@@ -13,7 +13,7 @@ use crate::calendar::{Day, LocalTime, When};
 use crate::intake::file::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::{Dose, DoseUnit, QuantityError};
-use crate::record::{Badge, BadgeResult, BadgeSort, Ref, Reported};
+use crate::record::{Badge, BadgeResult, BadgeType, Ref, Reported};
 
 register!(RESULTS: "badge" "result" "results" "result of a badge", RowDesk read_result, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
@@ -74,8 +74,8 @@ fn read_result(
     let Some((badge, wear)) = whose(fields, desk, &report, reported_on)? else {
         return Ok(None);
     };
-    let sort = wear.as_ref().map(|it| it.sort);
-    let Some([deep, lens, shallow, extremity]) = placed(fields, sort, values, gross.is_some())
+    let kind = wear.as_ref().map(|it| it.kind);
+    let Some([deep, lens, shallow, extremity]) = placed(fields, kind, values, gross.is_some())
     else {
         return Ok(None);
     };
@@ -309,18 +309,18 @@ fn fault_of(fields: &mut Fields<'_>, column: usize, error: &QuantityError) {
     fields.unreadable(column, error, &right);
 }
 
-/// Puts the values where they belong on a badge of this sort. Reports give the one figure of
+/// Puts the values where they belong on a badge of this kind. Reports give the one figure of
 /// an extremity badge under one heading or another; more than one cannot be told apart.
 pub(super) fn placed(
     fields: &mut Fields<'_>,
-    sort: Option<BadgeSort>,
+    kind: Option<BadgeType>,
     values: Values,
     gross: bool,
 ) -> Option<Values> {
     let given = values.iter().filter(|it| it.is_some()).count();
     let nothing = given == 0 && gross;
-    match sort {
-        Some(BadgeSort::Extremity) if given > 1 => {
+    match kind {
+        Some(BadgeType::Extremity) if given > 1 => {
             fields.fault(
                 at::BADGE,
                 "is an extremity badge and has more than one dose",
@@ -328,11 +328,11 @@ pub(super) fn placed(
             );
             None
         }
-        Some(BadgeSort::Extremity) => {
+        Some(BadgeType::Extremity) => {
             let only = values.into_iter().flatten().next();
             Some([None, None, None, only])
         }
-        Some(BadgeSort::WholeBody) if nothing => {
+        Some(BadgeType::WholeBody) if nothing => {
             fields.fault(
                 at::BADGE,
                 "is worn by somebody and has a gross value alone",

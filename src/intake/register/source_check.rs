@@ -5,7 +5,7 @@ use super::{Column, Reader, Register, RowBodies, RowDesk, did_you_mean, only, re
 use crate::intake::file::fields::Fields;
 use crate::intake::file::named::what_of;
 use crate::ledger::LedgerError;
-use crate::record::{Id, Ref, SourceAssembly, SourceCheck, SourceCheckSort, Target};
+use crate::record::{Id, Ref, SourceAssembly, SourceCheck, SourceCheckType, Target};
 
 register!(SOURCE_CHECKS: "equipment" "source-check" "source-checks" "source check",
     RowDesk read_source_check, [
@@ -36,24 +36,24 @@ fn sources(
             true => is,
             false => format!("has `{id}`, which {is}"),
         };
-        match desk.names.piece_ref::<SourceAssembly>(id) {
+        match desk.names.equipment_ref::<SourceAssembly>(id) {
             Ok(Ref::Known(record)) if found.contains(&record) => {
                 fields.fault(column, format!("has `{id}` twice"), "each id once");
             }
             Ok(Ref::Known(record)) => found.push(record),
             Ok(Ref::Written(_)) => {
-                let near = desk.names.near_pieces(SourceAssembly::GOAL, id);
+                let near = desk.names.near_fitting(SourceAssembly::GOAL, id);
                 let what = has(format!("is not {wanted} that the ledger knows"));
                 let right = did_you_mean(&near, "register it first");
                 fields.fault(column, what, right);
             }
-            Err(sort) => {
-                let what = has(format!("is {}", super::with_article(sort)));
+            Err(kind) => {
+                let what = has(format!("is {}", super::with_article(kind)));
                 fields.fault(column, what, wanted);
             }
         }
         sound &= matches!(
-            desk.names.piece_ref::<SourceAssembly>(id),
+            desk.names.equipment_ref::<SourceAssembly>(id),
             Ok(Ref::Known(_))
         );
     }
@@ -64,14 +64,14 @@ fn read_source_check(
     fields: &mut Fields<'_>,
     desk: &RowDesk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
-    let sort = fields.needed_word::<SourceCheckSort>(0);
+    let kind = fields.needed_word::<SourceCheckType>(0);
     let sources = sources(fields, desk, 1);
     // A source is surveyed when it comes, which may be before its first day of service.
     let on = day_of(fields, 2, desk, None);
     let by = fields.needed(3, "who did it");
     let (at, arrived) = (fields.hour(4, &[5]), fields.hour(5, &[4]));
     let (reference, place) = (fields.text(6), fields.text(7));
-    let (Some(by), Some(on), Some(sort), Some(sources)) = (by, on, sort, sources) else {
+    let (Some(by), Some(on), Some(kind), Some(sources)) = (by, on, kind, sources) else {
         return Ok(None);
     };
     Ok(only(SourceCheck {
@@ -82,7 +82,7 @@ fn read_source_check(
         place,
         reference,
         row: None,
-        sort,
+        kind,
         sources,
     }))
 }

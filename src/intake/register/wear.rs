@@ -142,7 +142,7 @@ pub(super) fn wear(
 mod tests {
     use super::*;
     use crate::ledger::ResultName;
-    use crate::record::{BadgeChange, BadgeSort};
+    use crate::record::{BadgeChange, BadgeType};
 
     fn day(text: &str) -> Day {
         parse_day(text).unwrap()
@@ -166,7 +166,7 @@ mod tests {
                 entry: at as i64,
                 record: at as i64,
                 number: "B-1".to_owned(),
-                sort: BadgeSort::WholeBody,
+                kind: BadgeType::WholeBody,
                 worker: Some(1),
                 employer: None,
                 first_day,

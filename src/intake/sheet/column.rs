@@ -1,4 +1,4 @@
-//! The columns of a sheet by their places, and the pieces of equipment that stand in them.
+//! The columns of a sheet by their places, and the items of equipment that stand in them.
 
 use crate::answer::Names;
 use crate::intake::file::fields::Fields;
@@ -56,29 +56,29 @@ pub(crate) mod at {
     pub const SIGNED_BY: usize = 45;
 }
 
-/// The piece that a cell names, or the words as written. A piece of another sort than the column
+/// The item that a cell names, or the words as written. An item of another kind than the column
 /// is for is a slip of the pen and is told at once.
-pub(crate) fn piece<T: Target>(
+pub(crate) fn equipment<T: Target>(
     fields: &mut Fields<'_>,
     names: &Names,
     column: usize,
 ) -> Option<Ref<T>> {
     match fields.cell(column) {
         "" => None,
-        name => piece_of(fields, names, column, name),
+        name => equipment_of(fields, names, column, name),
     }
 }
 
-pub(crate) fn piece_of<T: Target>(
+pub(crate) fn equipment_of<T: Target>(
     fields: &mut Fields<'_>,
     names: &Names,
     column: usize,
     name: &str,
 ) -> Option<Ref<T>> {
-    match names.piece_ref(name) {
+    match names.equipment_ref(name) {
         Ok(found) => Some(found),
-        Err(sort) => {
-            let is = with_article(sort);
+        Err(kind) => {
+            let is = with_article(kind);
             let what = match fields.cell(column) == name {
                 true => format!("is {is}"),
                 false => format!("has `{name}`, which is {is}"),

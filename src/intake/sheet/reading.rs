@@ -1,7 +1,7 @@
 //! What a dosimeter shows, as people write it: a figure, or that it was off-scale. Whatever else
 //! is wrong with a row, an off-scale dosimeter is kept for the stop that is printed.
 
-use super::column::{at, piece};
+use super::column::{at, equipment};
 use crate::answer::Names;
 use crate::intake::entry::said::is_bare;
 use crate::intake::file::fields::Fields;
@@ -99,7 +99,7 @@ pub(crate) fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Rea
     let cells = [at::START, at::END, at::OFF_SCALE].map(|column| fields.cell(column));
     let blank = cells.iter().take(2).all(|it| it.is_empty());
     let named = fields.cell(at::DOSIMETER);
-    let dosimeter: Option<Ref<Dosimeter>> = piece(fields, names, at::DOSIMETER);
+    let dosimeter: Option<Ref<Dosimeter>> = equipment(fields, names, at::DOSIMETER);
     let body = dosimeter
         .as_ref()
         .and_then(Ref::known)
@@ -173,7 +173,7 @@ fn refuse_bare(fields: &mut Fields<'_>, names: &Names, dosimeter: &Ref<Dosimeter
         return false;
     };
     let what = format!("is not in the register, so nobody can tell the unit of `{number}`");
-    let near = names.near_pieces(Dosimeter::GOAL, words);
+    let near = names.near_fitting(Dosimeter::GOAL, words);
     let right = did_you_mean(
         &near,
         "register it first (wearbook instrument add), or write the unit, such as `12 mR`",

@@ -1,7 +1,7 @@
 //! The rows of one sheet as a record: a head that they share, a row a person,
 //! dosimeter or part.
 
-use super::column::{at, piece, piece_of};
+use super::column::{at, equipment, equipment_of};
 use super::reading::read_reading;
 use crate::answer::Names;
 use crate::calendar::Day;
@@ -189,7 +189,7 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> (Sheet, bo
     }
     let tubes = fields.cell(at::GUIDE_TUBES).split_whitespace();
     let guide_tubes = tubes
-        .filter_map(|id| piece_of(fields, names, at::GUIDE_TUBES, id))
+        .filter_map(|id| equipment_of(fields, names, at::GUIDE_TUBES, id))
         .collect();
     let paper = read_paper(fields);
     let whole = day.is_some() && shift.is_some() && work.is_some() && job.is_some();
@@ -197,8 +197,8 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> (Sheet, bo
         attested_by: fields.text(at::ATTESTED_BY).map(|id| names.worker_ref(&id)),
         begins: fields.hour(at::BEGINS, HOURS),
         boundary: fields.text(at::BOUNDARY),
-        control_unit: piece(fields, names, at::CONTROL_UNIT),
-        device: piece(fields, names, at::DEVICE),
+        control_unit: equipment(fields, names, at::CONTROL_UNIT),
+        device: equipment(fields, names, at::DEVICE),
         device_back: fields.hour(at::DEVICE_BACK, HOURS),
         device_out: fields.hour(at::DEVICE_OUT, HOURS),
         ends: fields.hour(at::ENDS, HOURS),
@@ -207,7 +207,7 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> (Sheet, bo
         guide_tubes,
         held: Vec::new(),
         locked: fields.yes(at::LOCKED),
-        meter: piece(fields, names, at::METER),
+        meter: equipment(fields, names, at::METER),
         meter_checked: fields.yes(at::METER_CHECKED),
         meter_late: fields.yes(at::METER_LATE),
         note: fields.text(at::NOTE),
@@ -217,10 +217,10 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> (Sheet, bo
         shift_start: shift_start(fields),
         signed_by: fields.text(at::SIGNED_BY).map(|id| names.worker_ref(&id)),
         site: fields.text(at::SITE),
-        source: piece(fields, names, at::SOURCE),
+        source: equipment(fields, names, at::SOURCE),
         source_out_s: fields.minutes(at::SOURCE_OUT),
         storage_distance: fields.text(at::STORAGE_DISTANCE),
-        storage_meter: piece(fields, names, at::STORAGE_METER),
+        storage_meter: equipment(fields, names, at::STORAGE_METER),
         storage_survey: fields.text(at::STORAGE_SURVEY),
         day: day.unwrap_or_else(|| names.newest_day(now)),
         shift: shift.unwrap_or(ShiftName::Day),
@@ -286,7 +286,7 @@ fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>)
         .needed(at::WORKER, "the id of a worker")
         .map(|id| names.worker_ref(&id));
     let role = fields.needed_word::<Role>(at::ROLE);
-    let ratemeter = piece(fields, names, at::RATEMETER);
+    let ratemeter = equipment(fields, names, at::RATEMETER);
     let alarm_tested = fields.yes(at::ALARM_TESTED);
     let badge_worn = fields.yes(at::BADGE_WORN);
     let badge = fields.text(at::BADGE);

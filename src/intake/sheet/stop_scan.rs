@@ -153,7 +153,7 @@ fn sheet_of(
 fn is_dosimeter(names: &Names, word: &str) -> bool {
     let item = names.item(word).ok();
     let body = item.and_then(|it| names.instrument_body(it.number()));
-    body.is_some_and(|it| it.sort.is_dosimeter())
+    body.is_some_and(|it| it.kind.is_dosimeter())
 }
 
 #[cfg(test)]

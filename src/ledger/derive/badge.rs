@@ -42,7 +42,7 @@ pub(super) fn badge(
         seq,
         record,
         it.badge,
-        it.sort.stored(),
+        it.kind.stored(),
         it.worker,
         it.employer,
         it.first_day,

@@ -3,14 +3,14 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{FittedPart, Inspection, RecordId, Words};
+use crate::record::{Inspection, InstalledPart, RecordId, Words};
 
-/// Inserts a part as fitted.
-pub(super) fn fitted_part(
+/// Inserts a part as installed.
+pub(super) fn installed_part(
     conn: &Connection,
     seq: i64,
     record: RecordId,
-    it: &FittedPart,
+    it: &InstalledPart,
 ) -> Result<(), LedgerError> {
     conn.execute(
         "INSERT INTO fitted_part (entry, record, equipment, component, fitted_on, done_by,
@@ -21,7 +21,7 @@ pub(super) fn fitted_part(
             record,
             it.equipment,
             it.component,
-            it.fitted_on,
+            it.installed_on,
             it.by,
             it.serial,
             it.lot,

@@ -21,7 +21,7 @@ fn tables(kind: Kind) -> &'static [&'static str] {
     match kind {
         Kind::Private => &["private_record"],
         Kind::Equipment => &["held"],
-        Kind::FittedPart => &["fitted_part"],
+        Kind::InstalledPart => &["fitted_part"],
         Kind::Inspection => &["inspection", "inspection_line"],
         Kind::ShiftStart => &["shift_start"],
         Kind::Sheet => &["sheet", "sheet_guide_tube", "crew", "reading", "held"],
@@ -93,10 +93,10 @@ pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
     for name in all() {
         // An older form had tables in the place of views.
         let sql = "SELECT type FROM sqlite_schema WHERE name = ?1 AND type IN ('table', 'view')";
-        let sort = tx
+        let kind = tx
             .prepare_cached(sql)?
             .query_row([name], |row| row.get::<_, String>(0));
-        match sort.optional()?.as_deref() {
+        match kind.optional()?.as_deref() {
             Some("view") => tx.execute_batch(&format!("DROP VIEW {name}"))?,
             Some(_) => left.push(name),
             None => {}
@@ -257,7 +257,7 @@ fn held(conn: &Connection, seq: i64, doubts: &[Doubt]) -> Result<(), LedgerError
         .execute(params![
             seq,
             at as i64 + 1,
-            doubt.sort.stored(),
+            doubt.kind.stored(),
             doubt.about,
             doubt.person,
             doubt.part,
@@ -278,7 +278,7 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         Body::Acceptance(it) => badge::acceptance(conn, seq, it)?,
         Body::Determination(it) => badge::determination(conn, seq, record, it)?,
         Body::Equipment(it) => held(conn, seq, &it.held)?,
-        Body::FittedPart(it) => maintenance::fitted_part(conn, seq, record, it)?,
+        Body::InstalledPart(it) => maintenance::installed_part(conn, seq, record, it)?,
         Body::Inspection(it) => maintenance::inspection(conn, seq, record, it)?,
         Body::Private(it) => {
             conn.execute(

@@ -2,7 +2,7 @@
 
 use super::super::draft::{Draft, Section};
 use super::super::read::{Found, Reader, nearest};
-use super::{ChecklistItem, FailureMode, ItemMeasure, Sense, is_wear};
+use super::{ChecklistItem, FailureMode, ItemMeasurement, Sense, is_wear};
 use crate::quantity::Amount;
 
 /// Says which item is taken out and told in one file.
@@ -40,9 +40,9 @@ pub(super) fn consistent(
         detects_what_is_there(reader, item, &known);
         mates_with_another(reader, item);
         let Some(at) = item.at else { continue };
-        if let Some(measure) = &item.value.measure {
-            step_holds(reader, at, &item.value.key, measure.step);
-            measure_holds(reader, at, &item.value.key, measure);
+        if let Some(measurement) = &item.value.measurement {
+            step_holds(reader, at, &item.value.key, measurement.step);
+            measurement_holds(reader, at, &item.value.key, measurement);
         }
         if let Some(open) = &item.value.open {
             step_holds(reader, at, &item.value.key, open.step);
@@ -99,47 +99,52 @@ fn step_holds(reader: &mut Reader<'_>, at: usize, key: &str, step: Amount) {
     }
 }
 
-fn measure_holds(reader: &mut Reader<'_>, at: usize, key: &str, measure: &ItemMeasure) {
-    let show = |amount: Amount| amount.display(measure.unit);
-    if measure.lowest.count() >= measure.highest.count() {
+fn measurement_holds(reader: &mut Reader<'_>, at: usize, key: &str, measurement: &ItemMeasurement) {
+    let show = |amount: Amount| amount.display(measurement.unit);
+    if measurement.lowest.count() >= measurement.highest.count() {
         let what = format!(
             "the lowest of item `{key}`, `{}`, is not below its highest, `{}`",
-            show(measure.lowest),
-            show(measure.highest)
+            show(measurement.lowest),
+            show(measurement.highest)
         );
         reader.problem(at, what, "swap them, or widen them".to_owned());
     }
     let named = [
-        ("limit", Some(measure.limit)),
-        ("warn", measure.warn),
-        ("nominal", measure.nominal),
+        ("limit", Some(measurement.limit)),
+        ("warn", measurement.warn),
+        ("nominal", measurement.nominal),
     ];
     for (field, value) in named {
         let Some(value) = value else { continue };
-        if !measure.is_believable(value) {
+        if !measurement.is_believable(value) {
             let what = format!(
                 "the {field} of item `{key}`, `{}`, is not between its lowest and highest",
                 show(value)
             );
-            let right = format!("widen `{}` to `{}`", show(measure.lowest), {
-                show(measure.highest)
+            let right = format!("widen `{}` to `{}`", show(measurement.lowest), {
+                show(measurement.highest)
             });
             reader.problem(at, what, right);
         }
     }
-    let (worse, right) = match measure.sense {
+    let (worse, right) = match measurement.sense {
         Sense::NotBelow => ("below", "`limit`, then `warn`, then `nominal`, rising"),
         Sense::NotAbove => ("above", "`limit`, then `warn`, then `nominal`, falling"),
     };
     for (field, value, mark, than) in [
-        ("warn", measure.warn, "limit", Some(measure.limit)),
-        ("nominal", measure.nominal, "limit", Some(measure.limit)),
-        ("nominal", measure.nominal, "warn", measure.warn),
+        ("warn", measurement.warn, "limit", Some(measurement.limit)),
+        (
+            "nominal",
+            measurement.nominal,
+            "limit",
+            Some(measurement.limit),
+        ),
+        ("nominal", measurement.nominal, "warn", measurement.warn),
     ] {
         let (Some(value), Some(than)) = (value, than) else {
             continue;
         };
-        if measure.sense.is_past(value, than) {
+        if measurement.sense.is_past(value, than) {
             let what = format!(
                 "the {field} of item `{key}`, `{}`, is {worse} its {mark}, `{}`",
                 show(value),

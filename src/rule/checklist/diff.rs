@@ -2,12 +2,12 @@
 
 use serde::Serialize;
 
-use super::{Checklist, ChecklistItem, FailureMode, Half, ItemMeasure, Joint};
+use super::{Checklist, ChecklistItem, FailureMode, Half, ItemMeasurement, Joint};
 use crate::quantity::Amount;
 
 /// What happened to an item or a failure mode.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub enum ChangeSort {
+pub enum ChangeType {
     /// Only the new list has it.
     Added,
     /// Only the old list has it.
@@ -35,10 +35,11 @@ pub struct ChecklistChange {
     /// The key; of the list its name.
     pub key: String,
     /// What happened to it.
-    pub sort: ChangeSort,
+    #[serde(rename = "type")]
+    pub kind: ChangeType,
     /// The fields that differ; empty where it was added or removed.
     pub fields: Vec<FieldChange>,
-    /// Whether less is seen than before: an item gone or moved to another piece, an occasion or
+    /// Whether less is seen than before: an item gone or moved to another item, an occasion or
     /// a failure mode fewer, a measure or its limit dropped, a caution dropped, a looser limit or
     /// warning, a joint or one of its checks gone.
     pub looser: bool,
@@ -52,7 +53,7 @@ pub fn diff(old: &Checklist, new: &Checklist) -> Vec<ChecklistChange> {
         changes.push(ChecklistChange {
             of: "list",
             key: new.key.clone(),
-            sort: ChangeSort::Changed,
+            kind: ChangeType::Changed,
             fields,
             looser: false,
         });
@@ -94,11 +95,11 @@ fn part<T>(
     tell: impl Fn(&T) -> (&str, Told),
     looser: impl Fn(&T, &T) -> bool,
 ) {
-    let mut push = |key: &str, sort, fields, looser| {
+    let mut push = |key: &str, kind, fields, looser| {
         changes.push(ChecklistChange {
             of,
             key: key.to_owned(),
-            sort,
+            kind,
             fields,
             looser,
         });
@@ -106,11 +107,11 @@ fn part<T>(
     for now in new {
         let (key, told) = tell(now);
         match old.iter().find(|was| tell(was).0 == key) {
-            None => push(key, ChangeSort::Added, Vec::new(), false),
+            None => push(key, ChangeType::Added, Vec::new(), false),
             Some(was) => {
                 let fields = differing(&tell(was).1, &told);
                 if !fields.is_empty() {
-                    push(key, ChangeSort::Changed, fields, looser(was, now));
+                    push(key, ChangeType::Changed, fields, looser(was, now));
                 }
             }
         }
@@ -118,7 +119,7 @@ fn part<T>(
     for was in old {
         let key = tell(was).0;
         if !new.iter().any(|now| tell(now).0 == key) {
-            push(key, ChangeSort::Removed, Vec::new(), of != "failure");
+            push(key, ChangeType::Removed, Vec::new(), of != "failure");
         }
     }
 }
@@ -166,7 +167,7 @@ fn told_of_item(item: &ChecklistItem) -> Told {
     let mut told = vec![
         ("on", item.on.clone()),
         ("component", item.component.clone()),
-        ("look", item.look.clone()),
+        ("look", item.how.clone()),
         ("good", item.good.clone()),
         ("when", when.join(", ")),
         ("detects", item.detects.join(", ")),
@@ -175,9 +176,9 @@ fn told_of_item(item: &ChecklistItem) -> Told {
         ("pair", item.pair.clone().unwrap_or_default()),
         ("caution", item.caution.clone().unwrap_or_default()),
     ];
-    let measure = item.measure.as_ref();
-    let show = |pick: fn(&ItemMeasure) -> Option<Amount>| {
-        let shown = measure.and_then(|it| pick(it).map(|amount| amount.display(it.unit)));
+    let measurement = item.measurement.as_ref();
+    let show = |pick: fn(&ItemMeasurement) -> Option<Amount>| {
+        let shown = measurement.and_then(|it| pick(it).map(|amount| amount.display(it.unit)));
         shown.unwrap_or_default()
     };
     let sense = item.sense().map(|it| it.to_string()).unwrap_or_default();
@@ -202,7 +203,7 @@ fn told_of_item(item: &ChecklistItem) -> Told {
 fn sees_less(old: &ChecklistItem, new: &ChecklistItem) -> bool {
     let fewer_occasions = old.when.iter().any(|when| !new.when.contains(when));
     let fewer_failures = old.detects.iter().any(|key| !new.detects.contains(key));
-    let measure = match (&old.measure, &new.measure) {
+    let measurement = match (&old.measurement, &new.measurement) {
         (None, _) => old.sense().is_some() && old.sense() != new.sense(),
         (Some(_), None) => true,
         (Some(old), Some(new)) => measures_less(old, new),
@@ -213,10 +214,10 @@ fn sees_less(old: &ChecklistItem, new: &ChecklistItem) -> bool {
         || fewer_occasions
         || fewer_failures
         || uncautioned
-        || measure
+        || measurement
 }
 
-fn measures_less(old: &ItemMeasure, new: &ItemMeasure) -> bool {
+fn measures_less(old: &ItemMeasurement, new: &ItemMeasurement) -> bool {
     if old.unit.kind() != new.unit.kind() || old.sense != new.sense {
         return true;
     }

@@ -3,7 +3,7 @@
 use super::super::draft::{Keyed, Section};
 use super::super::read::{Fields, Reader, nearest, quoted};
 use super::super::written::Text;
-use super::{Checklist, ChecklistItem, THINGS};
+use super::{Checklist, ChecklistItem, ITEMS};
 
 /// A component of a kind of thing, one place where a half of a joint is met.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -116,15 +116,15 @@ fn halves(
         let parts = text.value.split_once(':');
         let parts = parts.map(|(on, part)| (on.trim(), part.trim()));
         match parts {
-            Some((on, part)) if THINGS.contains(&on) && !part.is_empty() => all.push(Half {
+            Some((on, part)) if ITEMS.contains(&on) && !part.is_empty() => all.push(Half {
                 on: on.to_owned(),
                 component: part.to_owned(),
             }),
-            Some((on, _)) if !THINGS.contains(&on) => {
+            Some((on, _)) if !ITEMS.contains(&on) => {
                 let what = format!("`{on}` is not a kind of equipment or instrument");
-                let right = match nearest(on, THINGS) {
+                let right = match nearest(on, ITEMS) {
                     Some(near) => format!("did you mean `{near}`?"),
-                    None => format!("write one of {}", quoted(THINGS)),
+                    None => format!("write one of {}", quoted(ITEMS)),
                 };
                 reader.problem(text.at, what, right);
             }

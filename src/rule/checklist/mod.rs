@@ -1,6 +1,6 @@
-//! Checklists as data: what an inspection looks at, item by item.
+//! Checklists as data: what an inspection inspections at, item by item.
 //!
-//! A *checklist* has failure modes and items. An item says on which kind of thing it looks at
+//! A *checklist* has failure modes and items. An item says on which kind of thing it inspections at
 //! which component, what makes it good, on which occasions it is looked at, which failure modes
 //! it can detect, and where it comes from; some items measure. How far a part may wear is its
 //! maker's to say: an item that measures wear is *inactive* until the site's list or the record of
@@ -10,7 +10,7 @@
 mod check;
 mod diff;
 mod joint;
-mod measure;
+mod measurement;
 mod parse;
 #[cfg(test)]
 mod tests;
@@ -18,15 +18,15 @@ mod write;
 
 use super::word::words;
 
-pub use diff::{ChangeSort, ChecklistChange, FieldChange, diff};
+pub use diff::{ChangeType, ChecklistChange, FieldChange, diff};
 pub use joint::{Half, Joint};
-pub use measure::{
-    FiguresOf, INACTIVE, ItemMeasure, OpenMeasure, PartFigures, Sense, Standing, is_wear,
+pub use measurement::{
+    FiguresOf, INACTIVE, ItemMeasurement, OpenMeasurement, PartFigures, Sense, Standing, is_wear,
 };
 
 /// The kinds of things that an item can look at: the words of the registers of equipment and
 /// instruments.
-pub const THINGS: &[&str] = &[
+pub const ITEMS: &[&str] = &[
     "exposure device",
     "source assembly",
     "control unit",
@@ -83,12 +83,12 @@ pub struct FailureMode {
 pub struct ChecklistItem {
     /// Its name, unique in the list.
     pub key: String,
-    /// The kind of thing it looks at: one of [`THINGS`].
+    /// The kind of thing it inspections at: one of [`THINGS`].
     pub on: String,
     /// The part of it.
     pub component: String,
     /// What to look at.
-    pub look: String,
+    pub how: String,
     /// What makes it good.
     pub good: String,
     /// The occasions, in the order of [`When::ALL`].
@@ -99,14 +99,14 @@ pub struct ChecklistItem {
     pub basis: String,
     /// Whether that was read.
     pub status: ItemStatus,
-    /// For a mating check the kind of the other piece.
+    /// For a mating check the kind of the other item.
     pub pair: Option<String>,
     /// What must be heeded while it is done; printed before the item is asked.
     pub caution: Option<String>,
     /// What it measures and against which figures, if it does and they are given.
-    pub measure: Option<ItemMeasure>,
+    pub measurement: Option<ItemMeasurement>,
     /// What it would measure, where nobody gave figures yet. Never beside `measure`.
-    pub open: Option<OpenMeasure>,
+    pub open: Option<OpenMeasurement>,
 }
 
 impl ChecklistItem {
@@ -154,7 +154,7 @@ impl Checklist {
     }
 
     /// The components of a kind of thing, each once, in the order of the list; a half of a joint
-    /// is one even where no item looks at it.
+    /// is one even where no item inspections at it.
     pub fn components_of(&self, on: &str) -> Vec<&str> {
         let mut components: Vec<&str> = Vec::new();
         let items = self.items.iter().filter(|item| item.on == on);

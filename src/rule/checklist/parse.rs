@@ -12,8 +12,8 @@ use super::super::read::{Fields, Found, Reader, nearest, quoted};
 use super::check;
 use super::joint::{self, joint};
 use super::{
-    Checklist, ChecklistItem, FailureMode, FiguresOf, ItemMeasure, ItemStatus, OpenMeasure, Sense,
-    THINGS, When,
+    Checklist, ChecklistItem, FailureMode, FiguresOf, ITEMS, ItemMeasurement, ItemStatus,
+    OpenMeasurement, Sense, When,
 };
 use crate::quantity::{Amount, AmountUnit};
 
@@ -227,12 +227,12 @@ fn item(
     fields: &mut Fields<'_, '_>,
     key: String,
 ) -> Option<ChecklistItem> {
-    let right = format!("write one of {}", quoted(THINGS));
+    let right = format!("write one of {}", quoted(ITEMS));
     let on = fields.must(reader, "on", &right);
-    let on = on.and_then(|found| thing(reader, found));
+    let on = on.and_then(|found| on_what(reader, found));
     let mut must = |field, right| fields.must(reader, field, right).map(|found| found.value);
     let component = must("component", "name the part: `component = \"drive cable\"`");
-    let look = must("look", "say what to look at: `look = \"...\"`");
+    let how = must("look", "say what to look at: `look = \"...\"`");
     let good = must("good", "say what makes it good: `good = \"...\"`");
     let basis = must(
         "basis",
@@ -243,19 +243,19 @@ fn item(
     let status = fields.word(reader, "status", ItemStatus::ALL, ItemStatus::name);
     let pair = fields.text(reader, "pair");
     let pair = match pair {
-        Some(found) => Some(thing(reader, found)?),
+        Some(found) => Some(on_what(reader, found)?),
         None => None,
     };
     let caution = fields.text(reader, "caution").map(|found| found.value);
-    let (measure, open) = match fields.take("measure") {
-        Some(value) => measure(reader, fields, value)?,
+    let (measurement, open) = match fields.take("measure") {
+        Some(value) => measurement(reader, fields, value)?,
         None => (None, None),
     };
     Some(ChecklistItem {
         key,
         on: on?,
         component: component?,
-        look: look?,
+        how: how?,
         good: good?,
         when: when?,
         detects: detects?,
@@ -263,19 +263,19 @@ fn item(
         status: status?,
         pair,
         caution,
-        measure,
+        measurement,
         open,
     })
 }
 
 /// A kind of thing, or what is near it.
-fn thing(reader: &mut Reader<'_>, found: Found<String>) -> Option<String> {
-    if THINGS.contains(&found.value.as_str()) {
+fn on_what(reader: &mut Reader<'_>, found: Found<String>) -> Option<String> {
+    if ITEMS.contains(&found.value.as_str()) {
         return Some(found.value);
     }
-    let right = match nearest(&found.value, THINGS) {
+    let right = match nearest(&found.value, ITEMS) {
         Some(near) => format!("did you mean `{near}`?"),
-        None => format!("write one of {}", quoted(THINGS)),
+        None => format!("write one of {}", quoted(ITEMS)),
     };
     let what = format!("`{}` is not a kind of equipment or instrument", found.value);
     reader.problem(found.at, what, right);
@@ -340,9 +340,9 @@ const AMOUNT_RIGHT: &str = "write a number and its unit: `\"5.80 mm\"`, `\"6 deg
     `\"200 mR/h\"`";
 
 /// What an item measures: with figures, or without where it has no limit.
-type Measured = (Option<ItemMeasure>, Option<OpenMeasure>);
+type Measured = (Option<ItemMeasurement>, Option<OpenMeasurement>);
 
-fn measure(
+fn measurement(
     reader: &mut Reader<'_>,
     item: &Fields<'_, '_>,
     value: &Spanned<DeValue<'_>>,
@@ -381,7 +381,7 @@ fn measure(
         return None;
     }
     let [nominal, warn] = optional;
-    let measure = ItemMeasure {
+    let measurement = ItemMeasurement {
         unit: unit?.0,
         nominal,
         limit: limit?.value,
@@ -392,12 +392,12 @@ fn measure(
         highest: highest?,
         of: FiguresOf::List,
     };
-    Some((Some(measure), None))
+    Some((Some(measurement), None))
 }
 
 /// A measure whose figures are left to the site: the gauge alone tells its unit. One figure
 /// without a limit was hardly meant so.
-fn open(reader: &mut Reader<'_>, mut fields: Fields<'_, '_>) -> Option<OpenMeasure> {
+fn open(reader: &mut Reader<'_>, mut fields: Fields<'_, '_>) -> Option<OpenMeasurement> {
     let mut stray = false;
     for field in ["nominal", "warn", "lowest", "highest"] {
         if let Some(found) = fields.take(field) {
@@ -416,7 +416,7 @@ fn open(reader: &mut Reader<'_>, mut fields: Fields<'_, '_>) -> Option<OpenMeasu
     if stray {
         return None;
     }
-    Some(OpenMeasure {
+    Some(OpenMeasurement {
         unit: unit?,
         sense: sense?,
         step: step?.value,

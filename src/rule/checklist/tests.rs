@@ -54,9 +54,9 @@ fn every_offer_reads_has_its_name_and_can_detect_each_of_its_failures() {
             assert!(seen, "nothing looks for `{}`", failure.key);
             assert_eq!(list.failure(&failure.key), Some(failure));
         }
-        for thing in THINGS {
-            assert!(list.items_for(thing, "daily").count() > 0 || *thing == "source assembly");
-            assert!(!list.components_of(thing).is_empty(), "{thing}");
+        for item in ITEMS {
+            assert!(list.items_for(item, "daily").count() > 0 || *item == "source assembly");
+            assert!(!list.components_of(item).is_empty(), "{item}");
         }
     }
 }
@@ -143,12 +143,15 @@ fn items_come_by_thing_and_occasion_and_components_once() {
 fn a_measure_stands_on_one_side_of_warning_and_limit() {
     let list = figured();
     let standing = |key: &str, text: &str| {
-        let measure = list
+        let measurement = list
             .item(key)
-            .and_then(|it| it.measure.clone())
+            .and_then(|it| it.measurement.clone())
             .expect("a measure");
-        let value = Amount::parse(text, Some(measure.unit)).expect("a value");
-        (measure.standing(value), measure.is_believable(value))
+        let value = Amount::parse(text, Some(measurement.unit)).expect("a value");
+        (
+            measurement.standing(value),
+            measurement.is_believable(value),
+        )
     };
     for (key, text, wanted, believable) in [
         ("cable-diameter", "6", Standing::Good, true),
@@ -171,7 +174,7 @@ fn a_measure_stands_on_one_side_of_warning_and_limit() {
     let angle = Amount::parse("3 deg", None).expect("an angle");
     let diameter = list
         .item("cable-diameter")
-        .and_then(|it| it.measure.clone());
+        .and_then(|it| it.measurement.clone());
     let diameter = diameter.expect("a measure");
     assert_eq!(diameter.standing(angle), None);
     assert!(!diameter.is_believable(angle));
@@ -339,14 +342,14 @@ fn a_diff_names_each_field_and_says_where_less_is_seen() {
     for item in &mut new.items {
         match item.key.as_str() {
             "cable-diameter" => {
-                let measure = item.measure.as_mut().expect("a measure");
-                measure.limit = Amount::parse("5.7 mm", None).expect("a length");
+                let measurement = item.measurement.as_mut().expect("a measure");
+                measurement.limit = Amount::parse("5.7 mm", None).expect("a length");
             }
             "crank" => item.when.retain(|when| *when != When::Daily),
-            "tube-cuts" => item.look = "cuts".to_owned(),
+            "tube-cuts" => item.how = "cuts".to_owned(),
             "device-metre-rate" => {
-                let measure = item.measure.as_mut().expect("a measure");
-                measure.limit = Amount::parse("5 mR/h", None).expect("a rate");
+                let measurement = item.measurement.as_mut().expect("a measure");
+                measurement.limit = Amount::parse("5 mR/h", None).expect("a rate");
             }
             _ => {}
         }
@@ -365,7 +368,7 @@ fn a_diff_names_each_field_and_says_where_less_is_seen() {
                 "{} {} {:?}{looser}{}",
                 it.of,
                 it.key,
-                it.sort,
+                it.kind,
                 fields.collect::<String>()
             )
         })
@@ -400,7 +403,7 @@ const OPEN: &str = "[item.measure]\nsense = \"not below\"\nstep = \"0.01 mm\"\n"
 fn a_measure_without_a_limit_is_inactive_and_says_only_gauge_and_side() {
     let list = read(&site(&own_item(OPEN)));
     let item = list.item("hook").expect("the item");
-    assert!(item.is_inactive() && item.measure.is_none());
+    assert!(item.is_inactive() && item.measurement.is_none());
     assert_eq!(item.unit(), AmountUnit::of("1 mm").ok());
     assert_eq!(item.sense(), Some(Sense::NotBelow));
     let written = list.written_out();

@@ -2,7 +2,7 @@
 
 use super::super::written::Text;
 use super::joint;
-use super::{Checklist, ChecklistItem, ItemMeasure, OpenMeasure};
+use super::{Checklist, ChecklistItem, ItemMeasurement, OpenMeasurement};
 
 impl Checklist {
     /// The text of a file that stands alone and reads back as this checklist: what it started
@@ -37,7 +37,7 @@ fn write_item(out: &mut Text, item: &ChecklistItem) {
     out.text("key", &item.key);
     out.text("on", &item.on);
     out.text("component", &item.component);
-    out.text("look", &item.look);
+    out.text("look", &item.how);
     out.text("good", &item.good);
     out.texts("when", item.when.iter().map(|when| when.name()));
     out.texts("detects", item.detects.iter().map(String::as_str));
@@ -49,33 +49,33 @@ fn write_item(out: &mut Text, item: &ChecklistItem) {
     if let Some(caution) = &item.caution {
         out.text("caution", caution);
     }
-    if let Some(measure) = &item.measure {
-        write_measure(out, measure);
+    if let Some(measurement) = &item.measurement {
+        write_measurement(out, measurement);
     }
     if let Some(open) = &item.open {
         write_open(out, open);
     }
 }
 
-fn write_open(out: &mut Text, open: &OpenMeasure) {
+fn write_open(out: &mut Text, open: &OpenMeasurement) {
     out.section("[item.measure]");
     out.text("step", &open.step.display(open.unit));
     out.text("sense", open.sense.name());
 }
 
-fn write_measure(out: &mut Text, measure: &ItemMeasure) {
+fn write_measurement(out: &mut Text, measurement: &ItemMeasurement) {
     out.section("[item.measure]");
     for (field, amount) in [
-        ("nominal", measure.nominal),
-        ("limit", Some(measure.limit)),
-        ("warn", measure.warn),
-        ("step", Some(measure.step)),
-        ("lowest", Some(measure.lowest)),
-        ("highest", Some(measure.highest)),
+        ("nominal", measurement.nominal),
+        ("limit", Some(measurement.limit)),
+        ("warn", measurement.warn),
+        ("step", Some(measurement.step)),
+        ("lowest", Some(measurement.lowest)),
+        ("highest", Some(measurement.highest)),
     ] {
         if let Some(amount) = amount {
-            out.text(field, &amount.display(measure.unit));
+            out.text(field, &amount.display(measurement.unit));
         }
     }
-    out.text("sense", measure.sense.name());
+    out.text("sense", measurement.sense.name());
 }

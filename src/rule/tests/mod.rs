@@ -13,11 +13,11 @@ pub(super) fn site(rest: &str) -> String {
     format!("rule_set = \"our site\"\ntitle = \"Our site\"\nextends = \"10 CFR\"\n{rest}")
 }
 
-/// A level of a site's file in one line: key, sort, who, window, dose.
+/// A level of a site's file in one line: key, kind, who, window, dose.
 pub(super) fn level(cells: [&str; 5]) -> String {
-    let [key, sort, who, window, dose] = cells;
+    let [key, kind, who, window, dose] = cells;
     format!(
-        "[[level]]\nkey = \"{key}\"\nsort = \"{sort}\"\nquantity = \"deep\"\n\
+        "[[level]]\nkey = \"{key}\"\nsort = \"{kind}\"\nquantity = \"deep\"\n\
          applies_to = \"{who}\"\nwindow = \"{window}\"\ndose = \"{dose}\"\n\
          citation = \"procedure 4\"\nstatus = \"read\"\nmeaning = \"ours\"\n"
     )

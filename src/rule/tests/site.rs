@@ -98,7 +98,7 @@ fn flagged(table: &[(String, &str)]) {
 
 #[test]
 fn a_level_looser_than_the_base_is_taken_and_flagged() {
-    let own = |key, sort, who, window, dose| level([key, sort, who, window, dose]);
+    let own = |key, kind, who, window, dose| level([key, kind, who, window, dose]);
     let floor = "[pregnancy]\nlevel = \"pregnancy\"\nfloor = \"0.1 rem\"\n\
                  citation = \"procedure 4\"\nstatus = \"read\"\nmeaning = \"ours\"\n";
     flagged(&[
@@ -231,8 +231,8 @@ fn each_value_of_a_built_in_rule_set_says_where_it_stands() {
 /// Whoever reached a limit or an administrative level stays in, and a site may say so of an
 /// investigation level, or not of an administrative one.
 #[test]
-fn a_level_stops_by_its_sort_or_as_the_site_marks_it() {
-    for (sort, mark, stops) in [
+fn a_level_stops_by_its_type_or_as_the_site_marks_it() {
+    for (kind, mark, stops) in [
         ("limit", "", true),
         ("limit", "stops = true\n", true),
         ("administrative", "", true),
@@ -240,12 +240,12 @@ fn a_level_stops_by_its_sort_or_as_the_site_marks_it() {
         ("investigation", "", false),
         ("investigation", "stops = true\n", true),
     ] {
-        let own = level(["site-own", sort, "adult", "quarter", "1 rem"]);
+        let own = level(["site-own", kind, "adult", "quarter", "1 rem"]);
         let rule_set = read(&site(&own.replace("dose =", &format!("{mark}dose ="))));
         let found = rule_set.level("site-own").map(Level::is_stopping);
-        assert_eq!(found, Some(stops), "{sort} {mark}");
+        assert_eq!(found, Some(stops), "{kind} {mark}");
         // The text that the ledger keeps says the same.
         let kept = read(&rule_set.to_toml());
-        assert_eq!(kept.level("site-own"), rule_set.level("site-own"), "{sort}");
+        assert_eq!(kept.level("site-own"), rule_set.level("site-own"), "{kind}");
     }
 }

@@ -2,7 +2,7 @@
 
 use chrono::{Days, NaiveDate};
 
-use super::worker_year::{FanPoint, Level, Sort, Standing, Step, WorkerYear};
+use super::worker_year::{FanPoint, Level, Standing, Step, Type, WorkerYear};
 use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
 
@@ -16,11 +16,11 @@ pub(super) fn mrem_of(mrem: i64) -> Dose {
     Dose::from_nsv(mrem * MREM)
 }
 
-pub(super) fn level(label: &str, mrem: i64, sort: Sort) -> Level {
+pub(super) fn level(label: &str, mrem: i64, kind: Type) -> Level {
     Level {
         label: label.to_owned(),
         dose: mrem_of(mrem),
-        sort,
+        kind,
         used: None,
         at_least: false,
         other_span: false,
@@ -39,13 +39,13 @@ pub(super) fn quiet_year() -> WorkerYear {
         unit: DoseUnit::Millirem,
         steps: Vec::new(),
         levels: vec![
-            level("limit, adult (10 CFR 20.1201)", 5000, Sort::Limit),
+            level("limit, adult (10 CFR 20.1201)", 5000, Type::Limit),
             level(
                 "administrative level of the site",
                 2000,
-                Sort::Administrative,
+                Type::Administrative,
             ),
-            level("investigation level", 500, Sort::Investigation),
+            level("investigation level", 500, Type::Investigation),
         ],
         today: day("2026-06-30"),
         fan: Vec::new(),
@@ -161,13 +161,13 @@ fn crowded() -> Vec<(&'static str, WorkerYear)> {
     stacked.levels = [490, 495, 500, 505, 510]
         .into_iter()
         .zip([
-            Sort::Limit,
-            Sort::Administrative,
-            Sort::Investigation,
-            Sort::Shift,
-            Sort::Limit,
+            Type::Limit,
+            Type::Administrative,
+            Type::Investigation,
+            Type::Shift,
+            Type::Limit,
         ])
-        .map(|(mrem, sort)| level("one of several levels that lie close", mrem, sort))
+        .map(|(mrem, kind)| level("one of several levels that lie close", mrem, kind))
         .collect();
     stacked.levels[0].used = Some(mrem_of(700));
     all.push(("stacked", stacked));
@@ -186,9 +186,9 @@ fn crowded() -> Vec<(&'static str, WorkerYear)> {
         level(
             "limit of one year, any five years 100 mSv",
             2000,
-            Sort::Limit,
+            Type::Limit,
         ),
-        level("declared pregnancy, budget", 100, Sort::Limit),
+        level("declared pregnancy, budget", 100, Type::Limit),
     ];
     all.push(("sievert", sievert));
 

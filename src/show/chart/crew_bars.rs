@@ -11,7 +11,7 @@ use super::rows::{self, Rows};
 use super::share_bars::line_of;
 use super::style::{self, BODY};
 use super::svg::Hang;
-use super::worker_year::Sort;
+use super::worker_year::Type;
 use super::{ChartError, words};
 use crate::quantity::{Dose, DoseUnit};
 
@@ -58,8 +58,8 @@ pub struct RowLevel {
     pub label: String,
     /// The level.
     pub dose: Dose,
-    /// Its sort, which chooses the line.
-    pub sort: Sort,
+    /// Its kind, which chooses the line.
+    pub kind: Type,
 }
 
 impl PersonRow {
@@ -144,7 +144,7 @@ impl CrewBars {
             };
             let dose = level.dose.display(self.unit);
             let text = format!("{} {dose}{whom}{far}", level.label);
-            keys.push((vec![Part::Line(line_of(level.sort))], text));
+            keys.push((vec![Part::Line(line_of(level.kind))], text));
         }
         keys
     }
@@ -221,7 +221,7 @@ impl CrewBars {
                     (None, true) => from = Some(rows.top(plot, n)),
                     (Some(start), false) => {
                         let ends = [(x, start), (x, rows.top(plot, n))];
-                        plot.pen.path(&ends, line_of(level.sort));
+                        plot.pen.path(&ends, line_of(level.kind));
                         from = None;
                     }
                     _ => {}

@@ -5,11 +5,11 @@ use resvg::usvg::roxmltree::Document;
 use super::ChartError;
 use super::cases::{day, mrem_of};
 use super::crew_bars::{CrewBars, PersonRow, RowLevel};
-use super::due_days::{DueDays, DueRow, DueSort};
+use super::due_days::{DueDays, DueRow, DueType};
 use super::inspect::{Drawing, number};
 use super::months::{Month, Months};
-use super::scatter::{Point, PointSort, Scatter};
-use super::worker_year::Sort;
+use super::scatter::{Point, PointType, Scatter};
+use super::worker_year::Type;
 use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
 
@@ -17,10 +17,10 @@ const CAUTION: &str = "Caution: your license and your RSO have the last word.";
 
 fn person(label: &str, mrem: [i64; 4], at_least: bool, limit: i64) -> PersonRow {
     let [of_record, provisional, other, conservative] = mrem.map(mrem_of);
-    let level = |label: &str, mrem, sort| RowLevel {
+    let level = |label: &str, mrem, kind| RowLevel {
         label: label.to_owned(),
         dose: mrem_of(mrem),
-        sort,
+        kind,
     };
     PersonRow {
         label: label.to_owned(),
@@ -30,8 +30,8 @@ fn person(label: &str, mrem: [i64; 4], at_least: bool, limit: i64) -> PersonRow 
         conservative,
         at_least,
         levels: vec![
-            level("limit, licensee year", limit, Sort::Limit),
-            level("administrative", 400, Sort::Administrative),
+            level("limit, licensee year", limit, Type::Limit),
+            level("administrative", 400, Type::Administrative),
         ],
     }
 }
@@ -86,24 +86,24 @@ fn collective() -> Months {
 }
 
 fn scatter() -> Scatter {
-    let point = |label: &str, result, readings, below_minimum, sort| Point {
+    let point = |label: &str, result, readings, below_minimum, kind| Point {
         label: label.to_owned(),
         result: mrem_of(result),
         below_minimum,
         readings: mrem_of(readings),
-        sort,
+        kind,
     };
     Scatter {
         quantity: "Deep dose".to_owned(),
         title: "Readings against badges".to_owned(),
         unit: DoseUnit::Millirem,
         points: vec![
-            point("W01 B-1", 100, 95, false, PointSort::Within),
-            point("W02 B-2", 10, 4, true, PointSort::Within),
-            point("W03 B-3", 200, 80, false, PointSort::Beyond),
-            point("W04 B-4", 60, 190, false, PointSort::Beyond),
-            point("W05 B-5", 150, 20, false, PointSort::Incomplete),
-            point("W06 B-6", 62, 191, false, PointSort::Beyond),
+            point("W01 B-1", 100, 95, false, PointType::Within),
+            point("W02 B-2", 10, 4, true, PointType::Within),
+            point("W03 B-3", 200, 80, false, PointType::Beyond),
+            point("W04 B-4", 60, 190, false, PointType::Beyond),
+            point("W05 B-5", 150, 20, false, PointType::Incomplete),
+            point("W06 B-6", 62, 191, false, PointType::Beyond),
         ],
         band_permille: Some(250),
         minimum: Some(mrem_of(20)),
@@ -113,9 +113,9 @@ fn scatter() -> Scatter {
 }
 
 fn due() -> DueDays {
-    let row = |on: Option<&str>, sort, what: &str, items: &[&str]| DueRow {
+    let row = |on: Option<&str>, kind, what: &str, items: &[&str]| DueRow {
         day: on.map(day),
-        sort,
+        kind,
         what: what.to_owned(),
         items: items.iter().map(|it| (*it).to_owned()).collect(),
     };
@@ -126,17 +126,17 @@ fn due() -> DueDays {
         first: day("2026-06-05"),
         last: day("2026-09-03"),
         rows: vec![
-            row(None, DueSort::Person, "refresher training", &["W13"]),
-            row(Some("2026-06-05"), DueSort::Badge, "exchange", &["W01 B-1"]),
+            row(None, DueType::Person, "refresher training", &["W13"]),
+            row(Some("2026-06-05"), DueType::Badge, "exchange", &["W01 B-1"]),
             row(
                 Some("2026-07-20"),
-                DueSort::Instrument,
+                DueType::Instrument,
                 "response check",
                 &many,
             ),
             row(
                 Some("2026-09-03"),
-                DueSort::Equipment,
+                DueType::Equipment,
                 "leak test",
                 &["SA-1"],
             ),

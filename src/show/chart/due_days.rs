@@ -33,7 +33,7 @@ pub struct DueRow {
     /// The last day on which it is in time; nothing where it is not in force now.
     pub day: Option<Day>,
     /// What it is about, which chooses the mark.
-    pub sort: DueSort,
+    pub kind: DueType,
     /// What is to be done.
     pub what: String,
     /// Of which things or people.
@@ -42,19 +42,19 @@ pub struct DueRow {
 
 /// What a row is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum DueSort {
+pub enum DueType {
     /// A person.
     Person,
     /// A badge.
     Badge,
     /// An instrument.
     Instrument,
-    /// A piece of equipment.
+    /// An item of equipment.
     Equipment,
 }
 
-impl DueSort {
-    /// The mark of each sort: shapes that a copy keeps apart.
+impl DueType {
+    /// The mark of each kind: shapes that a copy keeps apart.
     fn mark(self) -> Part {
         match self {
             Self::Person => Part::Full(Shape::Circle, 11, style::INK),
@@ -65,11 +65,11 @@ impl DueSort {
     }
 }
 
-const SORTS: [(DueSort, &str); 4] = [
-    (DueSort::Person, "person"),
-    (DueSort::Badge, "badge"),
-    (DueSort::Instrument, "instrument"),
-    (DueSort::Equipment, "equipment"),
+const KINDS: [(DueType, &str); 4] = [
+    (DueType::Person, "person"),
+    (DueType::Badge, "badge"),
+    (DueType::Instrument, "instrument"),
+    (DueType::Equipment, "equipment"),
 ];
 
 /// Width of the words at the left.
@@ -127,7 +127,7 @@ impl DueDays {
                 .collect(),
         );
         let days = Axis::days(first, last, 12);
-        let keys = SORTS.into_iter();
+        let keys = KINDS.into_iter();
         let frame = Frame {
             head: vec![(&caption, style::QUIET)],
             grid: [true, false],
@@ -135,7 +135,7 @@ impl DueDays {
             left: Some(MARGIN + WORDS + 20 + NOW),
             height: Some(rows.height()),
             legend: keys
-                .map(|(sort, text)| (vec![sort.mark()], text.to_owned()))
+                .map(|(kind, text)| (vec![kind.mark()], text.to_owned()))
                 .collect(),
             ..Frame::new(&self.title, days, rows.axis(), &self.notes, &self.caution)
         };
@@ -160,13 +160,13 @@ impl DueDays {
     fn draw(&self, plot: &Plot, row: &DueRow, y: i32) {
         let Some(day) = row.day else {
             let x = plot.left - NOW + 24;
-            plot.pen.mark((x, y), &[row.sort.mark()]);
+            plot.pen.mark((x, y), &[row.kind.mark()]);
             return plot
                 .pen
                 .say((x + 22, y), Hang::Left, style::LIMIT, "not in force");
         };
         let x = plot.x(middle(self.first, day.clamp(self.first, self.last)));
-        plot.pen.mark((x, y), &[row.sort.mark()]);
+        plot.pen.mark((x, y), &[row.kind.mark()]);
         let text = day.to_string();
         let right = Patch::of((x + 22, y), Hang::Left, &text).right;
         let (at, hang) = if right <= plot.right {

@@ -44,12 +44,12 @@ pub struct Point {
     /// The sum of the readings.
     pub readings: Dose,
     /// What came of the comparison; the chart judges nothing.
-    pub sort: PointSort,
+    pub kind: PointType,
 }
 
 /// What came of a comparison.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PointSort {
+pub enum PointType {
     /// Within the band, or too small to compare.
     Within,
     /// Beyond the band, whichever way.
@@ -58,7 +58,7 @@ pub enum PointSort {
     Incomplete,
 }
 
-impl PointSort {
+impl PointType {
     fn mark(self) -> Part {
         match self {
             Self::Within => Part::Open(Shape::Circle, 10, style::INK),
@@ -78,21 +78,21 @@ const BELOW: Stroke = Stroke::solid(style::INK, 2);
 impl Scatter {
     fn beyond(&self) -> impl Iterator<Item = &Point> {
         let points = self.points.iter();
-        points.filter(|it| it.sort == PointSort::Beyond)
+        points.filter(|it| it.kind == PointType::Beyond)
     }
 
     fn legend(&self) -> Vec<Key> {
-        let within = PointSort::Within.mark();
+        let within = PointType::Within.mark();
         let mut keys: Vec<Key> = Vec::new();
         let mut push = |parts: &[Part], text: &str| keys.push((parts.to_vec(), text.to_owned()));
         push(&[within], "within the band or too small");
         if self.beyond().next().is_some() {
-            push(&[PointSort::Beyond.mark()], "beyond the band");
+            push(&[PointType::Beyond.mark()], "beyond the band");
         }
-        let incomplete = |it: &Point| it.sort == PointSort::Incomplete;
+        let incomplete = |it: &Point| it.kind == PointType::Incomplete;
         if self.points.iter().any(incomplete) {
             push(
-                &[PointSort::Incomplete.mark()],
+                &[PointType::Incomplete.mark()],
                 "readings are a lower bound",
             );
         }
@@ -202,7 +202,7 @@ impl Scatter {
             if point.below_minimum {
                 plot.pen.path(&[(plot.left, at.1), at], BELOW);
             }
-            plot.pen.mark(at, &[point.sort.mark()]);
+            plot.pen.mark(at, &[point.kind.mark()]);
             plot.take(Patch::around(at, 10));
         }
     }
@@ -253,7 +253,7 @@ impl Scatter {
 
     fn compared(&self, point: &Point) -> String {
         let below = if point.below_minimum { "below " } else { "" };
-        let bound = if point.sort == PointSort::Incomplete {
+        let bound = if point.kind == PointType::Incomplete {
             "at least "
         } else {
             ""
@@ -269,9 +269,9 @@ impl Scatter {
     fn description(&self) -> String {
         let mut text = self.caption();
         for point in &self.points {
-            let beyond = match point.sort {
-                PointSort::Beyond => ", beyond the band",
-                PointSort::Within | PointSort::Incomplete => "",
+            let beyond = match point.kind {
+                PointType::Beyond => ", beyond the band",
+                PointType::Within | PointType::Incomplete => "",
             };
             let compared = self.compared(point);
             text.push_str(&format!(" {}: {compared}{beyond}.", point.label));

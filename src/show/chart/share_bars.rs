@@ -3,7 +3,7 @@
 use super::marks::{Part, SAMPLE, Shape};
 use super::style::{self, BODY, LINE, MARGIN, Stroke};
 use super::svg::{Hang, Svg};
-use super::worker_year::{Level, Sort, WorkerYear};
+use super::worker_year::{Level, Type, WorkerYear};
 use super::{frame, words};
 use crate::quantity::Share;
 
@@ -37,13 +37,13 @@ const GAP: i32 = 18;
 /// The least length of a bar.
 const SHORTEST: i32 = 120;
 
-/// The line that stands for a sort of level.
-pub(super) fn line_of(sort: Sort) -> Stroke {
-    match sort {
-        Sort::Limit => style::LIMIT_LINE,
-        Sort::Administrative => style::ADMINISTRATIVE_LINE,
-        Sort::Investigation => style::INVESTIGATION_LINE,
-        Sort::Shift => style::SHIFT_LINE,
+/// The line that stands for a kind of level.
+pub(super) fn line_of(kind: Type) -> Stroke {
+    match kind {
+        Type::Limit => style::LIMIT_LINE,
+        Type::Administrative => style::ADMINISTRATIVE_LINE,
+        Type::Investigation => style::INVESTIGATION_LINE,
+        Type::Shift => style::SHIFT_LINE,
     }
 }
 
@@ -70,7 +70,7 @@ pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
     let room = (style::WIDTH - MARGIN - taken).clamp(150, 420);
     let row = |(level, figures): (&Level, String)| Row {
         lines: words::wrap(&words::clean(&level.label), BODY, room),
-        sample: match (line_of(level.sort), level.dose.nsv() <= reach) {
+        sample: match (line_of(level.kind), level.dose.nsv() <= reach) {
             _ if level.other_span => Vec::new(),
             (line, true) => vec![Part::Line(line)],
             (line, false) => vec![

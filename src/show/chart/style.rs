@@ -1,6 +1,6 @@
-//! The look of all charts: palette, strokes, dashes, sizes.
+//! The inspection of all charts: palette, strokes, dashes, sizes.
 //!
-//! One drawing unit is 0.1 mm on paper. Each sort of line has its own dash and width, so that a
+//! One drawing unit is 0.1 mm on paper. Each kind of line has its own dash and width, so that a
 //! grey copy reads as well as the screen; the colours are dark enough on white for text
 //! (contrast of at least 4.5:1 by the WCAG 2.2 formula, held by a test).
 
@@ -102,13 +102,13 @@ pub const BAND_EDGE: Stroke = Stroke::solid(QUIET, 2);
 pub const HATCH: Stroke = Stroke::solid(DOSE, 2);
 /// The middle of a forecast.
 pub const FAN_MIDDLE: Stroke = Stroke::dashed(QUIET, 4, &[22, 14]);
-/// The line of the part that is fitted.
+/// The line of the part that is installed.
 pub const WEAR_LINE: Stroke = Stroke::solid(DOSE, 7);
 /// The same, foreseen.
 pub const FORESEEN: Stroke = Stroke::dashed(DOSE, 7, &[22, 14]);
 /// The line of an earlier part.
 pub const OLD_WEAR_LINE: Stroke = Stroke::solid(DOSE, 4);
-/// Where a new part was fitted.
+/// Where a new part was installed.
 pub const BREAK: Stroke = Stroke::dashed(QUIET, 3, &[16, 8]);
 
 /// Relative luminance, WCAG 2.2.
@@ -165,7 +165,7 @@ mod tests {
     }
 
     #[test]
-    fn no_two_sorts_of_line_look_alike_without_colour() {
+    fn no_two_kinds_of_line_look_alike_without_colour() {
         let all = [
             OF_RECORD,
             PROVISIONAL,

@@ -1,7 +1,7 @@
 //! The time line of a component from its fitting to an event: each look at each item that could
 //! have shown it, the figures with their limit and line, and the cycles below.
 //!
-//! Across run days. Each sort of look has a sign of its own, so that nothing hangs on colour.
+//! Across run days. Each kind of look has a sign of its own, so that nothing hangs on colour.
 
 use serde::Serialize;
 
@@ -13,8 +13,8 @@ use crate::quantity::{Amount, AmountUnit};
 pub struct TraceChart {
     /// Of what, as `E-1: drive cable of CU-02`.
     pub title: String,
-    /// When the component was fitted, where that is on record.
-    pub fitted: Option<Day>,
+    /// When the component was installed, where that is on record.
+    pub installed: Option<Day>,
     /// The first day drawn: the fitting, or the first look on record.
     pub first: Day,
     /// The day of the event.
@@ -36,11 +36,11 @@ pub struct TraceChart {
 pub struct Lane {
     /// Its key with its verdict, as `cable-diameter: can detect; passed`.
     pub name: String,
-    /// The looks at it.
+    /// The inspections at it.
     pub signs: Vec<(Day, Sign)>,
 }
 
-/// The sort of a look.
+/// The kind of an inspection.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub enum Sign {
     /// Good, on a daily check.
@@ -132,7 +132,7 @@ impl TraceChart {
 
     /// The chart in words, for those who cannot see it.
     pub(super) fn description(&self) -> String {
-        let mut text = match self.fitted {
+        let mut text = match self.installed {
             Some(day) => format!(
                 "From its installation on {day} to the event on {}.",
                 self.event

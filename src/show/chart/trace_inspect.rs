@@ -25,7 +25,7 @@ fn chart() -> TraceChart {
     ];
     TraceChart {
         title: "E-1: drive cable of CU-02".to_owned(),
-        fitted: Some(day("2025-02-26")),
+        installed: Some(day("2025-02-26")),
         first: day("2025-02-26"),
         event: day("2026-05-19"),
         lanes: vec![
@@ -78,7 +78,7 @@ pub(super) fn drawings() -> Vec<(String, String)> {
         .collect();
     let mut bare = chart();
     bare.measured = None;
-    (bare.fitted, bare.first) = (None, day("2026-05-01"));
+    (bare.installed, bare.first) = (None, day("2026-05-01"));
     bare.lanes.iter_mut().for_each(|it| it.signs.clear());
     let bars = (0..12)
         .map(|n| RankBar {
@@ -135,7 +135,7 @@ fn a_figure_stands_at_its_day_and_height_and_the_limit_at_its_own() {
 }
 
 #[test]
-fn each_sort_of_look_has_a_sign_of_its_own_and_stands_in_the_legend() {
+fn each_kind_of_inspection_has_a_sign_of_its_own_and_stands_in_the_legend() {
     let svg = chart().svg().unwrap();
     let drawing = Drawing::of(&svg);
     let words = drawing.words("legend");

@@ -35,7 +35,7 @@ fn sign(sign: Sign) -> &'static [Part] {
     }
 }
 
-/// Some days after the event, so that a look on its day does not stand under its line.
+/// Some days after the event, so that an inspection on its day does not stand under its line.
 fn after(chart: &TraceChart) -> Day {
     let days = (chart.event - chart.first).num_days() / 50 + 1;
     let days = chrono::Days::new(days.unsigned_abs());
@@ -125,7 +125,7 @@ fn cycles(chart: &TraceChart, days: &Axis) -> Vec<(i64, String)> {
 
 /// The fitting at the left, the event at the right.
 fn ends(plot: &Plot, chart: &TraceChart, top: i32) {
-    let begun = match chart.fitted {
+    let begun = match chart.installed {
         Some(day) => format!("installed {day}"),
         None => format!(
             "first inspection {}; installation not on record",

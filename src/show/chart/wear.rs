@@ -1,7 +1,7 @@
-//! How the parts of one piece of equipment wore: each measure, the line through those of each
+//! How the parts of one item of equipment wore: each measure, the line through those of each
 //! installed part with the band in which the next measure will lie, and the limit.
 //!
-//! Across run the cycles of the piece of equipment, so that a new part stands right of the old
+//! Across run the cycles of the item of equipment, so that a new part stands right of the old
 //! one with a break between. The height does not begin at zero, which the caption says: wear is
 //! a hundredth of a diameter.
 
@@ -11,13 +11,13 @@ use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
 
 /// All that the chart shows. Nothing is computed from it but places. Counts are in the base unit
-/// of the measure's kind (nm, millidegree); cycles are those of the piece of equipment.
+/// of the measure's kind (nm, millidegree); cycles are those of the item of equipment.
 #[derive(Debug, Clone, Serialize)]
 pub struct WearChart {
     /// Of what, as `CU-03 drive cable, outside diameter`.
     pub title: String,
     /// What is measured, as `outside diameter at the most worn place`.
-    pub measure: String,
+    pub measurement: String,
     /// The unit that all figures are printed in.
     pub unit: AmountUnit,
     /// The limit.
@@ -51,9 +51,9 @@ pub struct WearChart {
 /// One installed part.
 #[derive(Debug, Clone, Serialize)]
 pub struct Part {
-    /// When it was fitted, where that is on record.
-    pub fitted: Option<Day>,
-    /// Cycles of the piece of equipment when it was fitted.
+    /// When it was installed, where that is on record.
+    pub installed: Option<Day>,
+    /// Cycles of the item of equipment when it was installed.
     pub from: i64,
     /// Its measures.
     pub marks: Vec<Mark>,
@@ -65,7 +65,7 @@ pub struct Part {
 /// One measure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Mark {
-    /// Cycles of the piece of equipment.
+    /// Cycles of the item of equipment.
     pub cycles: i64,
     /// The measure.
     pub count: i64,
@@ -76,7 +76,7 @@ pub struct Mark {
 /// A line and its 95 % prediction band at one place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct BandPoint {
-    /// Cycles of the piece of equipment.
+    /// Cycles of the item of equipment.
     pub cycles: i64,
     /// The line.
     pub line: i64,
@@ -89,7 +89,7 @@ pub struct BandPoint {
 /// A place at which the limit is reached.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Reaches {
-    /// Cycles of the piece of equipment, where the line against cycles tells them.
+    /// Cycles of the item of equipment, where the line against cycles tells them.
     pub cycles: Option<i64>,
     /// The day, where one can be told.
     pub day: Option<Day>,
@@ -121,7 +121,7 @@ impl WearChart {
         format!(
             "{} (unit: {}) against cycles (at least); gauge step {}. The height does not begin at \
              zero.",
-            self.measure,
+            self.measurement,
             self.unit,
             self.show(self.step)
         )
@@ -157,7 +157,7 @@ impl WearChart {
             }
         }
         for part in &self.parts {
-            match part.fitted {
+            match part.installed {
                 Some(day) => text.push_str(&format!(
                     " Part installed {day} at {}:",
                     crate::text::counted(part.from, "cycle", "cycles")

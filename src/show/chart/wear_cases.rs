@@ -4,17 +4,17 @@ use super::cases::day;
 use super::wear::{BandPoint, Mark, Part, Reaches, WearChart};
 use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
-use crate::rule::{FiguresOf, ItemMeasure, Sense};
+use crate::rule::{FiguresOf, ItemMeasurement, Sense};
 use crate::wear::forecast::{Forecast, Pace, Terms};
-use crate::wear::series::{Band, Fitting, Others, Point, Series, series};
+use crate::wear::series::{Band, Installation, Others, Point, Series, series};
 
 fn amount(text: &str) -> Amount {
     Amount::parse(text, None).unwrap()
 }
 
 /// A drive cable with invented figures.
-fn cable() -> ItemMeasure {
-    ItemMeasure {
+fn cable() -> ItemMeasurement {
+    ItemMeasurement {
         unit: AmountUnit::of("1 mm").unwrap(),
         nominal: Some(amount("6 mm")),
         limit: amount("5.8 mm"),
@@ -28,12 +28,12 @@ fn cable() -> ItemMeasure {
 }
 
 /// Measures told as `day/cycles/figure`.
-fn points(measure: &ItemMeasure, told: &str) -> Vec<Point> {
+fn points(measurement: &ItemMeasurement, told: &str) -> Vec<Point> {
     let words = told.split_whitespace().zip(1..);
     words
         .map(|(word, entry)| {
             let cells: Vec<&str> = word.split('/').collect();
-            let value = Amount::parse(cells[2], Some(measure.unit)).unwrap();
+            let value = Amount::parse(cells[2], Some(measurement.unit)).unwrap();
             Point {
                 day: day(cells[0]),
                 cycles: cells[1].parse().unwrap(),
@@ -45,12 +45,12 @@ fn points(measure: &ItemMeasure, told: &str) -> Vec<Point> {
 }
 
 /// Fittings told as `day/cycles`.
-fn fittings(told: &str) -> Vec<Fitting> {
+fn installations(told: &str) -> Vec<Installation> {
     let words = told.split_whitespace().zip(100..);
     words
         .map(|(word, entry)| {
             let (on, cycles) = word.split_once('/').unwrap();
-            Fitting {
+            Installation {
                 day: day(on),
                 cycles: cycles.parse().unwrap(),
                 entry,
@@ -60,14 +60,14 @@ fn fittings(told: &str) -> Vec<Fitting> {
 }
 
 fn start(series: &Series) -> i64 {
-    series.fitted.map_or(0, |part| part.cycles)
+    series.installed.map_or(0, |part| part.cycles)
 }
 
 /// A part with its band up to `to` cycles of its own.
-fn part(series: &Series, measure: &ItemMeasure, to: i64) -> Part {
+fn part(series: &Series, measurement: &ItemMeasurement, to: i64) -> Part {
     let from = start(series);
     let band = series
-        .band((measure, Others::default()), 0, to, 40)
+        .band((measurement, Others::default()), 0, to, 40)
         .unwrap_or_default();
     let mark = |point: &Point| Mark {
         cycles: from + point.cycles,
@@ -81,16 +81,16 @@ fn part(series: &Series, measure: &ItemMeasure, to: i64) -> Part {
         upper: point.upper,
     };
     Part {
-        fitted: series.fitted.map(|part| part.day),
+        installed: series.installed.map(|part| part.day),
         from,
         marks: series.points.iter().map(mark).collect(),
         band: band.iter().map(place).collect(),
     }
 }
 
-fn forecast_of(series: &Series, measure: &ItemMeasure, now: (&str, i64)) -> Forecast {
+fn forecast_of(series: &Series, measurement: &ItemMeasurement, now: (&str, i64)) -> Forecast {
     series.forecast(&Terms {
-        measure,
+        measurement,
         today: day(now.0),
         cycles_now: now.1 - start(series),
         pace: Some(Pace {
@@ -103,17 +103,22 @@ fn forecast_of(series: &Series, measure: &ItemMeasure, now: (&str, i64)) -> Fore
 }
 
 /// A chart of measures and fittings, forecast and all.
-fn chart(measure: &ItemMeasure, told: &str, fitted: &str, now: (&str, i64)) -> WearChart {
-    let all = series(&points(measure, told), &fittings(fitted));
+fn chart(
+    measurement: &ItemMeasurement,
+    told: &str,
+    installed: &str,
+    now: (&str, i64),
+) -> WearChart {
+    let all = series(&points(measurement, told), &installations(installed));
     let (newest, before) = all.split_last().unwrap();
-    let forecast = forecast_of(newest, measure, now);
+    let forecast = forecast_of(newest, measurement, now);
     let last = |it: &Series| it.points.last().map_or(0, |point| point.cycles);
     let mut parts: Vec<Part> = before
         .iter()
-        .map(|it| part(it, measure, last(it)))
+        .map(|it| part(it, measurement, last(it)))
         .collect();
     let ahead = forecast.likely_cycles.unwrap_or(0).min(2 * last(newest));
-    parts.push(part(newest, measure, ahead.max(now.1 - start(newest))));
+    parts.push(part(newest, measurement, ahead.max(now.1 - start(newest))));
     let reach = |cycles: Option<i64>, day: Option<Day>| {
         (cycles.is_some() || day.is_some()).then_some(Reaches {
             cycles: cycles.map(|it| it + start(newest)),
@@ -122,13 +127,13 @@ fn chart(measure: &ItemMeasure, told: &str, fitted: &str, now: (&str, i64)) -> W
     };
     WearChart {
         title: "CU-03 drive cable: outside diameter".to_owned(),
-        measure: "Outside diameter at the most worn place".to_owned(),
-        unit: measure.unit,
-        limit: measure.limit.count(),
-        bad_below: measure.sense == Sense::NotBelow,
-        warn: measure.warn.map(Amount::count),
-        nominal: measure.nominal.map(Amount::count),
-        step: measure.step.count(),
+        measurement: "Outside diameter at the most worn place".to_owned(),
+        unit: measurement.unit,
+        limit: measurement.limit.count(),
+        bad_below: measurement.sense == Sense::NotBelow,
+        warn: measurement.warn.map(Amount::count),
+        nominal: measurement.nominal.map(Amount::count),
+        step: measurement.step.count(),
         parts,
         today: day(now.0),
         cycles_now: now.1,
@@ -194,32 +199,32 @@ const WEARING: &str = "2025-01-06/40/6.00 2025-03-03/610/6.00 2025-05-05/1190/5.
                        2025-07-07/1850/5.95 2025-09-01/2420/5.90 2025-11-03/3010/5.90";
 
 /// What each case measures.
-fn measure_of(name: &str) -> ItemMeasure {
-    let mut measure = cable();
+fn measure_of(name: &str) -> ItemMeasurement {
+    let mut measurement = cable();
     match name {
-        "coarse" => measure.step = amount("0.1 mm"),
+        "coarse" => measurement.step = amount("0.1 mm"),
         "parts" => {
-            measure.limit = amount("5.95 mm");
-            measure.warn = None;
-            measure.step = amount("0.01 mm");
+            measurement.limit = amount("5.95 mm");
+            measurement.warn = None;
+            measurement.step = amount("0.01 mm");
         }
         "tilt" => {
-            measure.unit = AmountUnit::of("1 deg").unwrap();
-            measure.nominal = None;
-            measure.limit = amount("20 deg");
-            measure.warn = Some(amount("10 deg"));
-            measure.sense = Sense::NotAbove;
-            measure.step = amount("1 deg");
+            measurement.unit = AmountUnit::of("1 deg").unwrap();
+            measurement.nominal = None;
+            measurement.limit = amount("20 deg");
+            measurement.warn = Some(amount("10 deg"));
+            measurement.sense = Sense::NotAbove;
+            measurement.step = amount("1 deg");
         }
         _ => {}
     }
-    measure
+    measurement
 }
 
 /// Invented charts of many kinds, by name.
 pub(super) fn cases() -> Vec<(&'static str, WearChart)> {
-    let drawn = CASES.iter().map(|(name, told, fitted, now)| {
-        let mut chart = chart(&measure_of(name), told, fitted, *now);
+    let drawn = CASES.iter().map(|(name, told, installed, now)| {
+        let mut chart = chart(&measure_of(name), told, installed, *now);
         if *name == "long" {
             chart.title = "CU-17 Zo\u{eb} & <Sons>, a control unit whose name is so long that it \
                            needs a second line: drive cable, outside diameter"

@@ -84,9 +84,9 @@ fn lines_and_bands_run_through_what_was_given_and_show_inside_the_field_alone() 
                         .all(|(at, it)| off(*at, (it.cycles, pick(it))) <= 2.0)
             };
         let (lines, bands) = (drawing.lines("lines"), drawing.lines("bands"));
-        let fitted = chart.parts.iter().filter(|it| !it.band.is_empty());
-        assert_eq!(bands.len(), 2 * fitted.clone().count(), "{name}");
-        for part in fitted {
+        let installed = chart.parts.iter().filter(|it| !it.band.is_empty());
+        assert_eq!(bands.len(), 2 * installed.clone().count(), "{name}");
+        for part in installed {
             let band = &part.band;
             assert!(
                 lines.iter().any(|it| through(it, band, |it| it.line)),
@@ -156,7 +156,7 @@ fn levels_today_and_breaks_stand_at_their_figures() {
             );
         }
         assert!(stands("today", false, chart.cycles_now as f64), "{name}");
-        for part in chart.parts.iter().filter(|it| it.fitted.is_some()) {
+        for part in chart.parts.iter().filter(|it| it.installed.is_some()) {
             assert!(
                 stands("breaks", false, part.from as f64),
                 "{name}: {}",
@@ -174,7 +174,7 @@ fn the_words_of_a_wear_chart_have_every_part_and_every_measure() {
         let show = |count| Amount::from_count(chart.unit.kind(), count).display(chart.unit);
         let mut wanted = vec![chart.outlook.clone(), show(chart.limit)];
         for part in &chart.parts {
-            wanted.extend(part.fitted.map(|day| format!("Part installed {day}")));
+            wanted.extend(part.installed.map(|day| format!("Part installed {day}")));
             let each = part.marks.iter();
             wanted.extend(
                 each.map(|it| format!("{} at {} cycles {}", it.day, it.cycles, show(it.count))),

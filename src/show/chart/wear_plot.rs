@@ -14,8 +14,8 @@ const HATCH_GAP: i32 = 28;
 /// Printed in the field where nothing was measured.
 const NOTHING: &str = "never measured";
 
-const MEASURE: &[Sign] = &[Sign::Full(Shape::Circle, 10, style::INK)];
-const OLD_MEASURE: &[Sign] = &[Sign::Open(Shape::Circle, 10, style::INK)];
+const MEASUREMENT: &[Sign] = &[Sign::Full(Shape::Circle, 10, style::INK)];
+const OLD_MEASUREMENT: &[Sign] = &[Sign::Open(Shape::Circle, 10, style::INK)];
 const BEYOND: &[Sign] = &[
     Sign::Open(Shape::Square, 15, style::LIMIT),
     Sign::Full(Shape::Cross, 11, style::LIMIT),
@@ -34,7 +34,7 @@ fn draw(chart: &WearChart, caption: &str, description: &str) -> Result<String, C
     let frame = Frame {
         head: vec![(&chart.outlook, style::INK), (caption, style::QUIET)],
         above: 2 * LINE + 24,
-        under: vec![days_of_measures(chart), vec![(cycles.last, named)]],
+        under: vec![days_of_measurements(chart), vec![(cycles.last, named)]],
         levels: levels(chart),
         legend: legend(chart, cycles.last),
         ..Frame::new(
@@ -66,7 +66,7 @@ fn series(plot: &Plot, chart: &WearChart) {
     pen.layer("breaks", || {
         // The fitting of each part but one that the record begins with.
         for part in chart.parts.iter().rev() {
-            if let Some(day) = part.fitted {
+            if let Some(day) = part.installed {
                 let at = (plot.x(part.from), plot.top);
                 plot.upright(at, style::BREAK, &format!("installed {day}"));
             }
@@ -83,7 +83,7 @@ fn series(plot: &Plot, chart: &WearChart) {
             }
         }
     });
-    pen.layer("marks", || measures(plot, chart));
+    pen.layer("marks", || measurements(plot, chart));
 }
 
 /// All measures of all parts.
@@ -154,7 +154,7 @@ fn levels(chart: &WearChart) -> Vec<Level> {
 }
 
 /// The days of the measures, the last and the first before those between.
-fn days_of_measures(chart: &WearChart) -> Vec<(i64, String)> {
+fn days_of_measurements(chart: &WearChart) -> Vec<(i64, String)> {
     let mut days: Vec<_> = marks(chart)
         .map(|it| (it.cycles, it.day.to_string()))
         .collect();
@@ -225,15 +225,15 @@ fn foresees(part: &Part) -> bool {
     matches!((measured_to(part), ends), (Some(last), Some(ends)) if last < ends)
 }
 
-fn measures(plot: &Plot, chart: &WearChart) {
+fn measurements(plot: &Plot, chart: &WearChart) {
     for (part, n) in chart.parts.iter().zip(1..) {
         for mark in &part.marks {
             let sign = if chart.is_beyond(mark.count) {
                 BEYOND
             } else if n == chart.parts.len() {
-                MEASURE
+                MEASUREMENT
             } else {
-                OLD_MEASURE
+                OLD_MEASUREMENT
             };
             plot.pen.mark(plot.at(mark.cycles, mark.count), sign);
         }
@@ -259,18 +259,18 @@ fn legend(chart: &WearChart, last: i64) -> Vec<Key> {
         Some((now, old)) => (measured(now), old.iter().any(measured)),
         None => (false, false),
     };
-    push(now, MEASURE, "measure");
-    push(old, OLD_MEASURE, "earlier part");
+    push(now, MEASUREMENT, "measure");
+    push(old, OLD_MEASUREMENT, "earlier part");
     let beyond = marks(chart).any(|it| chart.is_beyond(it.count));
     push(beyond, BEYOND, "beyond the limit");
-    let fitted = chart.parts.iter().any(|it| !it.band.is_empty());
-    push(fitted, &[Sign::Line(style::WEAR_LINE)], "line");
+    let installed = chart.parts.iter().any(|it| !it.band.is_empty());
+    push(installed, &[Sign::Line(style::WEAR_LINE)], "line");
     let words = "where the next measurement lies: 95 %, two-sided";
-    push(fitted, &[Sign::Band], words);
+    push(installed, &[Sign::Band], words);
     let ahead = chart.parts.iter().any(foresees);
     push(ahead, &[Sign::Line(style::FORESEEN)], "foreseen");
     let first = chart.parts.first().map_or(0, |it| it.from);
-    let later = |it: &Part| it.fitted.is_some() && it.from > first;
+    let later = |it: &Part| it.installed.is_some() && it.from > first;
     let new = chart.parts.iter().any(later);
     push(
         new,

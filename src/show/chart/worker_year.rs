@@ -72,7 +72,7 @@ pub struct FanPoint {
 
 /// Why something happens at a level.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Sort {
+pub enum Type {
     /// A limit of law.
     Limit,
     /// The site's own level below it.
@@ -90,8 +90,8 @@ pub struct Level {
     pub label: String,
     /// The level. Where it is not above zero nothing is allowed, and the chart says so.
     pub dose: Dose,
-    /// Its sort, which chooses the line.
-    pub sort: Sort,
+    /// Its kind, which chooses the line.
+    pub kind: Type,
     /// The figure held against it, where that is not the curve's last total (the conservative
     /// figure, or the dose of a longer window). A figure below the last total is not believed:
     /// the higher of the two is shown. Where one is given, say in a note what it is.

@@ -57,7 +57,7 @@ fn draw(
                 &it.label,
                 figure,
                 it.dose.nsv(),
-                share_bars::line_of(it.sort),
+                share_bars::line_of(it.kind),
             )
         })
         .collect();

@@ -232,7 +232,7 @@ fn levels_table(levels: &[LevelLine]) -> Table {
             format!(
                 "{} {}\n{}",
                 line.terms.short_of(&line.quantity),
-                line.sort,
+                line.kind,
                 line.over
             ),
             cut,

@@ -13,7 +13,7 @@ pub fn kept_report(it: &PrivateAnswer) -> Report {
         it.worker, it.name
     ));
     report.line(match &it.identification {
-        Some(known) => format!("identification: {} ({})", known.number, known.sort),
+        Some(known) => format!("identification: {} ({})", known.number, known.kind),
         None => format!("identification: {NONE}"),
     });
     report.line(match it.sex {

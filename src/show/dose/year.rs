@@ -6,7 +6,7 @@ use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
 use crate::rule::Quantity;
 use crate::show::chart::ChartError;
-use crate::show::chart::worker_year::{FanPoint, Level, Sort, Standing, Step, WorkerYear};
+use crate::show::chart::worker_year::{FanPoint, Level, Standing, Step, Type, WorkerYear};
 
 /// What every chart of a ledger with a scripted clock says.
 pub(crate) const SCRIPTED: &str =
@@ -23,9 +23,9 @@ pub fn year_chart(
     let deep = || dose.levels.iter().filter(|it| it.quantity == "deep");
     let levels = deep()
         .map(|it| Level {
-            label: format!("{}, {}", it.sort, it.over),
+            label: format!("{}, {}", it.kind, it.over),
             dose: Dose::from_nsv(it.limit.nsv.saturating_sub(it.cut.nsv)),
-            sort: sort_of(it),
+            kind: type_of(it),
             used: Some(Dose::from_nsv(it.conservative_nsv)),
             at_least: !it.sure,
             other_span: (it.first, it.last) != (dose.first, dose.last),
@@ -85,12 +85,12 @@ fn steps(all: &[YearStep]) -> Vec<Step> {
 }
 
 /// The line that stands for a level.
-pub(crate) fn sort_of(level: &LevelLine) -> Sort {
-    match level.sort.as_str() {
-        "administrative" => Sort::Administrative,
-        "investigation" => Sort::Investigation,
-        "shift" => Sort::Shift,
-        _ => Sort::Limit,
+pub(crate) fn type_of(level: &LevelLine) -> Type {
+    match level.kind.as_str() {
+        "administrative" => Type::Administrative,
+        "investigation" => Type::Investigation,
+        "shift" => Type::Shift,
+        _ => Type::Limit,
     }
 }
 

@@ -45,7 +45,7 @@ pub fn rule_set_report(rule_set: &RuleSet, texts: bool) -> Report {
     let mut levels = Table::new(&["level", "whose dose", ">at", "over", "rule"]);
     for level in &rule_set.levels {
         levels.row([
-            format!("{}\n{}", level.key, level.sort.name()),
+            format!("{}\n{}", level.key, level.kind.name()),
             format!(
                 "{}\n{}",
                 level.applies_to.name(),

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::answer::ListLineage;
-use crate::rule::{ChangeSort, Checklist, ChecklistChange, ChecklistItem, INACTIVE, Offer};
+use crate::rule::{ChangeType, Checklist, ChecklistChange, ChecklistItem, INACTIVE, Offer};
 use crate::show::report::{Report, Table};
 
 /// What is shown of a list, and whether anything is.
@@ -62,13 +62,13 @@ pub(crate) fn limit_text(item: &ChecklistItem) -> Option<String> {
     if item.is_inactive() {
         return Some(format!("INACTIVE: {INACTIVE}"));
     }
-    let measure = item.measure.as_ref()?;
-    let shown = |amount: crate::quantity::Amount| amount.display(measure.unit);
-    let mut text = format!("limit: {}", measure.limit_words());
-    if let Some(nominal) = measure.nominal {
+    let measurement = item.measurement.as_ref()?;
+    let shown = |amount: crate::quantity::Amount| amount.display(measurement.unit);
+    let mut text = format!("limit: {}", measurement.limit_words());
+    if let Some(nominal) = measurement.nominal {
         text.push_str(&format!(", new {}", shown(nominal)));
     }
-    if let Some(warn) = measure.warn {
+    if let Some(warn) = measurement.warn {
         text.push_str(&format!(", warns at {}", shown(warn)));
     }
     Some(text)
@@ -97,7 +97,7 @@ pub fn checklist_report(list: &Checklist, of: Option<&str>, when: Option<&str>) 
         }
         items += 1;
         let occasions: Vec<&str> = item.when.iter().map(|it| it.name()).collect();
-        report.line(format!("{}  {}: {}", item.key, item.component, item.look));
+        report.line(format!("{}  {}: {}", item.key, item.component, item.how));
         report.under(format!("good: {}", item.good));
         if let Some(limit) = limit_text(item) {
             report.under(limit);
@@ -119,7 +119,7 @@ pub fn checklist_plain(list: &Checklist, of: Option<&str>, when: Option<&str>) -
     asked(list, of, when)
         .map(|item| {
             let when: Vec<&str> = item.when.iter().map(|it| it.name()).collect();
-            let measure = item.measure.as_ref().map(|it| {
+            let measurement = item.measurement.as_ref().map(|it| {
                 json!({
                     "limit": it.limit.display(it.unit),
                     "sense": it.sense.name(),
@@ -130,9 +130,9 @@ pub fn checklist_plain(list: &Checklist, of: Option<&str>, when: Option<&str>) -
             });
             json!({
                 "key": item.key, "of": item.on, "component": item.component,
-                "look": item.look, "good": item.good, "when": when,
+                "look": item.how, "good": item.good, "when": when,
                 "detects": item.detects, "basis": item.basis, "status": item.status.name(),
-                "mates_with": item.pair, "caution": item.caution, "measure": measure,
+                "mates_with": item.pair, "caution": item.caution, "measure": measurement,
                 "inactive": item.is_inactive().then_some(INACTIVE),
             })
         })
@@ -150,10 +150,10 @@ pub fn diff_report(old: &Checklist, new: &Checklist, changes: &[ChecklistChange]
     ));
     report.gap();
     for change in changes {
-        let what = match change.sort {
-            ChangeSort::Added => "added",
-            ChangeSort::Removed => "removed",
-            ChangeSort::Changed => "changed",
+        let what = match change.kind {
+            ChangeType::Added => "added",
+            ChangeType::Removed => "removed",
+            ChangeType::Changed => "changed",
         };
         let mark = if change.looser { ", SEES LESS" } else { "" };
         report.line(format!("{} {}: {what}{mark}", change.of, change.key));

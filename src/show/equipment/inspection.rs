@@ -2,7 +2,7 @@
 
 use super::checklist::{limit_text, sentence};
 use crate::answer::{
-    AfterInspections, ControlLine, InspectionAnswer, InspectionLine, InspectionsAnswer, Piece,
+    AfterInspections, ControlLine, InspectionAnswer, InspectionLine, InspectionsAnswer, ToInspect,
 };
 use crate::calendar::Day;
 use crate::record::{Occasion, Words};
@@ -34,7 +34,7 @@ fn head_text(line: &InspectionLine) -> String {
         .unwrap_or_default();
     format!(
         "{} ({}), {} inspection of {}{at} by {}",
-        line.item, line.sort, line.when, line.on, line.by
+        line.item, line.kind, line.when, line.on, line.by
     )
 }
 
@@ -109,11 +109,15 @@ pub fn inspection_report(answer: &InspectionAnswer) -> Report {
         words.extend(line.note.clone());
         words.extend(line.action.iter().map(|it| format!("done: {it}")));
         let standing = line.standing.filter(|it| *it != "good");
-        let measure = [line.value.as_deref(), standing];
+        let measurement = [line.value.as_deref(), standing];
         table.row([
             line.line.clone(),
             line.result.clone(),
-            measure.into_iter().flatten().collect::<Vec<_>>().join("\n"),
+            measurement
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>()
+                .join("\n"),
             words.join("; "),
         ]);
     }
@@ -137,10 +141,7 @@ pub fn item_question(
     if let Some(caution) = &item.caution {
         report.line(format!("CAUTION {caution}"));
     }
-    report.line(format!(
-        "{number}/{count} {}: {}",
-        item.component, item.look
-    ));
+    report.line(format!("{number}/{count} {}: {}", item.component, item.how));
     report.under(format!("good: {}", item.good));
     if let Some(limit) = limit_text(item) {
         let last = last.map_or_else(String::new, |(value, on)| format!("; last {value}, {on}"));
@@ -153,23 +154,23 @@ pub fn item_question(
 const JUDGED: &str = "[ ] good  [ ] defect  [ ] not done";
 
 /// The form on which an inspection is written down by hand.
-pub fn inspection_form(piece: &Piece, when: Occasion, list: &Checklist) -> Report {
+pub fn inspection_form(equipment: &ToInspect, when: Occasion, list: &Checklist) -> Report {
     let mut report = Report::new(format!(
         "{} ({}): {} inspection, list `{}`",
-        piece.id,
-        piece.sort,
+        equipment.id,
+        equipment.kind,
         when.word(),
         list.key
     ));
     report.line("day ____________  hour ______  who ________________  counter __________");
     report.gap();
     // No blank lines between the items: a quarterly list fits on one page.
-    for (item, number) in piece.items.iter().zip(1..) {
+    for (item, number) in equipment.items.iter().zip(1..) {
         // A measure's criterion is its limit.
         let criterion = limit_text(item).unwrap_or_else(|| format!("good: {}", item.good));
-        let (component, key, look) = (&item.component, &item.key, &item.look);
+        let (component, key, how) = (&item.component, &item.key, &item.how);
         report.line(format!(
-            "{number} {component} ({key}): {look}. {}",
+            "{number} {component} ({key}): {how}. {}",
             sentence(&criterion)
         ));
         if let Some(caution) = &item.caution {
@@ -188,13 +189,13 @@ pub fn inspection_form(piece: &Piece, when: Occasion, list: &Checklist) -> Repor
         };
         report.under(format!("{good}{value}{pair}  ________________"));
     }
-    controls(&mut report, &piece.controls);
+    controls(&mut report, &equipment.controls);
     report.caution(list.confirm.clone());
     report
 }
 
-/// The looks at the place and the vehicle, which are no pieces of a list: what is found in them
-/// goes on no record.
+/// The inspections at the place and the vehicle, which are no items of a list: what is found in
+/// them goes on no record.
 fn controls(report: &mut Report, all: &[ControlLine]) {
     if all.is_empty() {
         return;
@@ -202,7 +203,7 @@ fn controls(report: &mut Report, all: &[ControlLine]) {
     report.gap();
     report.line("Besides, of the place where it is kept and the vehicle that carries it:");
     for it in all {
-        report.line(format!("{}: {} ({})", it.record, it.look, it.rule));
+        report.line(format!("{}: {} ({})", it.record, it.how, it.rule));
         report.under("[ ] checked  hour ______  by ________________");
     }
     report.line(

@@ -1,6 +1,6 @@
-//! One instrument or piece of equipment, what falls due, and checks with their points.
+//! One instrument or item of equipment, what falls due, and checks with their points.
 
-use crate::answer::{CheckLine, DueAnswer, DueLine, LookBackLine, ThingAnswer};
+use crate::answer::{CheckLine, DueAnswer, DueLine, ItemAnswer, LookBackLine};
 use crate::intake::Assessed;
 use crate::show::report::{Report, Table};
 
@@ -49,11 +49,11 @@ pub fn due_report(answer: &DueAnswer) -> Report {
     if answer.lines.is_empty() {
         report.line("Nothing.");
     }
-    if !answer.withdrawn.is_empty() {
+    if !answer.out_of_service.is_empty() {
         report.gap();
         report.line(format!(
             "Out of service and not listed: {}",
-            answer.withdrawn.join(", ")
+            answer.out_of_service.join(", ")
         ));
     }
     report.caution(answer.confirm.clone());
@@ -142,8 +142,8 @@ fn look_back(report: &mut Report, line: &LookBackLine) {
     report.under(format!("sheets: entries {}{more}", entries.join(", ")));
 }
 
-/// The parts that are fitted, and those that were.
-fn parts(report: &mut Report, answer: &ThingAnswer) {
+/// The parts that are installed, and those that were.
+fn parts(report: &mut Report, answer: &ItemAnswer) {
     if answer.parts.is_empty() {
         return;
     }
@@ -162,7 +162,7 @@ fn parts(report: &mut Report, answer: &ThingAnswer) {
     for part in &answer.parts {
         table.row([
             part.component.clone(),
-            part.fitted_on.to_string(),
+            part.installed_on.to_string(),
             part.until.map(|it| it.to_string()).unwrap_or_default(),
             part.serial.clone().unwrap_or_default(),
             part.lot.clone().unwrap_or_default(),
@@ -173,18 +173,18 @@ fn parts(report: &mut Report, answer: &ThingAnswer) {
     report.table(table);
     for part in &answer.parts {
         if let Some(figures) = &part.figures {
-            let (component, on) = (&part.component, part.fitted_on);
+            let (component, on) = (&part.component, part.installed_on);
             report.under(format!("figures of the {component} of {on}: {figures}"));
         }
     }
 }
 
 /// Everything of one thing.
-pub fn thing_report(answer: &ThingAnswer) -> Report {
+pub fn item_report(answer: &ItemAnswer) -> Report {
     const SHOWN: usize = 4;
     let mut report = Report::new(format!(
         "{} ({}, serial {}), {} on {}",
-        answer.id, answer.sort, answer.serial, answer.state, answer.on
+        answer.id, answer.kind, answer.serial, answer.state, answer.on
     ));
     if let Some(source) = &answer.source {
         report.line(source.clone());
@@ -201,7 +201,7 @@ pub fn thing_report(answer: &ThingAnswer) -> Report {
         let certificate = certificate.map_or(String::new(), |it| format!(", certificate {it}"));
         report.line(format!(
             "{} of {} by {}{certificate}: {} (entry {})",
-            check.sort,
+            check.kind,
             check.on,
             check.by,
             if check.passed { "pass" } else { "FAIL" },

@@ -90,7 +90,7 @@ pub fn wear_list_report(answer: &WearList) -> Report {
     report
 }
 
-/// What waits for its figures, an item a line, with the pieces on which it does.
+/// What waits for its figures, an item a line, with the items on which it does.
 fn inactive(report: &mut Report, items: &[InactiveItem]) {
     let mut keys: Vec<&str> = items.iter().map(|it| it.line.as_str()).collect();
     keys.sort_unstable();
@@ -161,7 +161,7 @@ fn outlook(report: &mut Report, item: &ItemWear) {
     }
 }
 
-/// The measures of one piece.
+/// The measures of one item.
 pub fn wear_report(answer: &WearAnswer) -> Report {
     let mut report = Report::new(format!("{} on {}", answer.equipment, answer.on));
     if answer.items.is_empty() && answer.inactive.is_empty() {
@@ -172,14 +172,14 @@ pub fn wear_report(answer: &WearAnswer) -> Report {
         outlook(&mut report, item);
         for part in &item.parts {
             report.gap();
-            let fitted = part.fitted_on.map_or(
+            let installed = part.installed_on.map_or(
                 "part there before any fitting on record".to_owned(),
                 |day| format!("part installed on {day}"),
             );
             let ended = part
                 .ended
                 .map_or(String::new(), |day| format!(", until {day}"));
-            report.line(format!("{} {fitted}{ended}:", item.now.component));
+            report.line(format!("{} {installed}{ended}:", item.now.component));
             let mut table =
                 Table::new(&["day", ">cycles", ">measure", "written as", "by", ">entry"]);
             for point in &part.points {
@@ -223,8 +223,8 @@ pub fn wear_report(answer: &WearAnswer) -> Report {
 
 /// The chart as SVG.
 pub fn wear_chart_of(drawing: &WearDrawing, scripted: bool) -> Result<String, ChartError> {
-    let measure = &drawing.measure;
-    let unit = measure.unit;
+    let measurement = &drawing.measurement;
+    let unit = measurement.unit;
     let last = drawing.series.len().saturating_sub(1);
     let parts: Vec<Part> = drawing
         .series
@@ -247,13 +247,13 @@ pub fn wear_chart_of(drawing: &WearDrawing, scripted: bool) -> Result<String, Ch
     }
     let chart = WearChart {
         title: format!("{} {}", drawing.equipment, drawing.item.component),
-        measure: drawing.item.look.clone(),
+        measurement: drawing.item.how.clone(),
         unit,
-        limit: measure.limit.count(),
-        bad_below: measure.sense == Sense::NotBelow,
-        warn: measure.warn.map(|it| it.count()),
-        nominal: measure.nominal.map(|it| it.count()),
-        step: measure.step.count(),
+        limit: measurement.limit.count(),
+        bad_below: measurement.sense == Sense::NotBelow,
+        warn: measurement.warn.map(|it| it.count()),
+        nominal: measurement.nominal.map(|it| it.count()),
+        step: measurement.step.count(),
         parts,
         today: drawing.on,
         cycles_now: drawing.cycles,
@@ -268,7 +268,7 @@ pub fn wear_chart_of(drawing: &WearDrawing, scripted: bool) -> Result<String, Ch
 
 fn part(drawing: &WearDrawing, series: &Series, is_last: bool) -> Part {
     const STEPS: u32 = 40;
-    let from = series.fitted.map_or(0, |it| it.cycles);
+    let from = series.installed.map_or(0, |it| it.cycles);
     let marks: Vec<Mark> = series
         .points
         .iter()
@@ -288,10 +288,10 @@ fn part(drawing: &WearDrawing, series: &Series, is_last: bool) -> Part {
         to = to.max(now).max(ahead.min(most));
     }
     let band = series
-        .band((&drawing.measure, drawing.others), first, to, STEPS)
+        .band((&drawing.measurement, drawing.others), first, to, STEPS)
         .unwrap_or_default();
     Part {
-        fitted: series.fitted.map(|it| it.day),
+        installed: series.installed.map(|it| it.day),
         from,
         marks,
         band: band

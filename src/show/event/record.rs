@@ -40,7 +40,7 @@ pub fn event_report(it: &EventAnswer) -> Report {
             };
             table.row([
                 at,
-                line.sort.to_owned(),
+                line.kind.to_owned(),
                 line.words.clone(),
                 line.entry.to_string(),
             ]);

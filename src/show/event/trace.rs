@@ -20,25 +20,25 @@ cranks may be missing. Where a part was heading is an estimate.";
 
 /// One cause in one line.
 fn step_words(step: &TraceStep) -> String {
-    let sort = step.sort.map(|it| format!("{it}, ")).unwrap_or_default();
-    let fitted = match step.fitted_on {
+    let kind = step.kind.map(|it| format!("{it}, ")).unwrap_or_default();
+    let installed = match step.installed_on {
         Some(on) => format!("; installed {on}"),
         None if step.is_human => String::new(),
         None => "; fitting not on record".to_owned(),
     };
     let lot = step.lot.as_deref().map(|it| format!(", lot {it}"));
     format!(
-        "{sort}{} ({}; entry {}{fitted}{}{})",
+        "{kind}{} ({}; entry {}{installed}{}{})",
         step.words,
         step.because,
         step.entry,
         lot.unwrap_or_default(),
-        fitted_perhaps(&step.fitted_perhaps)
+        perhaps_installed(&step.perhaps_installed)
     )
 }
 
 /// The days of fittings of which nobody can tell whether they were before the event.
-fn fitted_perhaps(days: &[Day]) -> String {
+fn perhaps_installed(days: &[Day]) -> String {
     let told = |it: &Day| format!("; one installed {it}, order unknown");
     days.iter().map(told).collect()
 }
@@ -124,7 +124,7 @@ pub fn trace_page(answer: &TraceAnswer, scripted: bool) -> Result<String, ChartE
 }
 
 /// The trace: the finding, one table, and the items that could have shown it; with `all` every
-/// item, every look that had to be there and what the verdicts rest on.
+/// item, every inspection that had to be there and what the verdicts rest on.
 pub fn trace_report(answer: &TraceAnswer, all: bool) -> Report {
     with_picture(answer, None, all)
 }
@@ -270,7 +270,7 @@ fn beside(report: &mut Report, answer: &TraceAnswer) {
         let entry = it.entry.map(|it| format!(" (entry {it})"));
         let rule = it.rule.as_deref().unwrap_or("no rule of the rule set");
         table.row([
-            format!("{} {}\n{rule}", it.piece, it.check.word()),
+            format!("{} {}\n{rule}", it.equipment, it.check.word()),
             it.coverage.word().to_owned(),
             record.join("\n"),
             format!("{}{}", it.last, entry.unwrap_or_default()),
@@ -298,18 +298,18 @@ fn verdict_table(rows: &[&TraceRow]) -> Table {
         let flags = row.verdict.flags.iter().map(|it| it.flag.word());
         record.extend(flags.map(|it| format!("! {it}")));
         record.dedup();
-        let last = counted(&row.verdict).map(|look| {
-            let value = look.value.as_deref().map(|it| format!(" {it}"));
-            let found = look.found();
+        let last = counted(&row.verdict).map(|inspection| {
+            let value = inspection.value.as_deref().map(|it| format!(" {it}"));
+            let found = inspection.found();
             format!(
                 "{} {}\n{found}{}",
-                look.moment.day,
-                look.by,
+                inspection.moment.day,
+                inspection.by,
                 value.unwrap_or_default()
             )
         });
         table.row([
-            format!("{}\n{}", row.piece, row.item),
+            format!("{}\n{}", row.equipment, row.item),
             coverage_word(row),
             record.join("\n"),
             last.unwrap_or_else(|| "none".to_owned()),
@@ -385,9 +385,9 @@ fn extent(report: &mut Report, answer: &TraceAnswer) {
         let mut table = Table::new(&["equipment", "why", "now"]);
         for it in asked {
             table.row([
-                it.piece.clone(),
+                it.equipment.clone(),
                 it.why.join("\n"),
-                if it.withdrawn {
+                if it.out_of_service {
                     "out of service"
                 } else {
                     "in service"
@@ -398,7 +398,7 @@ fn extent(report: &mut Report, answer: &TraceAnswer) {
         report.table(table);
     }
     if !clean.is_empty() {
-        let names: Vec<&str> = clean.iter().map(|it| it.piece.as_str()).collect();
+        let names: Vec<&str> = clean.iter().map(|it| it.equipment.as_str()).collect();
         report.line(format!(
             "Same component and nothing on record against it: {}",
             names.join(", ")

@@ -22,17 +22,18 @@ pub fn trace_chart_of(answer: &TraceAnswer, scripted: bool) -> Result<Option<Str
     let mut rows: Vec<&TraceRow> = answer.rows.iter().filter(told).collect();
     if let Some(cause) = &answer.cause {
         // The component that failed first; of the others what there is room for.
-        let of_part = |it: &&TraceRow| it.piece == cause.piece && it.component == cause.component;
+        let of_part =
+            |it: &&TraceRow| it.equipment == cause.equipment && it.component == cause.component;
         rows.sort_by_key(|it| !of_part(it));
     }
     rows.truncate(LANES);
     if rows.is_empty() {
         return Ok(None);
     }
-    let fitted = answer.cause.as_ref().and_then(|it| it.fitted_on);
-    let first = fitted.unwrap_or_else(|| {
-        let looks = rows.iter().flat_map(|row| drawn(row, None));
-        let days = looks.map(|it| it.look.moment.day);
+    let installed = answer.cause.as_ref().and_then(|it| it.installed_on);
+    let first = installed.unwrap_or_else(|| {
+        let inspections = rows.iter().flat_map(|row| drawn(row, None));
+        let days = inspections.map(|it| it.inspection.moment.day);
         days.min().unwrap_or(answer.on).min(answer.on)
     });
     let lanes = rows
@@ -44,7 +45,7 @@ pub fn trace_chart_of(answer: &TraceAnswer, scripted: bool) -> Result<Option<Str
         .filter(|row| row.wear.is_some())
         .max_by_key(|row| {
             drawn(row, Some(first))
-                .filter(|it| it.look.count.is_some())
+                .filter(|it| it.inspection.count.is_some())
                 .count()
         });
     let mut notes = vec![
@@ -67,11 +68,14 @@ pub fn trace_chart_of(answer: &TraceAnswer, scripted: bool) -> Result<Option<Str
     let chart = TraceChart {
         title: match &answer.cause {
             Some(cause) => {
-                format!("{}: {} of {}", answer.event, cause.component, cause.piece)
+                format!(
+                    "{}: {} of {}",
+                    answer.event, cause.component, cause.equipment
+                )
             }
             None => format!("{}: {}", answer.event, answer.kind),
         },
-        fitted,
+        installed,
         first,
         event: answer.until,
         lanes,
@@ -83,11 +87,11 @@ pub fn trace_chart_of(answer: &TraceAnswer, scripted: bool) -> Result<Option<Str
     chart.svg().map(Some)
 }
 
-/// The looks of a row that belong on the time line.
+/// The inspections of a row that belong on the time line.
 fn drawn(row: &TraceRow, first: Option<Day>) -> impl Iterator<Item = &Seen> {
     row.verdict.seen.iter().filter(move |it| {
         !matches!(it.mark, Mark::After | Mark::OtherPart)
-            && first.is_none_or(|first| first <= it.look.moment.day)
+            && first.is_none_or(|first| first <= it.inspection.moment.day)
     })
 }
 
@@ -99,13 +103,13 @@ fn sign(it: &Seen) -> Sign {
         Mark::AmendedAfter | Mark::VoidedAfter | Mark::ChangeUnplaced => return Sign::Changed,
         _ => {}
     }
-    if it.look.is_left_out() {
+    if it.inspection.is_left_out() {
         Sign::NotDone
-    } else if it.look.result == Some(crate::record::LineResult::Defect) {
+    } else if it.inspection.result == Some(crate::record::LineResult::Defect) {
         Sign::Defect
-    } else if it.look.standing == Some(Standing::Beyond) {
+    } else if it.inspection.standing == Some(Standing::Beyond) {
         Sign::Beyond
-    } else if it.look.occasion == Occasion::Daily {
+    } else if it.inspection.occasion == Occasion::Daily {
         Sign::Daily
     } else {
         Sign::Good
@@ -122,35 +126,35 @@ fn lane(row: &TraceRow, first: Day, event: Day) -> Lane {
     Lane {
         name: format!(
             "{} {}: {}{concluded}; {}",
-            row.piece,
+            row.equipment,
             row.item,
             verdict.covered.coverage.word(),
             verdict.record.word
         ),
         signs: drawn(row, Some(first))
-            .filter(|it| it.look.moment.day <= event)
-            .map(|it| (it.look.moment.day, sign(it)))
+            .filter(|it| it.inspection.moment.day <= event)
+            .map(|it| (it.inspection.moment.day, sign(it)))
             .collect(),
     }
 }
 
 fn figures(row: &TraceRow, first: Day, event: Day) -> Option<Measured> {
-    let measure = row.measure.as_ref()?;
+    let measurement = row.measurement.as_ref()?;
     let marks: Vec<(Day, i64, Sign)> = drawn(row, Some(first))
-        .filter(|it| it.look.moment.day <= event)
-        .filter_map(|it| Some((it.look.moment.day, it.look.count?, sign(it))))
+        .filter(|it| it.inspection.moment.day <= event)
+        .filter_map(|it| Some((it.inspection.moment.day, it.inspection.count?, sign(it))))
         .collect();
     if marks.is_empty() {
         return None;
     }
     let line = row.wear.as_ref().map(|it| it.line.clone());
     Some(Measured {
-        name: format!("{}: {}", row.item, row.look),
-        unit: measure.unit,
-        limit: measure.limit.count(),
-        bad_below: measure.sense == Sense::NotBelow,
-        warn: measure.warn.map(|it| it.count()),
-        step: measure.step.count(),
+        name: format!("{}: {}", row.item, row.how),
+        unit: measurement.unit,
+        limit: measurement.limit.count(),
+        bad_below: measurement.sense == Sense::NotBelow,
+        warn: measurement.warn.map(|it| it.count()),
+        step: measurement.step.count(),
         marks,
         line: line.unwrap_or_default(),
     })

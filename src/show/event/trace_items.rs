@@ -6,11 +6,11 @@ use crate::show::report::{Report, Table};
 use crate::trace::required::{Met, Required};
 use crate::trace::verdict::{Mark, Seen};
 
-/// How many looks of an item are printed, the last ones; the JSON has all.
-const LOOKS: usize = 5;
+/// How many inspections of an item are printed, the last ones; the JSON has all.
+const INSPECTIONS: usize = 5;
 
 /// Of how many looks the short form prints.
-const FEW_LOOKS: usize = 3;
+const FEW_INSPECTIONS: usize = 3;
 
 /// Item by item: with `all` each that may have shown it, else those that could.
 pub(crate) fn item_by_item(report: &mut Report, answer: &TraceAnswer, all: bool) {
@@ -41,7 +41,7 @@ pub(crate) fn item_by_item(report: &mut Report, answer: &TraceAnswer, all: bool)
                 ));
                 report.under(format!(
                     "the record shows: the same as for {} {}",
-                    same.piece, same.item
+                    same.equipment, same.item
                 ));
             }
             None => details(report, row, all),
@@ -53,7 +53,7 @@ pub(crate) fn item_by_item(report: &mut Report, answer: &TraceAnswer, all: bool)
 fn row_heading(row: &TraceRow) -> String {
     format!(
         "{} {}: {}; {}",
-        row.piece,
+        row.equipment,
         row.item,
         row.verdict.covered.coverage.word(),
         row.verdict.record.word
@@ -65,13 +65,13 @@ fn details(report: &mut Report, row: &TraceRow, all: bool) {
     for line in detail_lines(row, all) {
         report.under(line);
     }
-    let looks = last_looks(row, if all { LOOKS } else { FEW_LOOKS });
+    let inspections = last_inspections(row, if all { INSPECTIONS } else { FEW_INSPECTIONS });
     let mut table = Table::new(&["done", "for", "by", "found", "counts as", ">entry"]);
-    for seen in &looks {
-        table.row(look_cells(seen));
+    for seen in &inspections {
+        table.row(inspection_cells(seen));
     }
     report.table(table);
-    let more = row.verdict.seen.len().saturating_sub(looks.len());
+    let more = row.verdict.seen.len().saturating_sub(inspections.len());
     match more {
         0 => {}
         1 => report.under("and 1 earlier inspection: --json has them all"),
@@ -88,11 +88,11 @@ fn detail_lines(row: &TraceRow, all: bool) -> Vec<String> {
         match all {
             true => format!(
                 "examines: {} ({}; {})",
-                row.look,
+                row.how,
                 row.when.join(", "),
                 row.basis
             ),
-            false => format!("examines: {}", row.look),
+            false => format!("examines: {}", row.how),
         },
         format!("could it detect? {}", verdict.covered.said_by()),
         format!("the record shows: {}", verdict.record.because),
@@ -174,8 +174,8 @@ fn wear_words(it: &WearThen) -> String {
     text
 }
 
-/// The looks that are printed: the last `count`, and each that does not simply count.
-fn last_looks(row: &TraceRow, count: usize) -> Vec<&Seen> {
+/// The inspections that are printed: the last `count`, and each that does not simply count.
+fn last_inspections(row: &TraceRow, count: usize) -> Vec<&Seen> {
     let seen = &row.verdict.seen;
     let first = seen.len().saturating_sub(count);
     let told = |(at, it): &(usize, &Seen)| {
@@ -189,31 +189,37 @@ fn last_looks(row: &TraceRow, count: usize) -> Vec<&Seen> {
         .collect()
 }
 
-/// A look as cells: done, occasion, by, found, how it counts, entry.
-fn look_cells(seen: &Seen) -> [String; 6] {
-    let look = &seen.look;
-    let value = look.value.as_deref().map(|it| format!(" {it}"));
+/// An inspection as cells: done, occasion, by, found, how it counts, entry.
+fn inspection_cells(seen: &Seen) -> [String; 6] {
+    let inspection = &seen.inspection;
+    let value = inspection.value.as_deref().map(|it| format!(" {it}"));
     let later = seen.later.as_ref().map(|it| {
         let value = it.value.as_deref().map(|it| format!(" {it}"));
         let value = value.unwrap_or_default();
         format!("; now {}{value} (entry {})", it.found(), it.entry)
     });
-    let from_paper = if look.transcribed { ", from paper" } else { "" };
+    let from_paper = if inspection.transcribed {
+        ", from paper"
+    } else {
+        ""
+    };
     let written = match seen.mark {
-        Mark::Claimed if look.clock_doubted => ", by a clock that cannot be trusted".to_owned(),
-        Mark::Claimed => format!(", written {}", look.written.day),
+        Mark::Claimed if inspection.clock_doubted => {
+            ", by a clock that cannot be trusted".to_owned()
+        }
+        Mark::Claimed => format!(", written {}", inspection.written.day),
         _ => String::new(),
     };
     [
-        look.moment.to_string(),
-        look.occasion.word().to_owned(),
-        look.by.clone(),
-        format!("{}{}", look.found(), value.unwrap_or_default()),
+        inspection.moment.to_string(),
+        inspection.occasion.word().to_owned(),
+        inspection.by.clone(),
+        format!("{}{}", inspection.found(), value.unwrap_or_default()),
         format!(
             "{}{written}{from_paper}{}",
             seen.mark.word(),
             later.unwrap_or_default()
         ),
-        look.entry.to_string(),
+        inspection.entry.to_string(),
     ]
 }

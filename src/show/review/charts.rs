@@ -10,11 +10,11 @@ use crate::quantity::{Dose, DoseUnit};
 use crate::rule::Quantity;
 use crate::show::chart::ChartError;
 use crate::show::chart::crew_bars::{CrewBars, PersonRow, RowLevel};
-use crate::show::chart::due_days::{DueDays, DueRow, DueSort};
+use crate::show::chart::due_days::{DueDays, DueRow, DueType};
 use crate::show::chart::months::{Month, Months};
-use crate::show::chart::scatter::{Point, PointSort, Scatter};
+use crate::show::chart::scatter::{Point, PointType, Scatter};
 use crate::show::dose::account::opening_note;
-use crate::show::dose::year::{SCRIPTED, sort_of};
+use crate::show::dose::year::{SCRIPTED, type_of};
 
 /// Everybody's dose over a span against the levels, as SVG.
 ///
@@ -68,9 +68,9 @@ fn person(line: &CrewLine) -> PersonRow {
             .levels
             .iter()
             .map(|it| RowLevel {
-                label: format!("{}, {}", it.sort, it.over),
+                label: format!("{}, {}", it.kind, it.over),
                 dose: Dose::from_nsv(it.limit.nsv.saturating_sub(it.cut.nsv)),
-                sort: sort_of(it),
+                kind: type_of(it),
             })
             .collect(),
     }
@@ -126,18 +126,18 @@ pub fn reconcile_chart(
 }
 
 fn point(line: &ReconcileLine) -> Option<Point> {
-    let sort = match line.sort {
+    let kind = match line.kind {
         Agreement::NoResult | Agreement::NotComparable => return None,
-        Agreement::TooSmall | Agreement::Within => PointSort::Within,
-        Agreement::ReadingsHigher | Agreement::ReadingsLower => PointSort::Beyond,
-        Agreement::ReadingsIncomplete => PointSort::Incomplete,
+        Agreement::TooSmall | Agreement::Within => PointType::Within,
+        Agreement::ReadingsHigher | Agreement::ReadingsLower => PointType::Beyond,
+        Agreement::ReadingsIncomplete => PointType::Incomplete,
     };
     Some(Point {
         label: format!("{} {}", line.worker, line.badge),
         result: Dose::from_nsv(line.result_nsv?),
         below_minimum: line.below_minimum,
         readings: Dose::from_nsv(line.readings.nsv),
-        sort,
+        kind,
     })
 }
 
@@ -147,8 +147,8 @@ fn point(line: &ReconcileLine) -> Option<Point> {
 /// [`ChartError::Draw`] if the drawing backend fails.
 pub fn due_chart(answer: &CalendarAnswer, scripted: bool) -> Result<String, ChartError> {
     let mut notes = Vec::new();
-    if !answer.withdrawn.is_empty() {
-        let names = answer.withdrawn.join(", ");
+    if !answer.out_of_service.is_empty() {
+        let names = answer.out_of_service.join(", ");
         notes.push(format!("Out of service and not listed: {names}."));
     }
     DueDays {
@@ -160,11 +160,11 @@ pub fn due_chart(answer: &CalendarAnswer, scripted: bool) -> Result<String, Char
             .iter()
             .map(|it| DueRow {
                 day: it.day,
-                sort: match it.subject {
-                    Subject::Person => DueSort::Person,
-                    Subject::Badge => DueSort::Badge,
-                    Subject::Instrument => DueSort::Instrument,
-                    Subject::Equipment => DueSort::Equipment,
+                kind: match it.subject {
+                    Subject::Person => DueType::Person,
+                    Subject::Badge => DueType::Badge,
+                    Subject::Instrument => DueType::Instrument,
+                    Subject::Equipment => DueType::Equipment,
                 },
                 what: it.what.clone(),
                 items: it.items.clone(),

@@ -39,7 +39,7 @@ pub(crate) fn to_do(report: &mut Report, all: &[ToDo]) {
     for it in all {
         let until = it.until.strip_prefix("ends with ").unwrap_or(&it.until);
         table.row([
-            it.sort.to_owned(),
+            it.kind.to_owned(),
             it.subject.clone(),
             it.what.clone(),
             until.to_owned(),
@@ -213,7 +213,7 @@ pub fn held_report(answer: &HeldAnswer) -> Report {
     let mut report = Report::new(format!(
         "{} on hold, {} resolved",
         answer.lines.len(),
-        answer.settled
+        answer.resolved
     ));
     let mut table = Table::new(&["item", "who", "of", "what"]);
     for line in &answer.lines {
@@ -221,7 +221,7 @@ pub fn held_report(answer: &HeldAnswer) -> Report {
             line.item.clone(),
             line.person.clone().unwrap_or_default(),
             line.of.clone(),
-            format!("{}: {}", line.sort, line.about),
+            format!("{}: {}", line.why, line.about),
         ]);
     }
     report.table(table);

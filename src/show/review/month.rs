@@ -219,7 +219,7 @@ fn people(report: &mut Report, it: &ReviewAnswer) {
 /// A level's heading: what is special about it, over which time.
 fn heading(level: &LevelLine) -> String {
     let what = match level.quantity.as_str() {
-        "deep" => level.sort.replace("istrative", ".").replace("igation", "."),
+        "deep" => level.kind.replace("istrative", ".").replace("igation", "."),
         quantity => level
             .terms
             .short_of(quantity)

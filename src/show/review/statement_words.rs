@@ -10,7 +10,7 @@ use crate::record::{Sex, Words};
 use crate::rule::{FormItem, Quantity, Terms};
 use crate::show::dose::account::under;
 
-/// The word for what sort of figure it is.
+/// The word for what kind of figure it is.
 pub(crate) fn standing(standing: ItemStanding) -> &'static str {
     match standing {
         ItemStanding::Record => "record",
@@ -288,7 +288,7 @@ pub(crate) fn cell(
     match item {
         FormItem::Name => Cell::Said(answer.name.clone()),
         FormItem::Identification => known(answer.identification.as_ref().map(|it| &it.number)),
-        FormItem::IdentificationType => known(answer.identification.as_ref().map(|it| &it.sort)),
+        FormItem::IdentificationType => known(answer.identification.as_ref().map(|it| &it.kind)),
         FormItem::Sex => known(answer.sex.map(Sex::word)),
         FormItem::Signature => Cell::ByHand,
         FormItem::BirthDate => known(answer.birth_date),

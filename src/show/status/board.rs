@@ -37,7 +37,7 @@ pub fn board_report(it: &BoardAnswer) -> Report {
             Some(day) => format!(", the first until {day} ({})", group.first),
             None => String::new(),
         };
-        let line = format!("{:<20} {} current{until}", group.sort, group.in_date);
+        let line = format!("{:<20} {} current{until}", group.kind, group.in_date);
         report.line(line);
         for not in &group.not_usable {
             report.under(format!("NOT {not}"));
@@ -132,7 +132,7 @@ fn sets(report: &mut Report, it: &BoardAnswer) {
     report.table(table);
 }
 
-/// Why a set stands as it does, each thing once with all the pieces that it is about.
+/// Why a set stands as it does, each thing once with all the items that it is about.
 fn said_once(set: &SetLine) -> Vec<String> {
     let mut said: Vec<(SetState, &str, Vec<&str>)> = Vec::new();
     for reason in &set.reasons {
@@ -140,17 +140,19 @@ fn said_once(set: &SetLine) -> Vec<String> {
             .iter_mut()
             .find(|it| (it.0, it.1) == (reason.state, &*reason.what));
         match same {
-            Some(it) => it.2.push(&reason.piece),
-            None => said.push((reason.state, &reason.what, vec![&reason.piece])),
+            Some(it) => it.2.push(&reason.equipment),
+            None => said.push((reason.state, &reason.what, vec![&reason.equipment])),
         }
     }
-    let words = said.into_iter().map(|(state, what, pieces)| {
-        let pieces = pieces.join(" ");
-        // A finding names its piece itself.
-        let what = what.strip_prefix(&format!("{pieces}: ")).unwrap_or(what);
+    let words = said.into_iter().map(|(state, what, all_equipment)| {
+        let all_equipment = all_equipment.join(" ");
+        // A finding names its item itself.
+        let what = what
+            .strip_prefix(&format!("{all_equipment}: "))
+            .unwrap_or(what);
         match state == set.state {
-            true => format!("{pieces}: {what}"),
-            false => format!("{pieces}, {}: {what}", state.word()),
+            true => format!("{all_equipment}: {what}"),
+            false => format!("{all_equipment}, {}: {what}", state.word()),
         }
     });
     words.collect()
@@ -182,16 +184,16 @@ fn due(report: &mut Report, it: &BoardAnswer) {
     if later > 0 {
         // What falls due stands once, with all whom it is about: a name and a day alone do not say
         // what somebody has to do.
-        let mut sorts: Vec<(&str, Vec<String>)> = Vec::new();
+        let mut kinds: Vec<(&str, Vec<String>)> = Vec::new();
         for it in it.due.iter().filter(|it| it.days > WEEK) {
             let one = format!("{} {}", it.about, it.due.format("%m-%d"));
-            match sorts.iter_mut().find(|(what, _)| *what == it.what) {
+            match kinds.iter_mut().find(|(what, _)| *what == it.what) {
                 Some((_, all)) => all.push(one),
-                None => sorts.push((&it.what, vec![one])),
+                None => kinds.push((&it.what, vec![one])),
             }
         }
         report.line(format!("{later} more within 30 days:"));
-        for (what, all) in sorts {
+        for (what, all) in kinds {
             report.under(format!("{what}: {}", all.join(", ")));
         }
     }

@@ -8,10 +8,10 @@ use crate::trace::extent::{Elsewhere, ItemElsewhere, extent};
 use crate::trace::suggestion::{Ruled, suggestions};
 use crate::trace::verdict::verdict;
 
-fn elsewhere(piece: &str, lot: Option<&str>, item: ItemElsewhere) -> Elsewhere {
+fn elsewhere(equipment: &str, lot: Option<&str>, item: ItemElsewhere) -> Elsewhere {
     Elsewhere {
-        piece: piece.to_owned(),
-        withdrawn: false,
+        equipment: equipment.to_owned(),
+        out_of_service: false,
         lot: lot.map(str::to_owned),
         items: vec![item],
     }
@@ -69,7 +69,7 @@ fn other_equipment_is_told_with_each_reason_and_the_sound_one_without() {
     ];
     let told: Vec<(String, usize)> = extent(Some("L7"), &others)
         .into_iter()
-        .map(|it| (it.piece, it.why.len()))
+        .map(|it| (it.equipment, it.why.len()))
         .collect();
     let right = [
         ("CU-6", 2),
@@ -109,7 +109,7 @@ fn a_barrier_that_nobody_told_of_is_asked_for() {
     assert_eq!(told, right);
 }
 
-/// Cause, barriers that could have shown it by its sort alone, and what it tells of one.
+/// Cause, barriers that could have shown it by its kind alone, and what it tells of one.
 #[test]
 fn what_people_did_tells_which_barrier_was_missing_and_which_could_have_shown_it() {
     type Row = (
@@ -181,7 +181,7 @@ fn one_advice_is_given_once_for_every_item_that_it_is_for() {
         .iter()
         .zip(&verdicts)
         .map(|(item, verdict)| Ruled {
-            piece: "CU-2",
+            equipment: "CU-2",
             item,
             verdict,
         })
@@ -207,7 +207,7 @@ fn a_suggestion_follows_from_coverage_first_and_then_from_the_record() {
     let of = |coverage, text: &str| {
         let verdict = verdict(&facts(item, &[], text), by_data(coverage), &[], &[]);
         let row = Ruled {
-            piece: "CU-2",
+            equipment: "CU-2",
             item,
             verdict: &verdict,
         };

@@ -22,7 +22,7 @@ fn done(on: &str, is_good: bool, entry: i64) -> Done {
 fn asked(check: Beside, coverage: Coverage) -> Asked {
     Asked {
         check,
-        piece: "SA-1".to_owned(),
+        equipment: "SA-1".to_owned(),
         coverage,
         rule: Some("10 CFR 34.29(a)".to_owned()),
     }
@@ -204,7 +204,7 @@ fn told<'t>(beside: &'t [CheckLine], barriers: &'t [BarrierLine]) -> Vec<String>
         no_item: None,
         barriers,
         beside,
-        withdrawn: &[],
+        out_of_service: &[],
         testimonies: 0,
     })
 }
@@ -214,16 +214,16 @@ fn told<'t>(beside: &'t [CheckLine], barriers: &'t [BarrierLine]) -> Vec<String>
 fn where_no_item_leads_the_finding_names_the_check_that_tells_most() {
     let passed = judge(&known("hour", ["good"; 3].map(named)));
     let missing = CheckLine {
-        piece: "D-1".to_owned(),
+        equipment: "D-1".to_owned(),
         ..judge(&known("hour", [None, None, None]))
     };
     let open = CheckLine {
-        piece: "RM-1".to_owned(),
+        equipment: "RM-1".to_owned(),
         coverage: NotEstablished,
         ..missing.clone()
     };
     let all = [open.clone(), passed.clone(), missing];
-    assert_eq!(best(&all).map(|it| it.piece.as_str()), Some("D-1"));
+    assert_eq!(best(&all).map(|it| it.equipment.as_str()), Some("D-1"));
     assert_eq!(
         told(&all, &[])[1..3],
         [

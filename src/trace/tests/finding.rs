@@ -19,7 +19,7 @@ fn row(key: &str, coverage: Coverage, text: &str) -> (String, Verdict) {
 
 fn told(rows: &[(String, Verdict)]) -> Vec<String> {
     let seen = rows.iter().map(|(item, verdict)| Seen {
-        piece: "CU-2",
+        equipment: "CU-2",
         item,
         limit: item
             .starts_with("cable-diameter")
@@ -34,7 +34,7 @@ fn told(rows: &[(String, Verdict)]) -> Vec<String> {
         no_item: None,
         barriers: &[],
         beside: &[],
-        withdrawn: &[],
+        out_of_service: &[],
         testimonies: 0,
     })
 }
@@ -164,7 +164,7 @@ fn with_a_human_cause_the_finding_is_about_barriers() {
         no_item: None,
         barriers: &lines,
         beside: &[],
-        withdrawn: &[],
+        out_of_service: &[],
         testimonies: 1,
     };
     assert_eq!(

@@ -5,7 +5,7 @@ use super::{by_data, day, facts, moment, own_list};
 use crate::record::{Barrier, BarrierState, Coverage};
 use crate::trace::barrier::BarrierNote;
 use crate::trace::occurred::Occurred;
-use crate::trace::record::RecordWord::{Passed, RequiredLookAbsent};
+use crate::trace::record::RecordWord::{Passed, RequiredInspectionMissing};
 use crate::trace::required::{Met, Need};
 use crate::trace::verdict::{FlagWord, Testimony, Verdict, verdict};
 
@@ -25,7 +25,7 @@ fn a_warning_counts_where_it_was_shown_before_the_event() {
         ("late 1 2026-04-01 quarterly good 5.9_mm", false),
         ("look 1 2026-05-20 quarterly good 5.9_mm", false),
         (
-            "look 1 2026-03-01 quarterly good 5.9_mm\nfitted 2026-03-05",
+            "look 1 2026-03-01 quarterly good 5.9_mm\ninstalled 2026-03-05",
             false,
         ),
     ] {
@@ -43,7 +43,7 @@ fn a_trigger_that_was_written_after_the_event_is_flagged_and_still_called_for_a_
     let base = format!("look 9 2026-04-01 quarterly good\n{DAY}\n");
     let found = ruled("crank", "", &format!("{base}late-trigger 2026-05-10"));
     assert_eq!(flags(&found), [FlagWord::TriggerLater]);
-    assert_eq!(found.record.word, RequiredLookAbsent);
+    assert_eq!(found.record.word, RequiredInspectionMissing);
     let found = ruled("crank", "", &format!("{base}trigger 2026-05-10"));
     assert_eq!(flags(&found), []);
     let found = ruled("crank", "", &format!("{base}late-trigger 2026-05-21"));

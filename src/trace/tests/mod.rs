@@ -12,9 +12,9 @@ mod unplaced;
 mod verdicts;
 
 use super::coverage::{Covered, Source};
+use super::inspection::{Clear, PastInspection, World};
 use super::known::{Facts, Use};
 use super::known::{Learned, Trigger};
-use super::look::{Clear, Look, World};
 use super::occurred::DoneAt;
 use super::occurred::Occurred;
 use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
@@ -82,7 +82,7 @@ fn occasion(word: &str) -> Occasion {
 /// - `late N ...`: written after it; `correct N ...`: what a later version of N says, from after
 ///   the event; `void N`: voided after it;
 /// - `perhaps N ...`: written, or amended, by a clock that cannot be trusted;
-/// - `used DAY EXPOSURES`; `clear DAY`; `fitted DAY`; `trigger WHEN`; `late-trigger WHEN`,
+/// - `used DAY EXPOSURES`; `clear DAY`; `installed DAY`; `trigger WHEN`; `late-trigger WHEN`,
 ///   `perhaps-trigger WHEN`.
 pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) -> Facts<'i> {
     let mut facts = Facts {
@@ -116,9 +116,9 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
                 facts.known.clears.push(clear.clone());
                 facts.now.clears.push(clear);
             }
-            ["fitted", on] => {
-                facts.known.fitted = Some(day(on));
-                facts.now.fitted = Some(day(on));
+            ["installed", on] => {
+                facts.known.installed = Some(day(on));
+                facts.now.installed = Some(day(on));
             }
             [word @ ("trigger" | "late-trigger" | "perhaps-trigger"), at] => {
                 facts.triggers.push(Trigger {
@@ -137,34 +137,36 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
             ["mate", record] => facts.mates.push(record.parse().expect("a record")),
             ["void", record] => {
                 let record: i64 = record.parse().expect("a record");
-                facts.now.looks.retain(|it| it.record != record);
+                facts.now.inspections.retain(|it| it.record != record);
             }
             [how, rest @ ..] => {
-                let look = look(item, entry, rest);
+                let inspection = inspection(item, entry, rest);
                 if *how == "look" {
-                    facts.known.looks.retain(|it| it.record != look.record);
-                    facts.known.looks.push(look.clone());
+                    let known = &mut facts.known.inspections;
+                    known.retain(|it| it.record != inspection.record);
+                    known.push(inspection.clone());
                 }
-                facts.now.looks.retain(|it| it.record != look.record);
-                facts.now.looks.push(look);
+                let now = &mut facts.now.inspections;
+                now.retain(|it| it.record != inspection.record);
+                now.push(inspection);
             }
         }
     }
-    facts.known.looks.sort_by_key(Look::order);
-    facts.now.looks.sort_by_key(Look::order);
+    facts.known.inspections.sort_by_key(PastInspection::order);
+    facts.now.inspections.sort_by_key(PastInspection::order);
     facts
 }
 
-fn look(item: &ChecklistItem, entry: i64, words: &[&str]) -> Look {
+fn inspection(item: &ChecklistItem, entry: i64, words: &[&str]) -> PastInspection {
     let [record, at, when, found, rest @ ..] = words else {
         panic!("{words:?} is no look");
     };
     let occasion = occasion(when);
     let value = rest.iter().find(|it| !it.starts_with("with="));
     let amount = value.map(|it| Amount::parse(&it.replace('_', " "), None).expect("an amount"));
-    let measure = item.measure.as_ref();
+    let measurement = item.measurement.as_ref();
     let with = rest.iter().find_map(|it| it.strip_prefix("with="));
-    Look {
+    PastInspection {
         record: record.parse().expect("a record"),
         entry,
         written_at: "2026-06-01T08:00:00Z".to_owned(),
@@ -178,7 +180,8 @@ fn look(item: &ChecklistItem, entry: i64, words: &[&str]) -> Look {
         result: result(found),
         value: value.map(|it| it.replace('_', " ")),
         count: amount.map(|it| it.count()),
-        standing: amount.and_then(|it| measure.and_then(|measure| measure.standing(it))),
+        standing: amount
+            .and_then(|it| measurement.and_then(|measurement| measurement.standing(it))),
         note: None,
         with: with.map(|it| it.parse().expect("a record")),
     }

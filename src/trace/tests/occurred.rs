@@ -1,4 +1,4 @@
-//! An event of which only a day, a month, a bound or nothing is known, against looks at every
+//! An event of which only a day, a month, a bound or nothing is known, against inspections at every
 //! place beside it.
 
 use super::{by_data, day, facts, moment, own_list, uses};
@@ -33,7 +33,7 @@ fn ruled_at(event: &str, key: &str, used: &str, text: &str) -> Verdict {
     verdict(&facts, by_data(Coverage::CanDetect), &[], &[])
 }
 
-/// The event, the look (its moment and occasion), and how it counts.
+/// The event, the inspection (its moment and occasion), and how it counts.
 #[test]
 fn a_look_counts_only_where_it_surely_was_before_the_event() {
     use Mark::{After, Counts, SameDay, TakenAsBefore, Within};
@@ -67,17 +67,17 @@ fn a_look_counts_only_where_it_surely_was_before_the_event() {
         (BEFORE, "2026-05-19 daily", Within),
         (BEFORE, "2026-05-20 quarterly", After),
     ];
-    for (event, look, mark) in rows {
+    for (event, inspection, mark) in rows {
         let found = ruled_at(
             event,
             "cable-diameter",
             "",
-            &format!("look 1 {look} good 6_mm"),
+            &format!("look 1 {inspection} good 6_mm"),
         );
         let marks: Vec<Mark> = found.seen.iter().map(|it| it.mark).collect();
-        assert_eq!(marks, [*mark], "{event}: {look}");
+        assert_eq!(marks, [*mark], "{event}: {inspection}");
         let vouches = matches!(mark, Counts | TakenAsBefore);
-        assert_eq!(found.last_good.is_some(), vouches, "{event}: {look}");
+        assert_eq!(found.last_good.is_some(), vouches, "{event}: {inspection}");
     }
 }
 
@@ -139,15 +139,15 @@ fn what_may_have_been_before_counts_neither_for_nor_against_and_the_other_word_i
     }
 }
 
-/// Where no other look is there the word says it.
+/// Where no other inspection is there the word says it.
 #[test]
 fn a_single_look_that_may_have_been_before_is_of_unknown_order() {
-    for (event, look) in [
+    for (event, inspection) in [
         (HOUR, "2026-05-19"),
         (DAY, "2026-05-19T06:20"),
         (MONTH, "2026-05-10"),
     ] {
-        let text = format!("look 1 {look} quarterly good 6_mm");
+        let text = format!("look 1 {inspection} quarterly good 6_mm");
         let found = ruled_at(event, "cable-diameter", "", &text);
         assert_eq!(found.record.word, OrderUnknown, "{event}");
         assert_eq!(
@@ -196,8 +196,8 @@ fn the_check_of_a_day_that_is_not_known_is_absent_only_where_no_day_has_one() {
 fn a_term_that_ended_while_the_event_may_have_been_is_no_look_in_time_and_none_that_is_absent() {
     for (on, word, other) in [
         ("2026-03-05", Passed, None),
-        ("2026-02-10", OrderUnknown, Some(RequiredLookAbsent)),
-        ("2026-01-20", RequiredLookAbsent, None),
+        ("2026-02-10", OrderUnknown, Some(RequiredInspectionMissing)),
+        ("2026-01-20", RequiredInspectionMissing, None),
     ] {
         let text = format!("look 1 {on} quarterly good 6_mm");
         let found = ruled_at(MONTH, "cable-diameter", "", &text);
@@ -231,12 +231,12 @@ fn days_since_the_last_good_look_are_a_range_and_cycles_only_those_that_surely_w
 fn what_called_for_a_look_only_perhaps_before_the_event_is_not_held_against_it() {
     let base = "look 9 2026-04-01 quarterly good\nlook 8 2026-05-19T05:00 daily good\n";
     for (event, trigger, word, other) in [
-        (HOURS, "trigger 2026-05-18", RequiredLookAbsent, None),
+        (HOURS, "trigger 2026-05-18", RequiredInspectionMissing, None),
         (
             HOURS,
             "trigger 2026-05-19",
             Passed,
-            Some(RequiredLookAbsent),
+            Some(RequiredInspectionMissing),
         ),
         (HOURS, "trigger 2026-05-20", Passed, None),
         (HOURS, "late-trigger 2026-05-19", Passed, None),
@@ -245,7 +245,8 @@ fn what_called_for_a_look_only_perhaps_before_the_event_is_not_held_against_it()
         assert_eq!(found.record.word, word, "{trigger}: {:?}", found.record);
         assert_eq!(found.as_if_before.map(|it| it.word), other, "{trigger}");
     }
-    // A drop in May, and a look in May: nobody can tell whether it was the look after the drop.
+    // A drop in May, and an inspection in May: nobody can tell whether it was the inspection after
+    // the drop.
     let list = own_list();
     let text = format!("{base}trigger 2026-05-18\nlook 2 2026-05-10 after-event good");
     let mut facts = facts(list.item("crank").expect("an item"), &[], &text);

@@ -11,7 +11,7 @@ fn event(on: &str, words: &[(Coverage, RecordWord)]) -> EventFact {
         day: day(on),
         is_human: false,
         causes: vec![CauseFact {
-            piece: 5,
+            equipment: 5,
             on: "control unit".to_owned(),
             component: "drive cable".to_owned(),
             failure: "drive-cable-broken".to_owned(),
@@ -29,16 +29,16 @@ fn event(on: &str, words: &[(Coverage, RecordWord)]) -> EventFact {
     }
 }
 
-fn defect(piece: i64, on: &str, cleared: Option<&str>) -> DefectFact {
+fn defect(equipment: i64, on: &str, cleared: Option<&str>) -> DefectFact {
     DefectFact {
-        piece,
+        equipment,
         on: "control unit".to_owned(),
         item: "cable-diameter".to_owned(),
         component: "drive cable".to_owned(),
         day: day(on),
         entry: 50,
         cleared_on: cleared.map(day),
-        fitted: None,
+        installed: None,
     }
 }
 
@@ -58,7 +58,7 @@ fn only_an_item_that_could_have_shown_it_lets_it_through() {
     for (coverage, record, right) in [
         (CanDetect, Passed, Some((0, 1, 0, 0))),
         (CanDetect, LeftOut, Some((0, 1, 0, 0))),
-        (CanDetect, RequiredLookAbsent, Some((0, 1, 0, 0))),
+        (CanDetect, RequiredInspectionMissing, Some((0, 1, 0, 0))),
         (CanDetect, Claimed, Some((0, 1, 0, 0))),
         (CanDetect, PassedBeyondLimit, Some((0, 1, 0, 0))),
         (CanDetect, KnownDefectUsed, Some((0, 0, 1, 0))),
@@ -98,7 +98,7 @@ fn a_defect_is_caught_once_while_it_is_open_and_not_after_the_event_it_led_to() 
     );
     // A new part since: its defect is one of its own.
     let mut fresh = defect(5, "2026-07-01", None);
-    fresh.fitted = Some(day("2026-05-25"));
+    fresh.installed = Some(day("2026-05-25"));
     assert_eq!(counts(&happened, &[fresh]), (1, 1, 0, 0));
 }
 

@@ -5,7 +5,7 @@ use crate::trace::record::RecordWord::{self, *};
 use crate::trace::verdict::Mark;
 
 /// Of what is written by a clock that cannot be trusted: the word, what it would be if that had
-/// been before the event, and how the look is marked.
+/// been before the event, and how the inspection is marked.
 #[test]
 fn what_nobody_can_place_counts_neither_for_nor_against_and_is_told() {
     type Row = (&'static str, RecordWord, Option<RecordWord>, Mark);
@@ -33,7 +33,7 @@ fn what_nobody_can_place_counts_neither_for_nor_against_and_is_told() {
             Some(PassedBeyondLimit),
             Mark::ChangeUnplaced,
         ),
-        // A look of the day after is after the event, whoever wrote it when.
+        // An inspection of the day after is after the event, whoever wrote it when.
         (
             "look 1 2026-04-01 quarterly measured 5.9_mm\n\
              perhaps 2 2026-05-20 quarterly measured 5.9_mm",

@@ -68,7 +68,7 @@ fn each_record_word_comes_from_what_was_written() {
         (
             "crank",
             "look 1 2026-04-01 quarterly good",
-            RequiredLookAbsent,
+            RequiredInspectionMissing,
             None,
         ),
         (
@@ -78,7 +78,7 @@ fn each_record_word_comes_from_what_was_written() {
             None,
         ),
         // Nobody ever looked, and nothing was due: counted as absent.
-        ("source-leak-wipe", "", RequiredLookAbsent, None),
+        ("source-leak-wipe", "", RequiredInspectionMissing, None),
     ]);
 }
 
@@ -95,7 +95,7 @@ fn a_known_defect_is_not_a_look_that_let_it_through() {
         (
             "cable-diameter",
             "look 1 2026-04-01 quarterly defect\nclear 2026-04-02",
-            NotLookedAtSince,
+            NotInspectedSince,
             None,
         ),
         // Measured again is not found good again.
@@ -115,7 +115,7 @@ fn a_known_defect_is_not_a_look_that_let_it_through() {
         // Another part since.
         (
             "cable-diameter",
-            "look 1 2026-03-30 quarterly defect\nfitted 2026-04-02\n\
+            "look 1 2026-03-30 quarterly defect\ninstalled 2026-04-02\n\
              look 2 2026-04-02 quarterly good 6_mm",
             Passed,
             None,
@@ -152,7 +152,7 @@ fn a_defect_of_equipment_that_was_not_used_is_not_known_and_used() {
     facts.in_use = false;
     assert_eq!(
         facts.judged().word,
-        NotLookedAtSince,
+        NotInspectedSince,
         "the use of the day itself may have been before"
     );
     let later = uses("2026-05-18/20 2026-05-19/1");
@@ -180,10 +180,10 @@ fn absent_and_left_out_are_two_things() {
         (
             "crank",
             "look 1 2026-04-01 quarterly good\nlook 2 2026-05-18T07:00 daily good",
-            RequiredLookAbsent,
+            RequiredInspectionMissing,
             None,
         ),
-        // Left out once and done at the last look.
+        // Left out once and done at the last inspection.
         (
             "cable-diameter",
             "look 1 2026-03-01 quarterly not-done\nlook 2 2026-04-01 quarterly good 6_mm",
@@ -203,7 +203,10 @@ fn absent_and_left_out_are_two_things() {
 #[test]
 fn the_periodic_look_is_absent_from_the_day_after_it_was_due() {
     let base = |on: &str| format!("look 1 {on} quarterly good 6_mm");
-    for (on, word) in [("2026-02-19", Passed), ("2026-02-18", RequiredLookAbsent)] {
+    for (on, word) in [
+        ("2026-02-19", Passed),
+        ("2026-02-18", RequiredInspectionMissing),
+    ] {
         let found = ruled("cable-diameter", "", &base(on));
         assert_eq!(found.record.word, word, "{on}");
     }
@@ -214,8 +217,14 @@ fn a_check_after_the_event_or_at_its_minute_is_not_the_days_look() {
     let quarter = "look 9 2026-04-01 quarterly good\n";
     for (line, word) in [
         ("look 1 2026-05-19T13:39 daily good", Passed),
-        ("look 1 2026-05-19T13:40 daily good", RequiredLookAbsent),
-        ("look 1 2026-05-19T15:00 daily good", RequiredLookAbsent),
+        (
+            "look 1 2026-05-19T13:40 daily good",
+            RequiredInspectionMissing,
+        ),
+        (
+            "look 1 2026-05-19T15:00 daily good",
+            RequiredInspectionMissing,
+        ),
         // Without an hour a daily check counts as before the first use; of any other one nobody
         // can tell.
         ("look 1 2026-05-19 daily good", Passed),
@@ -239,7 +248,7 @@ fn a_shift_that_ran_past_midnight_has_the_check_of_the_day_on_which_it_began() {
     let item = list.item("crank").expect("an item");
     let text = "look 1 2026-04-01 quarterly good\nlook 2 2026-05-18T18:00 daily good";
     let mut facts = facts(item, &[], text);
-    assert_eq!(facts.judged().word, RequiredLookAbsent);
+    assert_eq!(facts.judged().word, RequiredInspectionMissing);
     facts.shift_day = day("2026-05-18");
     assert_eq!(facts.judged().word, Passed);
 }
@@ -251,9 +260,12 @@ fn a_mating_check_against_another_piece_is_not_that_of_the_set_up() {
         ("look 1 2026-05-19T07:00 daily good with=7", Passed),
         (
             "look 1 2026-05-19T07:00 daily good with=8",
-            RequiredLookAbsent,
+            RequiredInspectionMissing,
         ),
-        ("look 1 2026-05-19T07:00 daily good", RequiredLookAbsent),
+        (
+            "look 1 2026-05-19T07:00 daily good",
+            RequiredInspectionMissing,
+        ),
         ("look 1 2026-05-19T07:00 daily not-done", LeftOut),
     ] {
         let found = ruled("connector-mating", "", &format!("{quarter}{line}"));
@@ -266,10 +278,10 @@ fn a_mating_check_against_another_piece_is_not_that_of_the_set_up() {
 fn a_drop_calls_for_a_look_and_a_daily_check_is_not_that_look() {
     let base = format!("look 9 2026-04-01 quarterly good\n{DAY}\n");
     for (line, word) in [
-        ("trigger 2026-05-10", RequiredLookAbsent),
+        ("trigger 2026-05-10", RequiredInspectionMissing),
         (
             "trigger 2026-05-10\nlook 2 2026-05-09 after-event good",
-            RequiredLookAbsent,
+            RequiredInspectionMissing,
         ),
         (
             "trigger 2026-05-10\nlook 2 2026-05-10 after-event good",
@@ -277,7 +289,7 @@ fn a_drop_calls_for_a_look_and_a_daily_check_is_not_that_look() {
         ),
         (
             "trigger 2026-05-10T15:00\nlook 2 2026-05-10T14:00 after-event good",
-            RequiredLookAbsent,
+            RequiredInspectionMissing,
         ),
         (
             "trigger 2026-05-10\nlook 2 2026-05-11 quarterly good",
@@ -285,7 +297,7 @@ fn a_drop_calls_for_a_look_and_a_daily_check_is_not_that_look() {
         ),
         (
             "trigger 2026-05-10\nlook 2 2026-05-11 daily good",
-            RequiredLookAbsent,
+            RequiredInspectionMissing,
         ),
         // At or after the event it called for nothing before it.
         ("trigger 2026-05-19T13:40", Passed),
@@ -304,7 +316,7 @@ fn a_part_that_was_fitted_calls_for_a_look_at_its_own_component_only() {
     facts.triggers[0].component = Some("drive cable".to_owned());
     assert_eq!(facts.judged().word, Passed);
     facts.triggers[0].component = Some("crank".to_owned());
-    assert_eq!(facts.judged().word, RequiredLookAbsent);
+    assert_eq!(facts.judged().word, RequiredInspectionMissing);
 }
 
 #[test]
@@ -321,7 +333,7 @@ fn what_is_written_after_the_event_is_claimed_and_what_it_would_change_is_told()
         (
             "crank",
             "look 1 2026-04-01 quarterly good\nlate 2 2026-05-19T07:00 daily not-done",
-            RequiredLookAbsent,
+            RequiredInspectionMissing,
             Some(LeftOut),
         ),
         // Late and older than the last known look: it changes nothing.
@@ -374,7 +386,7 @@ fn of_an_inspection_amended_after_the_event_the_earlier_version_counts() {
             "cable-diameter",
             "look 1 2026-04-01 quarterly good 6_mm\nvoid 1",
             Passed,
-            Some(RequiredLookAbsent),
+            Some(RequiredInspectionMissing),
         ),
     ]);
     let found = ruled(

@@ -4,15 +4,15 @@ use proptest::prelude::*;
 
 use super::super::forecast::{Axis, Outlook, Pace, Terms};
 use super::super::foreseen::Foreseeable;
-use super::super::series::{Fitting, Others, Point, Series, series};
+use super::super::series::{Installation, Others, Point, Series, series};
 use super::{amount, cable, day, points};
 use crate::calendar::Day;
 use crate::quantity::{AmountKind, AmountUnit};
-use crate::rule::{FiguresOf, ItemMeasure, Sense, is_wear};
+use crate::rule::{FiguresOf, ItemMeasurement, Sense, is_wear};
 use crate::stat::line::Squares;
 
-fn fitting(on: &str, cycles: i64) -> Fitting {
-    Fitting {
+fn fitting(on: &str, cycles: i64) -> Installation {
+    Installation {
         day: day(on),
         cycles,
         entry: 100,
@@ -40,9 +40,9 @@ fn others() -> Others {
     }
 }
 
-fn terms(measure: &ItemMeasure) -> Terms<'_> {
+fn terms(measurement: &ItemMeasurement) -> Terms<'_> {
     Terms {
-        measure,
+        measurement,
         today: day("2026-05-10"),
         cycles_now: 2100,
         pace: Some(Pace {
@@ -63,7 +63,7 @@ fn a_new_part_starts_a_new_series_and_counts_from_its_fitting() {
         .iter()
         .map(|it| {
             let cycles = it.points.iter().map(|point| point.cycles).collect();
-            (it.fitted.map(|part| part.cycles), it.ended, cycles)
+            (it.installed.map(|part| part.cycles), it.ended, cycles)
         })
         .collect();
     assert_eq!(
@@ -82,9 +82,9 @@ fn a_new_part_starts_a_new_series_and_counts_from_its_fitting() {
 
 #[test]
 fn a_worn_part_is_foreseen_and_the_sooner_date_counts() {
-    let measure = cable();
+    let measurement = cable();
     let series = one(WEARING);
-    let found = series.forecast(&terms(&measure));
+    let found = series.forecast(&terms(&measurement));
     assert_eq!(found.outlook, Outlook::Heading);
     let (likely, earliest) = (found.likely.expect("a day"), found.earliest.expect("a day"));
     assert!(earliest.day < likely.day && day("2026-05-10") <= earliest.day);
@@ -99,7 +99,7 @@ fn a_worn_part_is_foreseen_and_the_sooner_date_counts() {
             cycles: 4500,
             days: 90,
         }),
-        ..terms(&measure)
+        ..terms(&measurement)
     });
     let sooner = fast.earliest.expect("a day");
     assert!(sooner.day < earliest.day || earliest.by == Axis::Cycles);
@@ -107,7 +107,7 @@ fn a_worn_part_is_foreseen_and_the_sooner_date_counts() {
     // Without use of late only the days are left, and the cycles have no date.
     let idle = series.forecast(&Terms {
         pace: None,
-        ..terms(&measure)
+        ..terms(&measurement)
     });
     assert_eq!(idle.earliest.map(|it| it.by), Some(Axis::Days));
     assert_eq!(idle.earliest_cycles, found.earliest_cycles);
@@ -116,17 +116,17 @@ fn a_worn_part_is_foreseen_and_the_sooner_date_counts() {
 
 #[test]
 fn it_warns_when_the_earliest_day_comes_before_the_next_inspection() {
-    let measure = cable();
+    let measurement = cable();
     let series = one(WEARING);
     let warns = |next: Option<Day>| {
         let asked = Terms {
             next_inspection: next,
-            ..terms(&measure)
+            ..terms(&measurement)
         };
         series.forecast(&asked).warns
     };
     let earliest = series
-        .forecast(&terms(&measure))
+        .forecast(&terms(&measurement))
         .earliest
         .expect("a day")
         .day;
@@ -138,7 +138,7 @@ fn it_warns_when_the_earliest_day_comes_before_the_next_inspection() {
 /// Points, the day, cycles then, the outlook.
 #[test]
 fn each_outlook_has_its_case() {
-    let measure = cable();
+    let measurement = cable();
     let before = "2026-01-01/0/7.00 2026-02-01/500/6.97 2026-03-01/1000/6.96 \
                   2026-04-01/1500/6.93 2026-05-01/2000/6.91";
     let [worse, as_foreseen, better] =
@@ -193,7 +193,7 @@ fn each_outlook_has_its_case() {
         let asked = Terms {
             cycles_now,
             next_inspection: Some(day("2026-05-11")),
-            ..terms(&measure)
+            ..terms(&measurement)
         };
         let found = one(text).forecast(&asked);
         assert_eq!(found.outlook, outlook, "{text} at {cycles_now}");
@@ -212,13 +212,13 @@ fn each_outlook_has_its_case() {
 /// they do, and a part that scatters more than those is judged by itself.
 #[test]
 fn a_part_alone_warns_from_six_measures_on_or_by_a_sure_slope_and_beside_others_from_four() {
-    let measure = cable();
+    let measurement = cable();
     let six = format!("{WEARING} 2026-06-01/2500/5.88");
     let four = WEARING.rsplit_once(' ').expect("points").0;
     let outlook = |text: &str, others: Others| {
         let asked = Terms {
             others,
-            ..terms(&measure)
+            ..terms(&measurement)
         };
         one(text).forecast(&asked).outlook
     };
@@ -230,10 +230,10 @@ fn a_part_alone_warns_from_six_measures_on_or_by_a_sure_slope_and_beside_others_
     assert_eq!(outlook(four, others()), Outlook::Heading);
     let wild = "2026-01-01/0/6.00 2026-02-01/500/6.40 2026-03-01/1000/5.85 2026-04-01/1500/6.20";
     let series = one(wild);
-    let line = |others| series.line_by_cycles(&measure, others).expect("a line");
+    let line = |others| series.line_by_cycles(&measurement, others).expect("a line");
     assert_eq!(line(others()).fit().freedom(), 2);
     assert!(line(others()).tells() && !line(Others::default()).tells());
-    let calm = one(four).line_by_cycles(&measure, others());
+    let calm = one(four).line_by_cycles(&measurement, others());
     assert_eq!(calm.expect("a line").fit().freedom(), 10);
 }
 
@@ -246,7 +246,7 @@ fn other_parts() -> Vec<Series> {
 /// Measures, whether other parts are known, and the measure since which the limit was foreseeable.
 #[test]
 fn a_limit_was_foreseeable_only_where_every_later_forecast_warned_and_the_line_led_there() {
-    let measure = cable();
+    let measurement = cable();
     let on = format!("{WEARING} 2026-06-01/2500/5.88 2026-07-01/3000/5.84");
     let flat = "2026-01-01/0/5.85 2026-02-01/500/5.85 2026-03-01/1000/5.85 2026-04-01/1500/5.85";
     let fast = "2026-01-01/0/6.00 2026-02-01/500/5.95 2026-03-01/1000/5.91 2026-04-01/1500/5.86";
@@ -283,24 +283,24 @@ fn a_limit_was_foreseeable_only_where_every_later_forecast_warned_and_the_line_l
     ] {
         let others = if beside { other_parts() } else { Vec::new() };
         let next = |it: Day| Some(it + chrono::Days::new(92));
-        let found = one(&text).foreseeable(&measure, &others, next);
+        let found = one(&text).foreseeable(&measurement, &others, next);
         let entry = match found {
             Foreseeable::Since(point) => Some(point.entry),
             Foreseeable::TooFew | Foreseeable::No => None,
         };
         assert_eq!(entry, since, "{text}: {found:?}");
         // Where no inspection falls due the line leads before none.
-        let never = one(&text).foreseeable(&measure, &others, |_| None);
+        let never = one(&text).foreseeable(&measurement, &others, |_| None);
         assert_eq!(never.day(), None, "{text}: {never:?}");
     }
-    let alone = one(flat).foreseeable(&measure, &[], |_| None);
+    let alone = one(flat).foreseeable(&measurement, &[], |_| None);
     assert_eq!(alone, Foreseeable::TooFew);
     assert!(alone.words().contains("too few"));
 }
 
 /// The tilt of a connector: it grows.
-fn tilt() -> ItemMeasure {
-    ItemMeasure {
+fn tilt() -> ItemMeasurement {
+    ItemMeasurement {
         unit: AmountUnit::of("1 deg").expect("a unit"),
         nominal: None,
         limit: amount("20 deg"),
@@ -315,17 +315,17 @@ fn tilt() -> ItemMeasure {
 
 #[test]
 fn a_rising_measure_is_foreseen_against_its_upper_limit() {
-    let measure = tilt();
+    let measurement = tilt();
     let mut points = points(WEARING);
     for (point, degrees) in points.iter_mut().zip([2_000, 3_000, 5_000, 6_000, 8_000]) {
         point.count = degrees;
     }
     let all = series(&points, &[]);
-    let found = all[0].forecast(&terms(&measure));
+    let found = all[0].forecast(&terms(&measurement));
     assert_eq!(found.outlook, Outlook::Heading);
     let beyond = all[0].forecast(&Terms {
         cycles_now: 10_000,
-        ..terms(&measure)
+        ..terms(&measurement)
     });
     assert_eq!(beyond.outlook, Outlook::MayBeBeyond);
     assert!(is_wear(AmountKind::Angle) && is_wear(AmountKind::Length));
@@ -336,7 +336,7 @@ fn a_rising_measure_is_foreseen_against_its_upper_limit() {
 /// degrees: the line through the ten before leads to 10.1, and 13 is 4.0 errors above it.
 #[test]
 fn a_line_that_its_last_measure_refutes_tells_no_day() {
-    let measure = tilt();
+    let measurement = tilt();
     let places = "2025-02-26/0/1 2025-05-10/840/1 2025-08-09/1819/1 2025-11-08/2570/1 \
                   2025-12-14/3062/1 2026-01-11/3561/1 2026-02-07/3947/1 2026-03-08/4408/1 \
                   2026-04-12/5074/1 2026-05-09/5217/1 2026-05-20/5250/1";
@@ -350,7 +350,7 @@ fn a_line_that_its_last_measure_refutes_tells_no_day() {
             today: day("2026-05-20"),
             cycles_now: 5250,
             others: Others::default(),
-            ..terms(&measure)
+            ..terms(&measurement)
         });
         assert_eq!(found.outlook, outlook, "{last}");
         assert_eq!(found.likely.is_some(), outlook == Outlook::Heading);
@@ -361,9 +361,9 @@ fn a_line_that_its_last_measure_refutes_tells_no_day() {
 
 #[test]
 fn the_band_holds_the_line_and_widens_away_from_the_points() {
-    let measure = cable();
+    let measurement = cable();
     let band = one(WEARING)
-        .band((&measure, others()), 0, 4000, 8)
+        .band((&measurement, others()), 0, 4000, 8)
         .expect("a band");
     assert_eq!(band.len(), 9);
     assert_eq!((band[0].cycles, band[8].cycles), (0, 4000));
@@ -375,7 +375,7 @@ fn the_band_holds_the_line_and_widens_away_from_the_points() {
     assert!(width(2) < width(0) && width(2) < width(8));
     assert!(
         one("2026-01-01/0/6.00")
-            .band((&measure, others()), 0, 1, 1)
+            .band((&measurement, others()), 0, 1, 1)
             .is_err()
     );
 }
@@ -387,7 +387,7 @@ proptest! {
         order in proptest::collection::vec(any::<u32>(), 12),
         noise in proptest::collection::vec(0..3_i64, 12),
     ) {
-        let inch = ItemMeasure {
+        let inch = ItemMeasurement {
             unit: AmountUnit::of("1 in").expect("a unit"),
             nominal: Some(amount("0.25 in")),
             limit: amount("0.248 in"),
@@ -397,7 +397,7 @@ proptest! {
             highest: amount("0.3 in"),
             ..cable()
         };
-        let metric = ItemMeasure {
+        let metric = ItemMeasurement {
             unit: AmountUnit::of("1 mm").expect("a unit"),
             nominal: Some(amount("6.35 mm")),
             limit: amount("6.2992 mm"),
@@ -423,7 +423,7 @@ proptest! {
             };
             told.push((point(format!("0.{written} in")), point(metric)));
         }
-        let asked = |measure| Terms { today: day("2026-12-01"), ..terms(measure) };
+        let asked = |measurement| Terms { today: day("2026-12-01"), ..terms(measurement) };
         let (inches, mut metres): (Vec<Point>, Vec<Point>) = told.into_iter().unzip();
         let wanted = series(&inches, &[])[0].forecast(&asked(&inch));
         let mut keyed: Vec<(u32, Point)> = order.into_iter().zip(metres.drain(..)).collect();
@@ -438,7 +438,7 @@ proptest! {
         drops in proptest::collection::vec(-1..4_i64, 4..10),
         now in 0..5_000_i64,
     ) {
-        let measure = cable();
+        let measurement = cable();
         let mut hundredths = 600;
         let points: Vec<Point> = drops.iter().enumerate().map(|(n, drop)| {
             hundredths -= drop;
@@ -449,7 +449,8 @@ proptest! {
                 entry: n as i64,
             }
         }).collect();
-        let found = series(&points, &[])[0].forecast(&Terms { cycles_now: now, ..terms(&measure) });
+        let terms = Terms { cycles_now: now, ..terms(&measurement) };
+        let found = series(&points, &[])[0].forecast(&terms);
         if let Some(likely) = found.likely {
             let earliest = found.earliest.expect("the band is there before the line");
             prop_assert!(earliest.day <= likely.day);

@@ -6,7 +6,7 @@ mod signals;
 use super::series::Point;
 use crate::calendar::{Day, parse_day};
 use crate::quantity::{Amount, AmountUnit};
-use crate::rule::{FiguresOf, ItemMeasure, Sense};
+use crate::rule::{FiguresOf, ItemMeasurement, Sense};
 
 pub(super) fn day(text: &str) -> Day {
     parse_day(text).expect("a day")
@@ -17,8 +17,8 @@ pub(super) fn amount(text: &str) -> Amount {
 }
 
 /// A drive cable with invented figures.
-pub(super) fn cable() -> ItemMeasure {
-    ItemMeasure {
+pub(super) fn cable() -> ItemMeasurement {
+    ItemMeasurement {
         unit: AmountUnit::of("1 mm").expect("a unit"),
         nominal: Some(amount("6 mm")),
         limit: amount("5.8 mm"),

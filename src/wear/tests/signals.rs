@@ -2,7 +2,7 @@
 
 use super::super::signal::{Coverage, Measured, never_measured, same_figure};
 use super::{amount, cable, day};
-use crate::rule::ItemMeasure;
+use crate::rule::ItemMeasurement;
 
 /// A run of `n` figures on successive days.
 fn run(n: usize) -> Vec<Measured> {
@@ -66,13 +66,13 @@ fn figures_are_the_same_that_the_gauge_cannot_tell_apart() {
             })
             .collect()
     };
-    let told = |hundredths: &[i64], measure: &ItemMeasure| {
-        same_figure(&written(hundredths), &lively, measure).len()
+    let told = |hundredths: &[i64], measurement: &ItemMeasurement| {
+        same_figure(&written(hundredths), &lively, measurement).len()
     };
     // Digits that the gauge cannot hold make no difference, slow wear does.
     assert_eq!(told(&[590, 595, 590, 592, 590, 591, 594], &cable()), 1);
     assert_eq!(told(&[600, 595, 590, 585, 580, 575, 570], &cable()), 0);
-    let fine = ItemMeasure {
+    let fine = ItemMeasurement {
         step: amount("0.01 mm"),
         ..cable()
     };

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::decided::together;
-use super::model::{Claim, Plain, Sort, World};
+use super::model::{Claim, Plain, Type, World};
 
 /// Which shifts, and which claims.
 pub(super) type Which<'f> = (&'f dyn Fn(usize) -> bool, &'f dyn Fn(&Claim) -> bool);
@@ -22,7 +22,7 @@ impl World<'_> {
     pub(super) fn speaks(&self, nth: usize, at: usize) -> bool {
         let claim = &self.claims[nth];
         claim.cover.contains(&at)
-            && claim.sort != Sort::Waiting
+            && claim.kind != Type::Waiting
             && !claim.suspended
             && !self.ended(claim, at, false)
     }
@@ -30,14 +30,14 @@ impl World<'_> {
     fn rank(&self, claim: &Claim) -> (bool, i64, i64) {
         let (told, entry) = claim.order;
         let (unchosen, ..) = self.decided.rank(entry, told);
-        (claim.sort == Sort::Waiting || unchosen, told, entry)
+        (claim.kind == Type::Waiting || unchosen, told, entry)
     }
 
     pub(super) fn awake(&self, nth: usize) -> bool {
         let claim = &self.claims[nth];
         match claim.cover.is_empty() {
             true => {
-                claim.sort != Sort::Waiting && !claim.suspended && !self.ended_bare(claim, false)
+                claim.kind != Type::Waiting && !claim.suspended && !self.ended_bare(claim, false)
             }
             false => claim.cover.iter().any(|at| self.speaks(nth, *at)),
         }
@@ -66,12 +66,12 @@ impl World<'_> {
             let says = |it: &Claim| (it.dose, it.at_most, it.above, it.below);
             let same = says(one) == says(other);
             let rank = |it: &Claim| {
-                let sort = [Sort::Waiting, Sort::Until, Sort::Replaces, Sort::Result]
+                let kind = [Type::Waiting, Type::Until, Type::Replaces, Type::Result]
                     .iter()
-                    .position(|sort| *sort == it.sort);
+                    .position(|kind| *kind == it.kind);
                 (
                     it.accepted,
-                    sort,
+                    kind,
                     !it.stands_in,
                     std::cmp::Reverse(it.order),
                 )

@@ -19,9 +19,9 @@ pub(super) struct Plain {
     pub(super) safe_open: bool,
 }
 
-/// What sort of claim it is.
+/// What kind of claim it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Sort {
+pub(super) enum Type {
     Result,
     Replaces,
     Until,
@@ -30,7 +30,7 @@ pub(super) enum Sort {
 
 #[derive(Clone, Debug)]
 pub(super) struct Claim {
-    pub(super) sort: Sort,
+    pub(super) kind: Type,
     pub(super) entry: i64,
     pub(super) order: (i64, i64),
     pub(super) badge: Option<usize>,
@@ -164,7 +164,7 @@ impl<'r> World<'r> {
         let chosen = self.decided.chosen.contains(&result.entry);
         let held = result.held || badge.held;
         Some(Claim {
-            sort: if held { Sort::Waiting } else { Sort::Result },
+            kind: if held { Type::Waiting } else { Type::Result },
             entry: result.entry,
             order: (result.told, result.entry),
             badge: Some(place),
@@ -214,10 +214,10 @@ impl<'r> World<'r> {
             _ => return None,
         };
         Some(Claim {
-            sort: match (badge.is_some_and(|it| self.raw.badges[it].held), one.until) {
-                (true, _) => Sort::Waiting,
-                (false, true) => Sort::Until,
-                (false, false) => Sort::Replaces,
+            kind: match (badge.is_some_and(|it| self.raw.badges[it].held), one.until) {
+                (true, _) => Type::Waiting,
+                (false, true) => Type::Until,
+                (false, false) => Type::Replaces,
             },
             entry: one.entry,
             order: (one.told, one.entry),
@@ -282,19 +282,19 @@ impl<'r> World<'r> {
             claim.by_days = true;
         }
         claim.suspended =
-            claim.sort == Sort::Result && !claim.accepted && open > 0 && read > claim.dose;
+            claim.kind == Type::Result && !claim.accepted && open > 0 && read > claim.dose;
     }
 
     /// Whether some result that measured a shift ends what only stood for it, by its
     /// entry: not what was decided to stand beside that result.
     fn measured(&self, at: usize, entry: i64, which: impl Fn(&Claim) -> bool) -> bool {
-        let mut results = self.claims.iter().filter(|it| it.sort == Sort::Result);
+        let mut results = self.claims.iter().filter(|it| it.kind == Type::Result);
         results.any(|it| it.measured.contains(&at) && which(it) && !it.beside.contains(&entry))
     }
 
     /// Whether some result covers a shift.
     pub(super) fn covered(&self, at: usize, which: impl Fn(&Claim) -> bool) -> bool {
-        let mut results = self.claims.iter().filter(|it| it.sort == Sort::Result);
+        let mut results = self.claims.iter().filter(|it| it.kind == Type::Result);
         results.any(|it| it.cover.contains(&at) && which(it))
     }
 
@@ -304,23 +304,23 @@ impl<'r> World<'r> {
         let counts = |it: &Claim| if accepted { it.accepted } else { !it.suspended };
         let any = self.measured(at, claim.entry, counts);
         let stated = self.measured(at, claim.entry, |it| counts(it) && !it.stands_in);
-        match claim.sort {
-            Sort::Result | Sort::Waiting => false,
-            Sort::Until => any,
-            Sort::Replaces => claim.stands_in && stated,
+        match claim.kind {
+            Type::Result | Type::Waiting => false,
+            Type::Until => any,
+            Type::Replaces => claim.stands_in && stated,
         }
     }
 
     /// The same for a claim about a badge without any shift.
     pub(super) fn ended_bare(&self, claim: &Claim, accepted: bool) -> bool {
         let by = |it: &Claim| {
-            it.sort == Sort::Result
+            it.kind == Type::Result
                 && it.badge == claim.badge
                 && (!accepted || it.accepted)
-                && match claim.sort {
-                    Sort::Result | Sort::Waiting => false,
-                    Sort::Until => true,
-                    Sort::Replaces => claim.stands_in && !it.stands_in,
+                && match claim.kind {
+                    Type::Result | Type::Waiting => false,
+                    Type::Until => true,
+                    Type::Replaces => claim.stands_in && !it.stands_in,
                 }
         };
         claim.badge.is_some() && self.claims.iter().any(by)
@@ -357,9 +357,9 @@ impl<'r> World<'r> {
     fn reported(&self, at: usize, one: Option<i64>) -> Own {
         let ended = |entry: i64| {
             let speaks = |it: &&Claim| {
-                let of_it = match it.sort {
-                    Sort::Result => it.measured.contains(&at),
-                    Sort::Waiting => it.report && it.cover.contains(&at),
+                let of_it = match it.kind {
+                    Type::Result => it.measured.contains(&at),
+                    Type::Waiting => it.report && it.cover.contains(&at),
                     _ => false,
                 };
                 let counts = it.accepted || one.is_none_or(|one| one == it.entry);

@@ -6,7 +6,7 @@ use wearbook::calendar::{Day, Span, parse_day};
 use wearbook::dose::input::*;
 use wearbook::dose::total::PerQuantity;
 use wearbook::quantity::{Dose, Indication, IndicationUnit};
-use wearbook::record::{DoubtSort, ShiftName, Work};
+use wearbook::record::{DoubtType, ShiftName, Work};
 use wearbook::rule::Quantity;
 
 use super::draw::{About, Raw, RawBadge, RawFixed, Value};
@@ -30,7 +30,7 @@ fn reading(record: i64, shows: Option<i64>, held: bool) -> Reading {
         end: shows.and_then(at),
         off_scale: shows.is_none(),
         held: if held {
-            vec![DoubtSort::DosimeterTwice]
+            vec![DoubtType::DosimeterTwice]
         } else {
             Vec::new()
         },

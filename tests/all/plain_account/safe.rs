@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::decided::{decided, together};
 use super::draw::{About, Raw, RawFixed};
 use super::heard::Heard;
-use super::model::{Claim, Plain, Sort, World};
+use super::model::{Claim, Plain, Type, World};
 
 /// One that may turn out right on the conservative side.
 pub(super) struct Voice<'w> {
@@ -39,7 +39,7 @@ impl World<'_> {
         let there = |it: &Claim| then.iter().find(|of| of.entry == it.entry);
         let says = |it: &Claim| {
             (
-                it.sort,
+                it.kind,
                 it.cover.clone(),
                 it.measured.clone(),
                 it.first,
@@ -97,14 +97,14 @@ impl World<'_> {
                     first: claim.first,
                     last: claim.last,
                     value: 0,
-                    waits: matches!(claim.sort, Sort::Result | Sort::Waiting) && !claim.accepted,
-                    replaces: claim.sort == Sort::Replaces,
-                    until: claim.sort == Sort::Until,
-                    until_stated: claim.sort == Sort::Until
-                        || claim.stands_in && claim.sort == Sort::Replaces,
+                    waits: matches!(claim.kind, Type::Result | Type::Waiting) && !claim.accepted,
+                    replaces: claim.kind == Type::Replaces,
+                    until: claim.kind == Type::Until,
+                    until_stated: claim.kind == Type::Until
+                        || claim.stands_in && claim.kind == Type::Replaces,
                     as_it_stands,
                     ruled_out,
-                    chosen: claim.sort != Sort::Waiting
+                    chosen: claim.kind != Type::Waiting
                         && self.decided.chosen.contains(&claim.entry),
                 });
             }
@@ -160,7 +160,7 @@ impl World<'_> {
             .cover
             .iter()
             .any(|at| self.raw.shifts[*at].held.is_some());
-        if claim.sort == Sort::Result && claim.accepted && !claim.below && !held {
+        if claim.kind == Type::Result && claim.accepted && !claim.below && !held {
             return claim.at_most;
         }
         let shown = |at: &usize| {
@@ -204,7 +204,7 @@ impl World<'_> {
         }
         let ends = |by: &Voice<'_>, it: &Voice<'_>| {
             by.claim.is_some_and(|by| {
-                by.sort == Sort::Result && (it.until || it.until_stated && !by.stands_in)
+                by.kind == Type::Result && (it.until || it.until_stated && !by.stands_in)
             }) && by
                 .claim
                 .is_some_and(|by| it.cover.iter().all(|at| by.measured.contains(at)))
@@ -302,7 +302,7 @@ impl World<'_> {
             .iter()
             .filter(|it| it.as_it_stands)
             .filter_map(|it| it.claim)
-            .any(|it| matches!(it.sort, Sort::Replaces | Sort::Until) && it.cover.contains(&at));
+            .any(|it| matches!(it.kind, Type::Replaces | Type::Until) && it.cover.contains(&at));
         let own = self.own(at, true);
         let mut claims = set.iter().filter_map(|it| it.claim);
         let above = own.above || claims.any(|it| it.above && it.cover.contains(&at));

@@ -1,10 +1,10 @@
 //! Jobs, instruments with their checks, and equipment with its life.
 
-use super::{Column, Reader, Register, RowBodies, did_you_mean, only, piece, register};
+use super::{Column, Reader, Register, RowBodies, did_you_mean, equipment, only, register};
 use crate::answer::{Named, Names, named};
 use crate::intake::file::fields::Fields;
 use crate::record::{
-    Check, CheckResult, CheckSort, Equipment, EquipmentSort, Instrument, InstrumentSort, Job,
+    Check, CheckResult, CheckType, Equipment, EquipmentType, Instrument, InstrumentType, Job,
     Scale, ServiceReturn, Setting, Withdrawal,
 };
 
@@ -105,7 +105,7 @@ fn read_job(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
 
 fn read_instrument(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let id = fields.needed(0, "such as `PD-03`");
-    let sort = fields.needed_word::<InstrumentSort>(1);
+    let kind = fields.needed_word::<InstrumentType>(1);
     let (maker, model) = (fields.text(2), fields.text(3));
     let serial = fields.needed(4, "the serial number");
     let (face, range) = (fields.text(5), fields.text(6));
@@ -130,14 +130,14 @@ fn read_instrument(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         scale,
         scales,
         serial: serial?,
-        sort: sort?,
+        kind: kind?,
     })
 }
 
 fn read_check(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
-    let instrument = piece(fields, names, 0);
+    let instrument = equipment(fields, names, 0);
     let on = fields.needed_day(1);
-    let sort = fields.needed_word::<CheckSort>(2);
+    let kind = fields.needed_word::<CheckType>(2);
     let result = fields.needed_word::<CheckResult>(3);
     let by = fields.needed(4, "who did it");
     let certificate = fields.text(5);
@@ -149,13 +149,13 @@ fn read_check(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         points: Vec::new(),
         result: result?,
         row: None,
-        sort: sort?,
+        kind: kind?,
     })
 }
 
 fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let id = fields.needed(0, "such as `D-2`");
-    let sort = fields.needed_word::<EquipmentSort>(1);
+    let kind = fields.needed_word::<EquipmentType>(1);
     let (maker, model) = (fields.text(2), fields.text(3));
     let serial = fields.needed(4, "the serial number");
     let nuclide = read_nuclide(fields);
@@ -184,7 +184,7 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         received_on,
         serial: serial?,
         shipping_paper,
-        sort: sort?,
+        kind: kind?,
         uranium_mass,
         uranium_tube,
     })
@@ -203,7 +203,7 @@ fn read_nuclide(fields: &mut Fields<'_>) -> Option<String> {
 }
 
 fn read_withdrawal(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
-    let item = piece(fields, names, 0);
+    let item = equipment(fields, names, 0);
     let on = fields.needed_day(1);
     let reason = fields.needed(2, "why it was taken out of service");
     let by = fields.needed(3, "who took it out of service");
@@ -220,7 +220,7 @@ fn read_withdrawal(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> 
 }
 
 fn read_return(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
-    let item = piece(fields, names, 0);
+    let item = equipment(fields, names, 0);
     let on = fields.needed_day(1);
     let done = fields.needed(2, "what was repaired, replaced or tested");
     let by = fields.needed(3, "who put it back into service");

@@ -1,10 +1,10 @@
-//! The sorts of equipment and of instruments.
+//! The kinds of equipment and of instruments.
 
 use super::words::words;
 
 words! {
-    /// What a piece of equipment is.
-    EquipmentSort {
+    /// What an item of equipment is.
+    EquipmentType {
         /// The shielded device that the source is exposed from.
         Device = "exposure device" also ["device", "camera", "projector"],
         /// The sealed source with its connector.
@@ -27,7 +27,7 @@ words! {
 
 words! {
     /// What an instrument is.
-    InstrumentSort {
+    InstrumentType {
         /// A direct-reading ion-chamber dosimeter.
         Pocket = "pocket dosimeter"
             also ["pocket", "pocket chamber", "dosimeter", "direct-reading dosimeter"],
@@ -41,9 +41,9 @@ words! {
     }
 }
 
-impl InstrumentSort {
+impl InstrumentType {
     /// Whether people read their dose off it.
     pub fn is_dosimeter(self) -> bool {
-        matches!(self, InstrumentSort::Pocket | InstrumentSort::Electronic)
+        matches!(self, InstrumentType::Pocket | InstrumentType::Electronic)
     }
 }

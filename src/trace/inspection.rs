@@ -7,7 +7,7 @@ use crate::calendar::Day;
 use crate::record::{LineResult, Occasion, RecordId, Words};
 use crate::rule::Standing;
 
-/// How a look lies to the event.
+/// How an inspection lies to the event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum Placed {
     /// Before it.
@@ -25,7 +25,7 @@ pub enum Placed {
 
 /// One inspection as one of its versions tells it, seen from one item.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Look {
+pub struct PastInspection {
     /// The inspection.
     pub record: RecordId,
     /// The entry of this version.
@@ -57,11 +57,11 @@ pub struct Look {
     pub standing: Option<Standing>,
     /// What was seen.
     pub note: Option<String>,
-    /// The other piece of a mating check.
+    /// The other item of a mating check.
     pub with: Option<RecordId>,
 }
 
-impl Look {
+impl PastInspection {
     /// How it lies to the event.
     pub fn placed(&self, event: Occurred) -> Placed {
         if event.is_after(self.moment) {
@@ -161,25 +161,25 @@ pub struct Clear {
     pub what: String,
 }
 
-/// What one state of the ledger tells of one item of one piece.
+/// What one state of the ledger tells of one item of one item.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct World {
-    /// Every inspection of the piece, whatever it says of the item, in the order of
+    /// Every inspection of the item, whatever it says of the item, in the order of
     /// [`Look::order`].
-    pub looks: Vec<Look>,
+    pub inspections: Vec<PastInspection>,
     /// Returns to service.
     pub clears: Vec<Clear>,
-    /// When the part that was in it was fitted: looks before that day were at another one.
-    pub fitted: Option<Day>,
+    /// When the part that was in it was installed: looks before that day were at another one.
+    pub installed: Option<Day>,
 }
 
 impl World {
-    /// The looks that count as before the event, at the part that was fitted then.
-    pub fn before(&self, event: Occurred) -> impl DoubleEndedIterator<Item = &Look> {
-        let fitted = self.fitted;
-        self.looks
+    /// The inspections that count as before the event, at the part that was installed then.
+    pub fn before(&self, event: Occurred) -> impl DoubleEndedIterator<Item = &PastInspection> {
+        let installed = self.installed;
+        self.inspections
             .iter()
             .filter(move |it| it.is_before(event))
-            .filter(move |it| fitted.is_none_or(|from| from <= it.moment.day))
+            .filter(move |it| installed.is_none_or(|from| from <= it.moment.day))
     }
 }

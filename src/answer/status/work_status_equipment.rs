@@ -9,7 +9,7 @@ use crate::dose::checks::input::LastCheck;
 use crate::dose::input::{History, Shift};
 use crate::dose::work_status::Assigned;
 use crate::ledger::Snapshot;
-use crate::record::{CheckSort, Instrument, InstrumentSort, RecordId, Sheet, Work};
+use crate::record::{CheckType, Instrument, InstrumentType, RecordId, Sheet, Work};
 use crate::rule::{CheckKey, RuleSet};
 
 /// How far back a person's last sheet is looked for.
@@ -17,7 +17,7 @@ const BACK_DAYS: u64 = 60;
 
 /// The person's instruments, and what is not known of them.
 #[derive(Default)]
-pub(crate) struct Things {
+pub(crate) struct Items {
     pub assigned: Vec<Assigned>,
     pub not_known: Vec<String>,
 }
@@ -30,8 +30,8 @@ pub(crate) fn instruments(
     rule_set: &RuleSet,
     history: &History,
     on: Day,
-) -> Result<Things, AnswerError> {
-    let mut things = Things::default();
+) -> Result<Items, AnswerError> {
+    let mut items = Items::default();
     let since = on
         .checked_sub_days(chrono::Days::new(BACK_DAYS))
         .unwrap_or(on);
@@ -41,10 +41,10 @@ pub(crate) fn instruments(
         .filter(|it| it.day <= on && it.day >= since)
         .max_by_key(|it| (it.day, it.shift));
     let Some(last) = last else {
-        things.not_known.push(format!(
+        items.not_known.push(format!(
             "which dosimeter and alarm ratemeter are used: no sheet since {since}"
         ));
-        return Ok(things);
+        return Ok(items);
     };
     let asked = Asked {
         snapshot,
@@ -54,8 +54,8 @@ pub(crate) fn instruments(
     };
     for reading in &last.readings {
         match named(house, reading.record) {
-            Some((record, body)) => things.put(asked.dosimeter(record, body)?),
-            None => things.not_known.push(format!(
+            Some((record, body)) => items.put(asked.dosimeter(record, body)?),
+            None => items.not_known.push(format!(
                 "whether {} of the sheet of {} is in check: it is not registered",
                 reading.dosimeter, last.day
             )),
@@ -63,9 +63,9 @@ pub(crate) fn instruments(
     }
     let sheet = snapshot.sheet_at(last.entry)?;
     if let Some(sheet) = sheet {
-        asked.ratemeter(&mut things, &sheet, history.facts.record, last)?;
+        asked.ratemeter(&mut items, &sheet, history.facts.record, last)?;
     }
-    Ok(things)
+    Ok(items)
 }
 
 fn named(house: &House, record: Option<RecordId>) -> Option<(RecordId, &Instrument)> {
@@ -73,7 +73,7 @@ fn named(house: &House, record: Option<RecordId>) -> Option<(RecordId, &Instrume
     Some((record, house.names.instrument_body(record)?))
 }
 
-impl Things {
+impl Items {
     fn put(&mut self, one: Option<Assigned>) {
         let new = one.filter(|one| self.assigned.iter().all(|it| it.id != one.id));
         self.assigned.extend(new);
@@ -94,15 +94,15 @@ impl Asked<'_> {
         record: RecordId,
         body: &Instrument,
     ) -> Result<Option<Assigned>, AnswerError> {
-        let sorts = [CheckSort::Response, CheckSort::Calibration];
+        let kinds = [CheckType::Response, CheckType::Calibration];
         let rules = ("dosimeter-response-check", CheckKey::ResponseCheck);
-        self.thing(record, body, &sorts, rules)
+        self.item(record, body, &kinds, rules)
     }
 
     /// The ratemeter of the sheet. Nobody else's serves in its place.
     fn ratemeter(
         self,
-        things: &mut Things,
+        items: &mut Items,
         sheet: &Sheet,
         worker: RecordId,
         last: &Shift,
@@ -116,7 +116,7 @@ impl Asked<'_> {
                 Work::Radiography | Work::SourceExchange | Work::Retrieval
             );
             if needed {
-                things.not_known.push(format!(
+                items.not_known.push(format!(
                     "which alarm ratemeter is used: none on the sheet of {}",
                     last.day
                 ));
@@ -124,9 +124,9 @@ impl Asked<'_> {
             return Ok(());
         };
         let known = named(self.house, written.number());
-        let Some((record, body)) = known.filter(|(_, it)| it.sort == InstrumentSort::Ratemeter)
+        let Some((record, body)) = known.filter(|(_, it)| it.kind == InstrumentType::Ratemeter)
         else {
-            things.not_known.push(format!(
+            items.not_known.push(format!(
                 "whether the alarm ratemeter {} of the sheet of {} is calibrated: no ratemeter \
                  of that name is registered",
                 self.house.names.words(written),
@@ -135,25 +135,25 @@ impl Asked<'_> {
             return Ok(());
         };
         let rules = ("ratemeter-calibration", CheckKey::RatemeterCalibration);
-        things.put(self.thing(record, body, &[CheckSort::Calibration], rules)?);
+        items.put(self.item(record, body, &[CheckType::Calibration], rules)?);
         Ok(())
     }
 
-    /// How the newest of some sorts of check stands by an interval of the
+    /// How the newest of some kinds of check stands by an interval of the
     /// rule set, and whether the thing is out of service.
-    fn thing(
+    fn item(
         self,
         record: RecordId,
         body: &Instrument,
-        sorts: &[CheckSort],
+        kinds: &[CheckType],
         (interval, rule): (&str, CheckKey),
     ) -> Result<Option<Assigned>, AnswerError> {
         let on = self.on;
-        let sort = crate::record::Words::word(body.sort).to_owned();
+        let kind = crate::record::Words::word(body.kind).to_owned();
         if let Some(out) = self.house.service.out_of_service(record, on) {
             return Ok(Some(Assigned {
                 id: body.id.clone(),
-                sort,
+                kind,
                 rule: CheckKey::WithdrawnUsed,
                 in_force: false,
                 words: format!("out of service since {}: {}", out.on, out.reason),
@@ -163,7 +163,7 @@ impl Asked<'_> {
         if let Some((day, entry)) = off_scale_unchecked(self.snapshot, self.house, record, on)? {
             return Ok(Some(Assigned {
                 id: body.id.clone(),
-                sort,
+                kind,
                 rule: CheckKey::ResponseCheck,
                 in_force: false,
                 words: format!("off scale on {day}, not checked since"),
@@ -173,15 +173,15 @@ impl Asked<'_> {
         let Some(by) = self.rule_set.interval(interval) else {
             return Ok(None);
         };
-        let check = sorts
+        let check = kinds
             .iter()
-            .filter_map(|sort| self.house.service.last_check(record, *sort, on))
+            .filter_map(|kind| self.house.service.last_check(record, *kind, on))
             .max_by_key(|it| (it.on, it.entry));
         let serviced = self.house.maintenance.serviced_since(record, check, on);
         if let Some(serviced) = serviced {
             return Ok(Some(Assigned {
                 id: body.id.clone(),
-                sort,
+                kind,
                 rule: CheckKey::ServicedNotCalibrated,
                 in_force: false,
                 words: format!(
@@ -195,7 +195,7 @@ impl Asked<'_> {
         let status = by.interval.status(passed, on, self.rule_set.year_start);
         Ok(Some(Assigned {
             id: body.id.clone(),
-            sort,
+            kind,
             rule,
             in_force: status.in_force(),
             words: check_words(rule, check, status),

@@ -1,7 +1,7 @@
 //! What an item measures, and whose figures it is held against.
 //!
 //! Nominal and limit of a part that wears are its maker's. The site gives them in its own list,
-//! or in the record of the part that was fitted, which wins for that piece. Until then the item
+//! or in the record of the part that was installed, which wins for that item. Until then the item
 //! is inactive: a measure may be written down and gets no verdict.
 
 use serde::Serialize;
@@ -50,7 +50,7 @@ pub enum Standing {
 pub enum FiguresOf {
     /// The list.
     List,
-    /// The record of the part that is fitted.
+    /// The record of the part that is installed.
     Part {
         /// Its entry.
         entry: i64,
@@ -61,10 +61,10 @@ pub enum FiguresOf {
 
 /// What an item measures.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ItemMeasure {
+pub struct ItemMeasurement {
     /// The unit in which the list writes it; a bare number that is typed takes it.
     pub unit: AmountUnit,
-    /// The value of a new piece, where there is one.
+    /// The value of a new item, where there is one.
     pub nominal: Option<Amount>,
     /// Past this the item is a defect.
     pub limit: Amount,
@@ -84,7 +84,7 @@ pub struct ItemMeasure {
 
 /// What an item measures when figures are given.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct OpenMeasure {
+pub struct OpenMeasurement {
     /// The unit of the gauge; a bare number that is typed takes it.
     pub unit: AmountUnit,
     /// Which side will be bad.
@@ -104,7 +104,7 @@ pub struct PartFigures {
     pub entry: i64,
 }
 
-impl ItemMeasure {
+impl ItemMeasurement {
     /// Where a measure stands. Nothing if it is of another kind: an angle for a length.
     pub fn standing(&self, value: Amount) -> Option<Standing> {
         if value.kind() != self.unit.kind() {
@@ -174,16 +174,16 @@ impl ChecklistItem {
     /// The unit of what it measures, also while it is inactive.
     pub fn unit(&self) -> Option<AmountUnit> {
         let open = self.open.as_ref().map(|it| it.unit);
-        self.measure.as_ref().map(|it| it.unit).or(open)
+        self.measurement.as_ref().map(|it| it.unit).or(open)
     }
 
     /// The side on which what it measures is bad, also while it is inactive.
     pub fn sense(&self) -> Option<Sense> {
         let open = self.open.as_ref().map(|it| it.sense);
-        self.measure.as_ref().map(|it| it.sense).or(open)
+        self.measurement.as_ref().map(|it| it.sense).or(open)
     }
 
-    /// The item on a piece whose installed part has figures of its own: they win over the list's.
+    /// The item on an item whose installed part has figures of its own: they win over the list's.
     /// Figures of another kind than what it measures leave it as it is, and so does a rate,
     /// whose limit is the law's and not the part's.
     pub fn with_figures(&self, part: PartFigures) -> Self {
@@ -195,7 +195,7 @@ impl ChecklistItem {
         if !is_wear(unit.kind()) || !fits(part.nominal) || !fits(part.limit) {
             return item;
         }
-        let of_list = self.measure.as_ref();
+        let of_list = self.measurement.as_ref();
         let of_gauge = self.open.as_ref().map(|it| it.step);
         let Some(step) = of_list.map(|it| it.step).or(of_gauge) else {
             return item;
@@ -206,7 +206,7 @@ impl ChecklistItem {
             .filter(|warn| !sense.is_past(*warn, part.limit));
         let (lowest, highest) = believable(part, of_list);
         item.open = None;
-        item.measure = Some(ItemMeasure {
+        item.measurement = Some(ItemMeasurement {
             unit,
             nominal: Some(part.nominal),
             limit: part.limit,
@@ -226,7 +226,7 @@ impl ChecklistItem {
 
 /// What a gauge could show on such a part: the list's range where both figures lie in it, else
 /// from half the smaller figure to twice the greater one.
-fn believable(part: PartFigures, list: Option<&ItemMeasure>) -> (Amount, Amount) {
+fn believable(part: PartFigures, list: Option<&ItemMeasurement>) -> (Amount, Amount) {
     let figures = [part.nominal, part.limit];
     if let Some(list) = list.filter(|list| figures.iter().all(|it| list.is_believable(*it))) {
         return (list.lowest, list.highest);
@@ -314,12 +314,16 @@ mod tests {
                 entry: 30,
             };
             let found = item(listed, "cable-diameter").with_figures(part);
-            let measure = found.measure.as_ref().expect("a measure");
-            let show = |it: Amount| it.display(measure.unit).replace(" mm", "");
+            let measurement = found.measurement.as_ref().expect("a measure");
+            let show = |it: Amount| it.display(measurement.unit).replace(" mm", "");
             assert!(!found.is_inactive());
-            assert_eq!(measure.limit_words(), format!("not below {words}"));
-            assert_eq!(measure.warn.map(show).unwrap_or_default(), warn, "{words}");
-            let (low, high) = (show(measure.lowest), show(measure.highest));
+            assert_eq!(measurement.limit_words(), format!("not below {words}"));
+            assert_eq!(
+                measurement.warn.map(show).unwrap_or_default(),
+                warn,
+                "{words}"
+            );
+            let (low, high) = (show(measurement.lowest), show(measurement.highest));
             assert_eq!(format!("{low} {high}"), range, "{words}");
         }
     }

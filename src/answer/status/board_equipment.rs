@@ -7,22 +7,22 @@ use crate::answer::context::load::House;
 use crate::answer::equipment::due::lines_of;
 use crate::answer::equipment::due_line::DueState;
 use crate::answer::equipment::item::activity_short;
-use crate::answer::equipment::item_facts::{is_asked, looks_of_day};
-use crate::answer::equipment::maintenance_findings::{newest_measures, stops_of_piece};
+use crate::answer::equipment::item_facts::{inspections_of_day, is_asked};
+use crate::answer::equipment::maintenance_findings::{newest_measurements, stops_of_equipment};
 use crate::calendar::Day;
 use crate::ledger::{LineRow, Snapshot};
-use crate::record::{EquipmentSort, Occasion, RecordId, Ref, Sheet, Words};
+use crate::record::{EquipmentType, Occasion, RecordId, Ref, Sheet, Words};
 
 /// How a set stands, what keeps it in first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub enum SetState {
-    /// A piece of it is withdrawn.
+    /// An item of it is withdrawn.
     #[serde(rename = "out of service")]
     Withdrawn,
-    /// A piece of it has a defect that stands, is past a limit or leaks.
+    /// An item of it has a defect that stands, is past a limit or leaks.
     #[serde(rename = "stop")]
     Stop,
-    /// An inspection of a piece of it is not in time: to be made before it goes out.
+    /// An inspection of an item of it is not in time: to be made before it goes out.
     #[serde(rename = "inspect before use")]
     InspectBeforeUse,
     /// The day's check, a leak test or a calibration is to be made before it goes out.
@@ -49,8 +49,8 @@ impl SetState {
 /// Why a set stands as it does.
 #[derive(Debug, Clone, Serialize)]
 pub struct SetReason {
-    /// The piece.
-    pub piece: String,
+    /// The item.
+    pub equipment: String,
     /// What it does to the set.
     pub state: SetState,
     /// What is so.
@@ -78,7 +78,7 @@ pub struct SetLine {
 }
 
 impl SetLine {
-    /// Whether it may not go out as it stands. A look that is still to come is no stop.
+    /// Whether it may not go out as it stands. An inspection that is still to come is no stop.
     pub fn stops(&self) -> bool {
         matches!(self.state, SetState::Withdrawn | SetState::Stop)
     }
@@ -88,7 +88,8 @@ impl SetLine {
 #[derive(Debug, Clone, Serialize)]
 pub struct InstrumentGroup {
     /// The kind.
-    pub sort: String,
+    #[serde(rename = "type")]
+    pub kind: String,
     /// How many are current.
     pub in_date: usize,
     /// The first day on which one of them falls out of it.
@@ -111,11 +112,11 @@ pub fn sets(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<SetLi
         .checked_sub_days(chrono::Days::new(DAYS_BACK))
         .unwrap_or(on);
     let sheets = snapshot.sheets(first, on)?;
-    let measures = newest_measures(snapshot, on)?;
+    let measurements = newest_measurements(snapshot, on)?;
     let mut lines = Vec::new();
     for device in house.names.items() {
         let body = house.names.equipment_body(device);
-        let is_device = body.is_some_and(|it| it.sort == EquipmentSort::Device);
+        let is_device = body.is_some_and(|it| it.kind == EquipmentType::Device);
         if !is_device || house.names.in_service(device).is_some_and(|from| from > on) {
             continue;
         }
@@ -124,7 +125,7 @@ pub fn sets(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<SetLi
             .filter(|it| it.body.device.as_ref().and_then(Ref::number) == Some(device));
         let last = mine.max_by_key(|it| (it.body.day, it.entry));
         let last = last.map(|it| &it.body);
-        lines.push(set(snapshot, house, (device, last), &measures, on)?);
+        lines.push(set(snapshot, house, (device, last), &measurements, on)?);
     }
     lines.sort_by(|a, b| a.device.cmp(&b.device));
     Ok(lines)
@@ -134,23 +135,23 @@ fn set(
     snapshot: &Snapshot<'_>,
     house: &House,
     (device, last): (RecordId, Option<&Sheet>),
-    measures: &[LineRow],
+    measurements: &[LineRow],
     on: Day,
 ) -> Result<SetLine, AnswerError> {
-    let mut pieces = vec![device];
+    let mut all_equipment = vec![device];
     if let Some(sheet) = last {
-        pieces.extend(sheet.control_unit.iter().filter_map(Ref::number));
-        pieces.extend(sheet.guide_tubes.iter().filter_map(Ref::number));
+        all_equipment.extend(sheet.control_unit.iter().filter_map(Ref::number));
+        all_equipment.extend(sheet.guide_tubes.iter().filter_map(Ref::number));
     }
     let held = house
         .maintenance
         .source_in(device, on)
         .map(|(source, _)| source);
     let mut reasons = Vec::new();
-    for piece in pieces.iter().copied().chain(held) {
-        reasons.extend(reasons_of(snapshot, house, (piece, measures), on)?);
+    for equipment in all_equipment.iter().copied().chain(held) {
+        reasons.extend(reasons_of(snapshot, house, (equipment, measurements), on)?);
     }
-    let (inspected, missing) = looked_at(snapshot, house, &pieces, on)?;
+    let (inspected, missing) = checked_at(snapshot, house, &all_equipment, on)?;
     reasons.sort_by_key(|it| it.state);
     // That the day's check is to come stands in its own column.
     let check = match missing.is_empty() {
@@ -160,7 +161,7 @@ fn set(
     let state = reasons.first().map_or(check, |it| it.state.min(check));
     Ok(SetLine {
         device: house.names.label(device),
-        with: pieces
+        with: all_equipment
             .iter()
             .skip(1)
             .map(|it| house.names.label(*it))
@@ -174,50 +175,50 @@ fn set(
     })
 }
 
-/// What stands against pieces of equipment on a day, by their ids, as the board says it. Ids of
+/// What stands against items of equipment on a day, by their ids, as the board says it. Ids of
 /// other things are passed over.
 ///
 /// # Errors
 /// A ledger that fails, or no rule set on the day.
-pub fn against_pieces(
+pub fn against_equipment(
     snapshot: &Snapshot<'_>,
     house: &House,
     ids: &[&str],
     on: Day,
 ) -> Result<Vec<String>, AnswerError> {
-    let measures = newest_measures(snapshot, on)?;
+    let measurements = newest_measurements(snapshot, on)?;
     let mut all = Vec::new();
     for item in ids.iter().filter_map(|id| house.names.equipment(id).ok()) {
-        let reasons = reasons_of(snapshot, house, (item.number(), &measures), on)?;
+        let reasons = reasons_of(snapshot, house, (item.number(), &measurements), on)?;
         all.extend(
             reasons
                 .into_iter()
-                .map(|it| format!("{}: {}", it.piece, it.what)),
+                .map(|it| format!("{}: {}", it.equipment, it.what)),
         );
     }
     Ok(all)
 }
 
-/// What stands against one piece: the findings about it, and what is not in time.
+/// What stands against one item: the findings about it, and what is not in time.
 fn reasons_of(
     snapshot: &Snapshot<'_>,
     house: &House,
-    (item, measures): (RecordId, &[LineRow]),
+    (item, measurements): (RecordId, &[LineRow]),
     on: Day,
 ) -> Result<Vec<SetReason>, AnswerError> {
-    let piece = house.names.label(item);
+    let equipment = house.names.label(item);
     if let Some(out) = house.service.out_of_service(item, on) {
         return Ok(vec![SetReason {
-            piece,
+            equipment,
             state: SetState::Withdrawn,
             what: out.reason,
             check: None,
         }]);
     }
     let mut reasons = Vec::new();
-    for it in stops_of_piece(house, item, measures, on)? {
+    for it in stops_of_equipment(house, item, measurements, on)? {
         reasons.push(SetReason {
-            piece: piece.clone(),
+            equipment: equipment.clone(),
             state: SetState::Stop,
             what: it.what,
             check: Some(it.check),
@@ -226,7 +227,7 @@ fn reasons_of(
     for duty in lines_of(snapshot, house, item, on)? {
         if duty.state != DueState::InTime {
             reasons.push(SetReason {
-                piece: piece.clone(),
+                equipment: equipment.clone(),
                 state: match duty.key {
                     INSPECTION => SetState::InspectBeforeUse,
                     _ => SetState::CheckBeforeUse,
@@ -242,26 +243,26 @@ fn reasons_of(
 /// The key of the interval of a periodic inspection.
 const INSPECTION: &str = "equipment-inspection";
 
-/// When the pieces had their look of the day, in words, and those for which the list asks one and
-/// that had none.
-fn looked_at(
+/// When the items had their inspection of the day, in words, and those for which the list asks one
+/// and that had none.
+fn checked_at(
     snapshot: &Snapshot<'_>,
     house: &House,
-    pieces: &[RecordId],
+    all_equipment: &[RecordId],
     on: Day,
 ) -> Result<(String, Vec<String>), AnswerError> {
     let mut missing = Vec::new();
     let mut latest: Option<String> = None;
     let mut asked = 0;
-    for piece in pieces {
-        if !is_asked(house, *piece, Occasion::Daily, on) {
+    for equipment in all_equipment {
+        if !is_asked(house, *equipment, Occasion::Daily, on) {
             continue;
         }
         asked += 1;
-        let looks = looks_of_day(snapshot, house, *piece, on)?;
-        match looks.iter().rfind(|it| it.why_not.is_none()) {
-            None => missing.push(house.names.label(*piece)),
-            Some(look) => latest = latest.max(look.row.at.clone()),
+        let inspections = inspections_of_day(snapshot, house, *equipment, on)?;
+        match inspections.iter().rfind(|it| it.why_not.is_none()) {
+            None => missing.push(house.names.label(*equipment)),
+            Some(inspection) => latest = latest.max(inspection.row.at.clone()),
         }
     }
     let words = match (asked, missing.len(), latest) {
@@ -284,16 +285,16 @@ pub(crate) fn groups(
     let mut items: Vec<(RecordId, &'static str, String)> = house
         .names
         .instruments()
-        .map(|(record, it)| (record, it.sort.word(), it.id.clone()))
+        .map(|(record, it)| (record, it.kind.word(), it.id.clone()))
         .collect();
     items.sort_by(|a, b| (a.1, &a.2).cmp(&(b.1, &b.2)));
-    for (record, sort, id) in items {
+    for (record, kind, id) in items {
         if house.names.in_service(record).is_some_and(|from| from > on) {
             continue;
         }
-        if all.last().is_none_or(|it| it.sort != sort) {
+        if all.last().is_none_or(|it| it.kind != kind) {
             all.push(InstrumentGroup {
-                sort: sort.to_owned(),
+                kind: kind.to_owned(),
                 in_date: 0,
                 until: None,
                 first: String::new(),
