@@ -76,7 +76,7 @@ impl Counts {
             0 => format!("Nothing was compared: 0 compared{}", after(",")),
             all if self.beyond > 0 => format!(
                 "{all} periods were compared, {} beyond the band, as single periods are at times; \
-                 none differs so far that it is looked into by itself{others}",
+                 none differs enough to be a finding by itself{others}",
                 self.beyond
             ),
             1 => format!("The one period that was compared agrees within the band{others}"),

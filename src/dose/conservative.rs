@@ -328,7 +328,7 @@ fn say_lump(why: Why, own: Why, origin: &str) -> String {
         Why::Range => RANGE,
         Why::OtherBadge => "the higher of two badges worn at the same time",
         Why::Elsewhere => {
-            "over shifts of ours: it adds until somebody says whether it measured the same dose"
+            "over shifts of ours: it adds until it is recorded whether it measured the same dose"
         }
         Why::NoSecondPerson => "a determination of their own dose without a second person",
         _ => "",

@@ -153,7 +153,7 @@ pub(crate) fn origin(history: &History, source: Source) -> Vec<String> {
                 None => vec![format!("{days} with {}", prior.employer)],
                 Some(basis) => vec![
                     format!("opening total of {days}, before this ledger: {basis}"),
-                    "a part of it is a share by days, which nobody measured".to_owned(),
+                    "part of it is a share by days, an estimate".to_owned(),
                 ],
             }
         }),

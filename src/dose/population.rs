@@ -65,7 +65,7 @@ pub fn too_young(rule_set: &RuleSet, facts: &WorkerFacts, on: Day) -> Option<(Se
         (Category::Other, ..) | (_, None, None) => None,
         (_, _, Some(years)) => Some((
             Severity::Stop,
-            format!("under {years}: nobody so young is exposed at work"),
+            format!("under {years}: too young for exposed work"),
         )),
         (Category::Apprentice, ..) => None,
         (_, Some(years), None) => Some((

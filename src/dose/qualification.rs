@@ -270,7 +270,7 @@ fn latest<'a>(all: impl Iterator<Item = &'a Done>, on: Day) -> Option<Done> {
 fn held(duty: Duty, state: DutyState, entries: Vec<i64>, rule: Rule<'_>) -> Held {
     let name = duty.name();
     let words = match state {
-        DutyState::Until(Some(day)) => format!("{name} in force until {day}"),
+        DutyState::Until(Some(day)) => format!("{name} valid through {day}"),
         DutyState::Until(None) => format!("{name} in force"),
         DutyState::Since(day) => format!("{name} lapsed since {day}"),
         DutyState::Never => format!("{name} not on record"),
@@ -296,7 +296,7 @@ fn beside(held: Held) -> Held {
         true => held,
         false => Held {
             words: format!(
-                "{}; with a category 2 quantity only under the eyes of somebody who is approved",
+                "{}; around a category 2 quantity only when escorted by an approved individual",
                 held.words
             ),
             beside: true,

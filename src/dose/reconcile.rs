@@ -59,14 +59,14 @@ impl Agreement {
             Agreement::ReadingsHigher => &[
                 "the badge was not worn on a shift on which the sheet says so",
                 "the dosimeter was dropped, drifted or was not re-zeroed",
-                "the badge was exchanged with somebody else's, or damaged",
+                "the badge was swapped with another person's, or damaged",
                 "the control badge was itself irradiated, which lowers everybody's net",
             ],
             Agreement::ReadingsLower => &[
                 "the dosimeter was not worn, or a shift was not recorded",
                 "the dosimeter reads low: have its response checked",
                 "small readings were rounded down shift after shift",
-                "the badge was dropped or left near a source while nobody wore it",
+                "the badge was dropped, or left near a source while not worn",
                 "exposure or ambient dose equivalent counts as personal dose, and is higher",
             ],
             _ => &[],

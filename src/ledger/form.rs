@@ -133,7 +133,7 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<String>, LedgerError> {
     }
     for it in &found {
         if !expected.iter().any(|other| same(it, other)) {
-            let what = "is not this program's: somebody added it";
+            let what = "is not this program's: it was added by hand";
             all.push(format!("the {} `{}` {what}", it.kind, it.name));
         }
     }

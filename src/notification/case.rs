@@ -334,7 +334,7 @@ fn unmeasured(duty: &Duty, facts: &Facts, case: &mut Case) -> Reached {
     let mut people: Vec<String> = people.map(|it| it.person.clone()).collect();
     // An event that names nobody does not say that nobody was there.
     if facts.unmeasured.is_empty() && facts.doses.is_empty() {
-        people.push("whoever was near (the event names nobody)".to_owned());
+        people.push("anyone who was near (the event names no one)".to_owned());
     }
     if people.is_empty() {
         return Reached::No;
@@ -347,10 +347,10 @@ fn unmeasured(duty: &Duty, facts: &Facts, case: &mut Case) -> Reached {
     }
     let at = facts.discovered.at;
     if !duty.is_of_a_learned_dose() {
-        let words = "it was learned, with a dose that nobody measured".to_owned();
+        let words = "it was learned, with a dose that was not measured".to_owned();
         case.learned.entry(at).or_insert(words);
     }
-    let mut words = format!("nobody measured the dose of {}", people.join(", "));
+    let mut words = format!("the dose of {} was not measured", people.join(", "));
     if let Some(it) = answer {
         words.push_str(&format!(
             ", answered yes: it may be so much (entry {})",

@@ -216,12 +216,12 @@ fn form(
             input type="hidden" name="set" value=(set);
             button.unseen name="do" value="look" tabindex="-1" aria-hidden="true" { "Check" }
             (line(Field {
-                name: "at", label: "Looked at, hour", value: typed.get("at"), kind: "time",
+                name: "at", label: "Time checked", value: typed.get("at"), kind: "time",
                 ..Field::default()
             }, wrong))
             @for (equipment, at) in inspected.all_equipment.iter().zip(1..) {
                 h2 { (equipment.id) " (" (equipment.kind) ")" }
-                @if equipment.items.is_empty() { p { "Nothing to look at, " (WHEN.word()) "." } }
+                @if equipment.items.is_empty() { p { "Nothing to check, " (WHEN.word()) "." } }
                 @for (item, nth) in equipment.items.iter().zip(1..) {
                     (one_item(typed, (equipment, item), &format!("i{at}.{nth}"), nth, wrong))
                 }
@@ -294,7 +294,7 @@ fn one_item(
             }
             @if let Some(pair) = &item.pair {
                 (line(Field {
-                    hint: pair, ..field("with", "Mated with which piece")
+                    hint: pair, ..field("with", "Mated with which item")
                 }, wrong))
             }
         }

@@ -67,8 +67,8 @@ impl Frame<'_> {
                 (body)
                 @if let Some(person) = self.person {
                     p.small {
-                        "Signed in as " (person.id) ": a name that was chosen here and proved by \
-                         nobody. Whoever can open the file of the ledger can write anything."
+                        "Signed in as " (person.id) ": a name that was chosen here and not \
+                         verified. Anyone who can open the ledger file can write anything."
                     }
                 }
             }

@@ -29,8 +29,8 @@ const WRONG_METHOD: Refusal = Refusal(405, "Pages are read and forms are sent, n
 const NO_FORM: Refusal = Refusal(415, "Forms are sent as forms.");
 pub(super) const NO_SESSION: Refusal = Refusal(
     403,
-    "Open the address that `wearbook serve` printed. It works once; whoever is signed in can make \
-     another one. What was typed is still in the browser: go back to it.",
+    "Open the address that `wearbook serve` printed. It works once; anyone signed in can make \
+     another. What you typed is still in the browser: go back to it.",
 );
 pub(super) const STALE: Refusal = Refusal(
     403,

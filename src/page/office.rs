@@ -167,7 +167,7 @@ const PAGES: &[Shown] = &[
         then: &[
             ("Wear", "/wear"),
             ("Inspections", "/inspections"),
-            ("Withdraw a piece", "/do/equipment/withdraw"),
+            ("Take an item out of service", "/do/equipment/withdraw"),
             ("Return one to service", "/do/equipment/return"),
             ("Fit a part", "/do/equipment/fit"),
         ],

@@ -170,7 +170,7 @@ fn set(sets: &[SetLine], last: Option<&LastTime>) -> Option<(String, String, Vec
         .map(|it| format!("{}: {}", it.equipment, it.what));
     let words = match line.inspected.is_empty() {
         true => line.state.word().to_owned(),
-        false => format!("looked at: {}; {}", line.inspected, line.state.word()),
+        false => format!("checked: {}; {}", line.inspected, line.state.word()),
     };
     Some((line.device.clone(), words, why.collect()))
 }

@@ -30,8 +30,8 @@ pub(super) fn page(desk: &Desk, asked: &Asked) -> Result<Reply, IntakeError> {
         h1 { "Who are you?" }
         p { (licensee) }
         p.small {
-            "Choose your own name: what you hand in is kept under it. Nobody checks it here; the \
-             page can be reached from this machine alone."
+            "Choose your own name: what you hand in is recorded under it. It is not verified; the \
+             page can be reached from this computer only."
         }
         form method="post" action="/who" {
             (frame.secret())
@@ -42,7 +42,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked) -> Result<Reply, IntakeError> {
             }
         }
         @if people.is_empty() {
-            p { "Nobody is monitored today, and nobody has a role on record." }
+            p { "No one is monitored today, and no one has a role on record." }
         }
     }))
 }

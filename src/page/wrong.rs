@@ -154,10 +154,10 @@ fn on_record(
         (first(desk))
         h1 { "On record as " (name) }
         div.go data-sent=(name) { p { "More can be added to it at any time." } }
-        h2 { "Who must be told" }
+        h2 { "Who must be notified" }
         (table_of(&clocks(&notifications)))
         p.small { (notifications.confirm) }
-        p { "Sending this page tells nobody: somebody has to call." }
+        p { "Sending this page notifies no one: somebody has to call." }
         (all(&[taken_report(taken, false)]))
         p { a.btn href="/" { "Today" } }
     }))
@@ -299,7 +299,7 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
                     }
                 }
             }
-            (line(of("equipment", "Other pieces", "ids separated by spaces"), wrong))
+            (line(of("equipment", "Other items", "ids separated by spaces"), wrong))
         }
     }
 }

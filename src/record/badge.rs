@@ -265,7 +265,7 @@ impl Record for Badge {
             (BadgeType::Control, Some(_)) => problems.push(Problem::new(
                 "worker",
                 "",
-                "a control badge is worn by nobody",
+                "a control badge is not worn",
                 "leave the worker blank",
             )),
             (BadgeType::WholeBody | BadgeType::Extremity, None) => {
@@ -296,7 +296,7 @@ impl Badge {
             problems.push(Problem::new(
                 "on_demand",
                 "yes",
-                "is said of our own badges that somebody wears",
+                "applies only to our own badges that are worn",
                 "a blank",
             ));
         }

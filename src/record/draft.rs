@@ -380,7 +380,7 @@ fn of_one(
             let name = field.or(first).map_or("", |it| it.shown);
             let what = match several {
                 [] => "is missing: nothing says what it is about",
-                _ => "stands beside another thing that it could be about",
+                _ => "is given beside another thing that it could be about",
             };
             let all = groups.iter().map(|(_, fields)| {
                 let needed = fields.iter().filter(|it| it.needed).map(|it| it.shown);

@@ -295,7 +295,7 @@ impl Record for Event {
                 "discovered",
                 &self.discovered,
                 format!("is before it occurred, {}", self.occurred),
-                "when somebody became aware of it, at that moment or later",
+                "when someone became aware of it, at that moment or later",
             ));
         }
         for it in &self.people {
@@ -317,7 +317,7 @@ impl Record for Event {
                 problems.push(Problem::new(
                     "count",
                     who,
-                    "is nobody",
+                    "names no one",
                     "how many people, 1 or more",
                 ));
             }

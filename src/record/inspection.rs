@@ -331,7 +331,7 @@ impl Line {
         }
         if self.result == LineResult::Defect && blank(&self.action) {
             let right = format!(
-                "what was done about `{}`, such as `removed from service, tagged, RSO told`",
+                "what was done about `{}`, such as `removed from service, tagged, RSO informed`",
                 self.item
             );
             problems.push(Problem::missing("action", right));

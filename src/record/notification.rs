@@ -58,7 +58,7 @@ fields! { DutyDone {
     event,
     from,
     reference,
-    to.needs("who was told"),
+    to.needs("who was notified"),
 } }
 
 words! {

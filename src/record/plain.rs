@@ -121,8 +121,8 @@ mod tests {
             (
                 "{\"columns\":[[\"deep\",\"D\u{200b}\"]],\"x\u{ad}\":1}",
                 &[
-                    "columns.1.2: has U+200B, which nobody can see, as character 2",
-                    "x\u{ad}: has U+00AD, which nobody can see, as character 2",
+                    "columns.1.2: has U+200B, which cannot be seen, as character 2",
+                    "x\u{ad}: has U+00AD, which cannot be seen, as character 2",
                 ],
             ),
             (

@@ -215,8 +215,8 @@ fn stop_fits(reader: &mut Reader<'_>, level: &Draft<Level>) {
     let level = &level.value;
     let (what, right) = match (level.kind, level.stops) {
         (LevelType::Limit, Some(false)) => (
-            "is a limit that stops nobody",
-            "leave `stops` out: whoever reached a limit stays in",
+            "is a limit that stops no one",
+            "leave `stops` out: reaching a limit always stops work",
         ),
         (LevelType::Shift, Some(true)) => (
             "is of one shift and stops",

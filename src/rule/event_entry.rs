@@ -227,7 +227,7 @@ fn thresholds(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Option<Ve
         match threshold(&one.value) {
             Some(threshold) => all.push(threshold),
             None => {
-                let what = format!("`{}` is no dose from which something is told", one.value);
+                let what = format!("`{}` is not a dose that a report depends on", one.value);
                 let right = "write `deep 25 rem or more` or `lens above 15 rem`".to_owned();
                 reader.problem(one.at, what, right);
                 good = false;

@@ -86,8 +86,8 @@ fn of_authority(rule_set: &RuleSet, authority: &Authority, found: &mut Vec<LeftO
     let bound: BTreeSet<String> = bound.map(|it| section_of(root, &it)).collect();
     if !bound.is_empty() {
         let what = format!(
-            "whether these bind its licensees: they are cited as they are in {root}, and told to \
-             whom they name"
+            "whether these bind its licensees: they are cited as they are in {root}, and reported \
+             to whom they name"
         );
         found.push(open(what, bound));
     }

@@ -30,7 +30,7 @@ pub(super) fn removed(
     });
     let by = fields.text(reader, "by").map(|it| it.value);
     let applies_to = fields.parsed(reader, "applies_to", right, |text| {
-        AppliesTo::from_name(text).ok_or("nobody whom a level is for")
+        AppliesTo::from_name(text).ok_or("a group that no level is for")
     });
     Some(Removed {
         key,

@@ -105,7 +105,7 @@ impl Unfit {
             it if it.is_control() => "a control character",
             it if is_no_character(it) => "which is no character",
             it if within(&DIRECTION, it) => "which turns the direction of writing",
-            _ => "which nobody can see",
+            _ => "which cannot be seen",
         };
         format!("U+{:04X}, {kind}", u32::from(self.sign))
     }
@@ -211,7 +211,7 @@ mod tests {
             ),
             (
                 "é\u{200b}",
-                "has U+200B, which nobody can see, as character 2",
+                "has U+200B, which cannot be seen, as character 2",
             ),
             ("a\u{9f}", "has U+009F, a control character, as character 2"),
             (
@@ -224,7 +224,7 @@ mod tests {
             ),
             (
                 "\u{e0041}",
-                "has U+E0041, which nobody can see, as character 1",
+                "has U+E0041, which cannot be seen, as character 1",
             ),
             (
                 "\u{fffe}",

@@ -125,7 +125,7 @@ pub fn barriers(
         }
         let asked = Barrier::from_stored(barrier).is_some() || concluded(barrier).is_some();
         if lines.len() == before && asked {
-            lines.push(line(None, "not told; ask".to_owned(), None));
+            lines.push(line(None, "not recorded; ask".to_owned(), None));
         }
     }
     lines

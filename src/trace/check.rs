@@ -256,7 +256,7 @@ fn of(known: &Known, done: Option<&Done>, on: Day) -> (CheckWord, String) {
         Some(DueStatus::BeforeUse { held_until }) => match held_until {
             Some(until) => (
                 CheckWord::Overdue,
-                format!("overdue, in force only to {until}"),
+                format!("overdue, valid only through {until}"),
             ),
             None => plain(CheckWord::Overdue),
         },

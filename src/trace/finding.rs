@@ -278,7 +278,7 @@ fn barriers_stood(told: &Told<'_>) -> String {
         }
     }
     match said.as_slice() {
-        [] => "Nobody wrote how the barriers stood.".to_owned(),
+        [] => "How the barriers held is not recorded.".to_owned(),
         said => sentence(&said.join(", ")),
     }
 }
@@ -326,7 +326,7 @@ fn last_inspection(row: &Seen<'_>) -> String {
             sentence(&format!("{}; {told}", verdict.record.because))
         }
         (_, Some(told)) => sentence(&format!("last inspection: {told}")),
-        (_, None) => "Nobody inspected it before the event.".to_owned(),
+        (_, None) => "It was not inspected before the event.".to_owned(),
     }
 }
 
@@ -412,7 +412,7 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
                         it.entry
                     ));
                 }
-                FlagWord::TriggerLater => known.push(format!("nobody knew of {}", it.what)),
+                FlagWord::TriggerLater => known.push(format!("{} was not known", it.what)),
                 FlagWord::Testimony | FlagWord::Barrier => {}
             }
         }
@@ -427,11 +427,11 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
     known.extend(told.out_of_service.iter().cloned());
     let unheeded = Some(BarrierState::Unheeded.word());
     for it in told.barriers.iter().filter(|it| it.state == unheeded) {
-        known.push(format!("the {} warned and nobody acted", it.barrier));
+        known.push(format!("the {} warned and no one acted", it.barrier));
     }
     match told.testimonies {
         0 => {}
-        1 => known.push("somebody speaks of more than the record shows".to_owned()),
+        1 => known.push("the account goes beyond what the record shows".to_owned()),
         count => known.push(format!("{count} notes speak of more than the record shows")),
     }
     if known.is_empty() {

@@ -199,7 +199,7 @@ impl Facts<'_> {
             .or_else(|| self.passed(world))
             .unwrap_or_else(|| {
                 // None of the inspections that the list asks for was due, and nobody looked.
-                let because = "nobody inspected it before the event; counted as missing";
+                let because = "not inspected before the event; counted as missing";
                 Judged::of(
                     RecordWord::RequiredInspectionMissing,
                     because.to_owned(),

@@ -189,7 +189,7 @@ fn periodic(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option
             format!("the periodic inspection, overdue since {since}")
         }
         DueStatus::BeforeUse { held_until } => match held_until {
-            Some(until) => format!("the periodic inspection, in force to {until}"),
+            Some(until) => format!("the periodic inspection, valid through {until}"),
             None => "the periodic inspection before use".to_owned(),
         },
         DueStatus::InTime { until } => format!("the periodic inspection, in time until {until}"),

@@ -74,7 +74,7 @@ fn of_record(row: &Ruled<'_>) -> Vec<String> {
             format!("it caught it; have a written defect stop the use of {equipment}")
         }
         RecordWord::Inactive => {
-            "nobody gave its figures: take nominal and limit from the manual".to_owned()
+            "its figures are not given: take nominal and limit from the manual".to_owned()
         }
         RecordWord::RequiredInspectionMissing => {
             "no set leaves before the inspection that is due is written down".to_owned()
@@ -88,7 +88,7 @@ fn of_record(row: &Ruled<'_>) -> Vec<String> {
         }
         RecordWord::PassedBeyondLimit => "let the figure decide, and not the eye".to_owned(),
         RecordWord::NotInspectedSince => {
-            format!("look at it before {equipment} goes out again after a defect")
+            format!("inspect it before {equipment} goes out again after a defect")
         }
         RecordWord::Passed if row.item.measurement.is_some() => {
             "it passed and the part failed: check limit, warning mark and gauge".to_owned()

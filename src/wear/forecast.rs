@@ -72,7 +72,7 @@ impl Outlook {
             Self::Beyond => "already beyond",
             Self::MayBeBeyond => "may be beyond by now",
             Self::Refuted => {
-                "last measurement worse than its line led to, so that no day can be told"
+                "last measurement worse than its line led to, so no day is given"
             }
             Self::Heading => "heading for its limit",
             Self::MayBeHeading => "may be heading for its limit",
@@ -378,7 +378,8 @@ fn days_on(day: Day, days: i64) -> Option<Day> {
 
 fn assumes(terms: &Terms<'_>) -> Vec<String> {
     let mut lines = vec![
-        "The part goes on wearing along a straight line; a knock or a bend is not foreseen."
+        "The part is taken to go on wearing along a straight line; a knock or a bend is not \
+         foreseen."
             .to_owned(),
     ];
     lines.push(match terms.pace {

@@ -138,7 +138,7 @@ fn what_cannot_have_been_sent_is_refused_and_so_is_its_amendment() {
         ),
         (
             format!("review sent 1999 {to} --on 2027-03-09"),
-            "has nobody who was monitored",
+            "has no one who was monitored",
         ),
         (
             format!("review sent 2026 {to} --on 2027-03-20"),

@@ -35,7 +35,7 @@ fn a_no_on_a_sheet_is_found_and_a_yes_is_not() {
         ("recharged", "no", "not-recharged", 2),
         ("recharged", "yes", "not-recharged", 0),
         ("signed_by", "W08", "signed-by-no-radiographer", 1),
-        ("signed_by", "nobody", "signed-by-no-radiographer", 1),
+        ("signed_by", "no one", "signed-by-no-radiographer", 1),
         ("signed_by", "W07", "signed-by-no-radiographer", 0),
         ("signed_by", "W01", "signed-by-no-radiographer", 0),
     ] {

@@ -247,7 +247,7 @@ fn a_start_says_what_was_not_done_before_the_work() {
         (
             "role=assistant",
             "role=other",
-            "one radiographer, and nobody qualified beside",
+            "one radiographer, and no second qualified individual",
             "34.41(a)",
         ),
     ] {

@@ -125,7 +125,7 @@ fn a_stop_is_printed_whatever_else_of_the_file_is_refused() {
         ("the job", good.replace(",J-1,", ",,")),
         ("an hour", good.replace("07:00,", "7,")),
         ("the role", good.replace(",radiographer,", ",boss,")),
-        ("nobody", good.replace("W07,radiographer", ",radiographer")),
+        ("no one", good.replace("W07,radiographer", ",radiographer")),
         ("no dosimeter", good.replace(",PD-07,", ",,")),
         ("a meter for a dosimeter", good.replace(",PD-07,", ",SM-1,")),
         (

@@ -91,7 +91,7 @@ pub enum AnswerError {
         day: Day,
     },
     /// An item is asked for its wear and nobody gave its figures.
-    #[error("`{}` of `{}` is inactive: nobody gave its limit", .0.line, .0.equipment)]
+    #[error("`{}` of `{}` is inactive: its limit has not been given", .0.line, .0.equipment)]
     Inactive(Box<crate::answer::equipment::inactive_item::InactiveItem>),
     /// Days that are asked for lie in more than one year.
     #[error("the days from {first} reach over the end of their year, {last}")]

@@ -84,8 +84,7 @@ pub(crate) fn opening_words(facts: &WorkerFacts, span: Span, unit: DoseUnit) -> 
         let part = match common == whole {
             true => String::new(),
             false => {
-                "; here is a share of it by days, which nobody measured, and all of it on the \
-                 conservative total"
+                "; here a share of it by days, an estimate, and all of it in the conservative total"
                     .to_owned()
             }
         };

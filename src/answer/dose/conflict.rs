@@ -145,8 +145,8 @@ fn line(it: &Conflict, by: &str, (unit, terms): (DoseUnit, Terms)) -> ConflictLi
              until the RSO resolves it the readings count"
         }
         _ => {
-            "until the RSO resolves it the total keeps what was told first for those shifts, \
-             the conservative total the highest that all could make together"
+            "until the RSO resolves it the total keeps what was recorded first for those shifts, \
+             and the conservative total takes the highest that all of them could make together"
         }
     };
     ConflictLine {

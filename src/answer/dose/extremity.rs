@@ -37,7 +37,7 @@ impl NotMonitored<'_> {
         match self.rule {
             Some(rule) => format!("{} ({})", rule.meaning, rule.cited()),
             None => {
-                "Nobody monitored it and nothing is open about it, which is not a dose of zero."
+                "It was not monitored and nothing is open about it; that is not a dose of zero."
                     .to_owned()
             }
         }

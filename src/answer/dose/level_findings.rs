@@ -143,8 +143,8 @@ fn in_ended(
             let Span { first, last } = window;
             finding.what += &format!("; over {first} to {last}, which is past");
             finding.remedy =
-                "The window is over and stops nobody: the RSO finds out why the level \
-                              was reached, and answers this finding with it."
+                "The window is over and stops no one: the RSO finds out why the level was \
+                 reached, and answers this finding."
                     .to_owned();
             found.push(finding);
         }

@@ -35,24 +35,23 @@ const NO_SURVEY: CheckKey = CheckKey::NoSurveyAtStorage;
 const OF_THE_SHIFT: &[(CheckKey, &str)] = &[
     (
         CheckKey::TwoPerson,
-        "That shift is over: the RSO finds out who was there and how it came about, and answers \
-         this finding with it. If somebody qualified was there, correct the sheet.",
+        "That shift is over: the RSO finds out who was there and how it happened, and answers \
+         this finding. If a second qualified individual was there, correct the sheet.",
     ),
     (
         CheckKey::RatemeterNotWorn,
-        "That shift is over: the RSO finds out how it came about, and answers this finding with \
-         it.",
+        "That shift is over: the RSO finds out how it happened, and answers this finding.",
     ),
     (
         CheckKey::RatemeterNotTested,
         "That shift is over: the RSO finds out whether the alarm was tested, and answers this \
-         finding with it.",
+         finding.",
     ),
     (
         NO_SURVEY,
-        "The device was surveyed since. Ask the crew whether it was on that day, and correct the \
-         sheet with what it read; else the RSO answers this finding with why the record is \
-         missing.",
+        "The device has been surveyed since. Ask the crew whether it was surveyed that day, and \
+         correct the sheet with what the meter read; otherwise the RSO answers this finding with \
+         why the record is missing.",
     ),
 ];
 
@@ -199,16 +198,16 @@ fn of_equipment(
     if right && finding.severity == Severity::Stop {
         finding.severity = Severity::Act;
         finding.remedy = format!(
-            "{} was put right or back in service since: the RSO finds out what was done with it \
-             between, and answers this finding with it.",
+            "{} has been repaired or returned to service since: the RSO finds out how it was used \
+             in between, and answers this finding.",
             finding.subject
         );
     }
     let asks = interval.is_some() || ASKS_OF_EQUIPMENT.iter().any(|it| finding.is(*it));
     if let Some(out) = out.filter(|_| asks) {
         finding.remedy = format!(
-            "{} is out of service since {} ({}): nothing is asked for while it is. The RSO writes \
-             down what came of its use before.",
+            "{} has been out of service since {} ({}): nothing is due while it is. The RSO \
+             records what its earlier use led to.",
             finding.subject, out.on, out.reason
         );
     }
@@ -241,20 +240,9 @@ fn put_right(
     let Some(day) = duty.last.filter(|last| *last >= sheet.day) else {
         return Ok(());
     };
-    for (now, then) in [
-        (" is out of date: ", " was out of date when used: "),
-        (" has no ", " had no "),
-        (" on record: never checked; ", " on record when used; "),
-        (
-            " and not calibrated since; ",
-            " and not calibrated before its use; ",
-        ),
-    ] {
-        finding.what = finding.what.replacen(now, then, 1);
-    }
-    finding.what += &format!("; put right since, last {} {day}", duty.what);
-    finding.remedy = "What was missing is done: the RSO judges what was done with it between, \
-                      and answers this finding with that."
+    finding.what += &format!("; done since, {} {day}", duty.what);
+    finding.remedy = "It has been done since: the RSO judges the use in between, and answers this \
+                      finding."
         .to_owned();
     Ok(())
 }

@@ -139,7 +139,7 @@ fn judged(house: &House, it: &Happened) -> Vec<EventLine> {
         let number = done.body.reference.as_deref();
         let number = number.map(|it| format!(", {it}")).unwrap_or_default();
         let (duty, to, by) = (&done.body.duty, &done.body.to, &done.body.by);
-        let words = format!("{duty}: {to} told by {by}{number}");
+        let words = format!("{duty}: {to} notified by {by}{number}");
         add(&done.body.at, "notification", words, done.entry);
     }
     for said in &it.conclusions {

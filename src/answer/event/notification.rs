@@ -164,7 +164,7 @@ fn given_words(it: &Happened, given: &Given) -> String {
     let number = given.reference.as_deref();
     let number = number.map(|it| format!(", {it}")).unwrap_or_default();
     let (to, by) = (&given.to, &given.by);
-    format!("{to} told by {by} on {}{number}", local(it, given.at))
+    format!("{to} notified by {by} on {}{number}", local(it, given.at))
 }
 
 /// The state in words.

@@ -29,7 +29,7 @@ pub(crate) fn stay(house: &House, it: &Happened, facts: &Facts, all: &mut Notifi
             continue;
         }
         let begun = format!(
-            "begun under {}, which was in force here when the event was written",
+            "begun under {}, in force here when the event was recorded",
             before.key
         );
         // One duty is one line. It stands as it began, unless the newer rules leave less time.

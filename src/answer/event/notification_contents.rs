@@ -108,7 +108,7 @@ impl Contents {
         let number = done.reference.as_deref();
         let number = number.map_or_else(String::new, |it| format!(", number {it}"));
         format!(
-            "{} told on {}{number}",
+            "{} notified on {}{number}",
             self.hide.from(&done.to),
             local(it, at)
         )
@@ -188,7 +188,7 @@ fn cause(house: &House, it: &Happened, hide: &Hide) -> Fill {
     });
     have(
         told.collect(),
-        "nobody has said a cause yet, nor that none was found",
+        "no cause recorded yet, nor that none was found",
     )
 }
 
@@ -335,7 +335,7 @@ fn qualifications(
     let all = snapshot.all::<Qualification>()?;
     let mut fill = have(
         Vec::new(),
-        "the event names nobody of a crew who was involved",
+        "the event names no crew member who was involved",
     );
     let mut without = Vec::new();
     for (person, called) in people.iter().zip(called) {
@@ -415,7 +415,7 @@ fn result(house: &House, it: &Happened) -> Fill {
 }
 
 fn doses(house: &House, people: &[Person], called: &[Called]) -> Fill {
-    let mut fill = have(Vec::new(), "the event names nobody who was involved");
+    let mut fill = have(Vec::new(), "the event names no one who was involved");
     let mut without = Vec::new();
     for (person, called) in people.iter().zip(called) {
         let words = all_doses(house, person);

@@ -43,7 +43,7 @@ pub(crate) fn questions(told: &Told<'_>) -> Vec<NotificationQuestion> {
         }
         if !duty.unmeasured.is_empty() {
             let text = format!(
-                "nobody measured the dose of {}: may it have been {}?",
+                "the dose of {} was not measured: may it have been {}?",
                 duty.unmeasured.join(", "),
                 so_much(told.rule_set, &duty.duty)
             );

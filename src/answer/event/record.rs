@@ -169,7 +169,7 @@ pub fn event_of(
         words: it.body.words.clone(),
         equipment: equipment.collect(),
         people: people_of(house, &it.body),
-        cause: causes_words(house, &it).unwrap_or_else(|| "nobody has said one yet".to_owned()),
+        cause: causes_words(house, &it).unwrap_or_else(|| "none recorded yet".to_owned()),
         lines: lines_of(snapshot, house, &it)?,
         closed_on: it.end.as_ref().map(|end| end.body.on),
         missing,

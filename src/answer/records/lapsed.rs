@@ -45,7 +45,7 @@ pub fn lapsed(
         list.parts.push(part);
         return Ok(list);
     }
-    part.none = "Nobody, by the qualifications and sheets on record.".to_owned();
+    part.none = "No one, by the qualifications and sheets on record.".to_owned();
     for facts in house.workers() {
         if only.is_some_and(|only| only != facts.record) {
             continue;
@@ -82,8 +82,8 @@ pub fn lapsed(
     }
     list.parts.push(part);
     list.notes.push(
-        "Since: as it stood on the first of the days. A qualification that nobody entered counts \
-         as not current; one that was entered late shows here no more."
+        "Since: as it stood on the first of the days. A qualification that was not entered counts \
+         as not current; one that was entered late no longer shows here."
             .to_owned(),
     );
     Ok(list)

@@ -68,7 +68,7 @@ const PEOPLE: &[Column] = &[
     column("worker", "person"),
     column("what", "what"),
     column("on", "day"),
-    column("until", "in force to"),
+    column("until", "valid through"),
     column("by", "by"),
     figures("entry", "entry"),
 ];

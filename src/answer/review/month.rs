@@ -156,12 +156,12 @@ pub(crate) fn history_words(
     if let Some(day) = began(snapshot, house)?.filter(|day| span.first < *day) {
         words.push(match span.last < day {
             true => format!(
-                "All of it was over before this ledger began on {day}: nobody wrote it here at \
-                 the time."
+                "All of it was over before this ledger began on {day}: none of it was written \
+                 here at the time."
             ),
             false => format!(
-                "Its days before {day} were over when this ledger began: nobody wrote them here \
-                 at the time."
+                "Its days before {day} were over when this ledger began: they were not written \
+                 here at the time."
             ),
         });
     }

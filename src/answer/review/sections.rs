@@ -71,7 +71,7 @@ pub(crate) fn sections(
         levels(desk)?,
         section(
             "people",
-            "Qualifications that are not current, or were not when somebody worked",
+            "Qualifications that are not current, or were not on a day of work",
             "None besides those above.",
             desk.days("records lapsed"),
             desk.of(Section::People),
@@ -199,7 +199,7 @@ fn levels(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     Ok(section(
         "levels",
         "Levels passed, and forecast to pass",
-        "Nobody besides those above has passed a level or is heading for one.",
+        "No one besides those above has passed a level or is heading for one.",
         "wearbook dose forecast ID",
         lines,
     ))
@@ -289,7 +289,7 @@ fn daily(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
         let what = match days.len() {
             1 if seen == 1 => "used on 1 day, inspected on it".to_owned(),
             1 => "used on 1 day, not inspected on it".to_owned(),
-            days => format!("used on {days} days, looked at on {seen} of them"),
+            days => format!("used on {days} days, checked on {seen} of them"),
         };
         lines.push(ReviewLine::plain(desk.house.names.label(*device), what));
     }

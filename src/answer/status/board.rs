@@ -256,7 +256,7 @@ fn not_known(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<Stri
     );
     say(
         house.checklist_on(on).is_none(),
-        "what is checked each day and each quarter: no checklist is in force (wearbook checklist \
+        "what is checked each day and each quarter: no checklist adopted (wearbook checklist \
          adopt)",
     );
     let inventories = house.maintenance.inventories();

@@ -163,7 +163,7 @@ fn left_out(house: &House, rule_set: &RuleSet, worker: Option<RecordId>, on: Day
             (Some(RemovedType::Duty), _) => return None,
             (_, None | Some(AppliesTo::Anyone)) => String::new(),
             (_, Some(AppliesTo::DeclaredPregnancy)) => {
-                ", though it would hold for whoever declares a pregnancy".to_owned()
+                ", though it would apply to anyone who declares a pregnancy".to_owned()
             }
             (_, Some(whom)) => match held(whom).as_slice() {
                 [] => return None,

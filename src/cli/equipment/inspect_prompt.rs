@@ -60,7 +60,7 @@ fn all_all_equipment(
     for equipment in all.iter().filter(|it| it.items.is_empty()) {
         let when = head.when.word();
         let text = format!(
-            "{} ({}): nothing to look at, {when}",
+            "{} ({}): nothing to check, {when}",
             equipment.id, equipment.kind
         );
         session.output.talk(&text)?;

@@ -276,11 +276,11 @@ fn report(session: &mut Session<'_>, event: &str, out: &Path, at: &AtArgs) -> Re
     }
     if !answer.unsure.is_empty() {
         said.line(format!(
-            "An id may be an ordinary word, and was left as it stands: look at {}.",
+            "An id may be an ordinary word, and was left unchanged: check {}.",
             answer.unsure.join(", ")
         ));
     }
-    said.line("Read both before they go out: what was typed freely may name somebody.");
+    said.line("Read both before they go out: free text may name a person.");
     session.output.report(said)
 }
 

@@ -367,7 +367,7 @@ fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
     report.line("what is private is not in it (wearbook private); a backup has it");
     if done.chained_private > 0 {
         report.line(format!(
-            "entries in entries.jsonl that tell of declared pregnancies, chained by an older \
+            "entries in entries.jsonl that mention declared pregnancies, chained by an older \
              program: {}; that file stays in the office",
             done.chained_private
         ));

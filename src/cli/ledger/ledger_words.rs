@@ -15,7 +15,7 @@ pub(crate) fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String)
         LedgerError::Busy { .. } => "try again when the other process is done",
         LedgerError::ReadOnly => "allow writing to the file and its folder, or copy it elsewhere",
         LedgerError::DiskFull => "make room, then try again",
-        LedgerError::System { .. } => "look at the disk, its space, its quota and the permissions",
+        LedgerError::System { .. } => "check the disk: its space, its quota and the permissions",
         LedgerError::CutShort { .. } => {
             "run any command as one who may write to both files and their folder; \
              never delete the journal, and never copy one file without the other"
@@ -35,14 +35,14 @@ pub(crate) fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String)
              rebuild makes the file anew where the entries fit their chain"
         }
         LedgerError::Unsound { .. } => {
-            "go back to the newest backup that verifies; where the last entries alone are missing \
-             and somebody holds the seal of those that are left: wearbook ledger rebuild --expect \
+            "go back to the newest backup that verifies; if only the last entries are missing and \
+             someone holds the seal of those that are left: wearbook ledger rebuild --expect \
              COUNT:HASH"
         }
         LedgerError::Lying { .. } => "wearbook ledger verify --full, then: wearbook ledger rebuild",
         LedgerError::NoSeal { .. } => {
             "take the whole file; an export of an older wearbook has no seal, and is taken with \
-             --expect COUNT:HASH as somebody noted it down then"
+             --expect COUNT:HASH as noted down at the time"
         }
         LedgerError::BadExport { .. } => "an export that was not changed since it was written",
         LedgerError::Refused(refusal) => return refusal_words(refusal),
@@ -150,7 +150,7 @@ pub(crate) fn file_words(file: &str, source: &std::io::Error) -> (String, Vec<St
     let (what, hint) = match source.kind() {
         ErrorKind::NotFound => (
             format!("there is no `{file}`"),
-            "look at the name, and in which folder it is",
+            "check the name and the folder",
         ),
         ErrorKind::IsADirectory => (format!("`{file}` is a folder"), "name a file in it"),
         ErrorKind::AlreadyExists => (

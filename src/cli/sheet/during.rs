@@ -263,7 +263,7 @@ pub(crate) fn signed(
     };
     let by = asking.ask(&question, |session, typed| {
         if typed.is_empty() {
-            return Ok(Err("somebody signs it: the id of a worker".to_owned()));
+            return Ok(Err("it needs a signature: the id of a worker".to_owned()));
         }
         if let Some(("worker", written)) = typed.split_once('=') {
             return Ok(Ok(written.to_owned()));

@@ -47,9 +47,9 @@ impl Numbers {
         let found = known.or_else(|| listed.map(|it| it.1.clone()));
         Ok(found.ok_or_else(|| match (number, near.as_slice()) {
             (Some(number), _) => format!("there is no {number} on the list, and no id `{word}`."),
-            (None, []) => format!("nobody and nothing on record is `{word}`."),
+            (None, []) => format!("no person and no item on record is `{word}`."),
             (None, near) => format!(
-                "nobody and nothing on record is `{word}`; did you mean {}?",
+                "no person and no item on record is `{word}`; did you mean {}?",
                 near.join(" or ")
             ),
         }))

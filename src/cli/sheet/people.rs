@@ -27,7 +27,7 @@ pub(crate) fn crew(
         if let Some(last) = last.filter(|_| proposal == NOT_BY_ENTER) {
             let again = typed_as(last);
             asking.say(&format!(
-                "[?]: something stands against {}, so Enter keeps nobody here; type who it is, \
+                "[?]: {} may not work, so Enter keeps no one here; type who it is, \
                  `{again}` for the same, or - to end",
                 last.worker
             ))?;

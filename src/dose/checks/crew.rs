@@ -57,7 +57,7 @@ pub(super) fn two_person(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     let said = match (radiographers, qualified) {
         (0, _) if people().any(lapsed) => "no radiographer with a current certification",
         (0, _) => "no radiographer on the sheet",
-        (_, 1) => "one radiographer, and nobody qualified beside",
+        (_, 1) => "one radiographer, and no second qualified individual",
         _ => return Vec::new(),
     };
     let crew: Vec<String> = sheet
@@ -74,7 +74,7 @@ pub(super) fn two_person(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
         })
         .collect();
     let crew = if crew.is_empty() {
-        "nobody".to_string()
+        "no one".to_string()
     } else {
         crew.join(", ")
     };

@@ -20,9 +20,9 @@ pub fn badges_elsewhere(history: &History, span: Span, rule_set: &RuleSet) -> Ve
         };
         let what = format!(
             "{} {}: badge {} of another employer was worn from {} {last}, over shifts of ours, \
-             and nobody says whether it measured the same dose: its dose is on the conservative \
-             side \
-             alone; wearbook entry correct {} same_dose=yes --reason WHY, or same_dose=no",
+             and it is not recorded whether it measured the same dose: its dose counts in the \
+             conservative total only; wearbook entry correct {} same_dose=yes --reason WHY, or \
+             same_dose=no",
             facts.id, facts.name, it.badge, it.first, it.entry
         );
         Finding::new(Severity::Act, &rule, facts.id.clone(), what, vec![it.entry])

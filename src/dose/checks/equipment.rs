@@ -125,21 +125,17 @@ pub(super) fn out_of_date(
         .interval
         .status(last.map(|last| last.on), sheet.day, rule_set.year_start);
     let failed = last.filter(|last| !last.passed && last.on <= sheet.day);
-    let said = match (failed, status, last) {
-        (Some(last), ..) => format!("{id} failed its {what} on {}", last.on),
+    let why = match (failed, status, last) {
+        (Some(last), ..) => format!("after it failed its {what} on {}", last.on),
         (None, DueStatus::InTime { .. }, _) => return None,
-        (None, DueStatus::NeverDone, _) | (None, _, None) => {
-            format!("{id} has no {what} on record: never checked")
-        }
+        (None, DueStatus::NeverDone, _) | (None, _, None) => format!("with no {what} on record"),
         (None, DueStatus::Overdue { since }, Some(last)) => {
-            format!(
-                "{id} is out of date: last {what} {}, overdue since {since}",
-                last.on
-            )
+            format!("with its {what} overdue since {since} (last {})", last.on)
         }
         (None, DueStatus::BeforeUse { held_until }, Some(last)) => {
-            let until = held_until.map_or(String::new(), |day| format!(", in force to {day}"));
-            format!("{id} is out of date: last {what} {}{until}", last.on)
+            let since = held_until.and_then(|day| day.succ_opt());
+            let since = since.map_or(String::new(), |day| format!(" since {day}"));
+            format!("with its {what} overdue{since} (last {})", last.on)
         }
     };
     let mut entries: Vec<i64> = last.map(|last| last.entry).into_iter().collect();
@@ -147,7 +143,7 @@ pub(super) fn out_of_date(
     Some(Found {
         severity: Severity::Act,
         subject: id.to_string(),
-        what: format!("{said}; used on {}", sheet.name()),
+        what: format!("{id} used on {} {why}", sheet.name()),
         entries,
     })
 }

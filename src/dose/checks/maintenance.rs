@@ -160,11 +160,11 @@ pub(super) fn serviced_not_calibrated(sheet: &SheetFacts, _: &RuleSet) -> Vec<Fo
             severity: Severity::Act,
             subject: item.id.clone(),
             what: format!(
-                "{} was serviced on {} ({}) and not calibrated since; used on {}",
+                "{} used on {} without calibration after its service on {} ({})",
                 item.id,
+                sheet.name(),
                 serviced.on,
-                serviced.what,
-                sheet.name()
+                serviced.what
             ),
             entries: vec![serviced.entry, sheet.entry],
         })

@@ -52,7 +52,7 @@ pub(super) fn not_attested(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     vec![Found {
         severity: Severity::Watch,
         subject: sheet.name(),
-        what: format!("{}: nobody attests the sheet", sheet.name()),
+        what: format!("{}: the sheet is not signed", sheet.name()),
         entries: vec![sheet.entry],
     }]
 }

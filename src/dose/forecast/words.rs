@@ -10,7 +10,7 @@ use crate::stat::prediction::Behind;
 /// drawn from, if there are enough.
 pub fn assumptions(question: &Question, drawn: Option<(Span, &Behind)>) -> Vec<String> {
     let mut words = vec![
-        "it assumes that work goes on as it was: the same work, sources, crew and shielding"
+        "it assumes that work continues as before: the same work, sources, crew and shielding"
             .to_owned(),
         "so far is the conservative total; what is undetermined is not in it".to_owned(),
     ];
@@ -42,7 +42,7 @@ pub fn assumptions(question: &Question, drawn: Option<(Span, &Behind)>) -> Vec<S
          much as they did from {like}; no day to come is taken as an absence"
     ));
     words.push(format!(
-        "from {} of work no chance below {} can be told from none",
+        "from {} of work no chance below {} can be told from zero",
         counted(behind.stretches(), "stretch"),
         per_cent(behind.least())
     ));

@@ -342,7 +342,8 @@ fn between(one: &Position, began: i64, other: &Position, start: i64) -> Option<S
         ))
     } else if start > latest {
         Some(format!(
-            "between {names} {} are not told of: they count as no dose; where was the person?",
+            "between {names} {} are not accounted for: they count as no dose; where was the \
+             person?",
             time_words(start - latest)
         ))
     } else {
@@ -404,7 +405,7 @@ pub fn remarks(nuclide: Nuclide, positions: &[Position], found: &Reconstruction)
     if most.map(|it| it.high).max() > Some(Dose::from_nsv(1_000_000_000)) {
         said.push(
             "more than 1 Sv (100 rem): if that is so, medical help goes before any sum; if not, \
-             look at the units of activity, distance and time again"
+             check the units of activity, distance and time"
                 .to_owned(),
         );
     }

@@ -65,7 +65,7 @@ pub fn position_slips(positions: &[Position]) -> Vec<Slip> {
             add(
                 "distance",
                 metres(),
-                "is nearer than 1 cm, where the sum says nothing",
+                "is nearer than 1 cm, where the formula does not apply",
                 "a distance such as `30 cm`; a dose at contact is for a qualified expert",
             );
         } else if it.distance.most > KILOMETRE {
@@ -133,8 +133,8 @@ pub fn shield_slips(nuclide: Nuclide, shields: &[Shield]) -> Vec<Slip> {
         slips.push(Slip::new(
             "shield",
             words.join(" + "),
-            "is thicker than makes sense: more than 20 half-value layers, behind which the sum \
-             says nothing",
+            "is implausibly thick: more than 20 half-value layers, where the formula does not \
+             apply",
             "was `mm` meant? behind such a shield measure, or take its survey report",
         ));
     }

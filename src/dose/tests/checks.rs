@@ -397,14 +397,14 @@ fn findings_are_plain_words_with_rule_and_entries() {
     let meter = only(|s| s.meters[0].calibrated = checked(7, "2025-12-13"));
     assert_eq!(
         meter.what,
-        "SM-02 is out of date: last calibration 2025-12-13, overdue since 2026-06-14; \
-         used on 2026-06-14 night"
+        "SM-02 used on 2026-06-14 night with its calibration overdue since 2026-06-14 \
+         (last 2025-12-13)"
     );
     assert_eq!(meter.entries, [7, 100]);
     let never = only(|s| s.meters[0].calibrated = None);
     assert_eq!(
         never.what,
-        "SM-02 has no calibration on record: never checked; used on 2026-06-14 night"
+        "SM-02 used on 2026-06-14 night with no calibration on record"
     );
     let two = only(|s| s.people[0].role = Role::Assistant);
     assert_eq!(
@@ -438,7 +438,7 @@ fn another_rule_set_has_its_own_interval() {
     assert_eq!(found.len(), 1);
     assert_eq!(
         found[0].what,
-        "SM-02 is out of date: last calibration 2025-06-13, in force to 2026-06-13; \
-         used on 2026-06-14 night"
+        "SM-02 used on 2026-06-14 night with its calibration overdue since 2026-06-14 \
+         (last 2025-06-13)"
     );
 }

@@ -62,7 +62,7 @@ fn a_crew_is_judged_by_who_is_qualified_and_not_by_the_word() {
     const NO: Option<bool> = Some(false);
     const BOTH: &str = "";
     const NONE: &str = "no radiographer";
-    const ALONE: &str = "one radiographer, and nobody qualified beside";
+    const ALONE: &str = "one radiographer, and no second qualified individual";
     type Of = (Role, Option<bool>, Option<bool>);
     let rows: [(Of, Of, &str); 20] = [
         // Where no such records are kept the word counts.

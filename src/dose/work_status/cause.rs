@@ -89,7 +89,7 @@ impl Cause {
                  rules adopt)"
             }
             Self::Age => {
-                "ends when the person is old enough, or with the birth date or category put right \
+                "ends when the person is old enough, or with the birth date or category corrected \
                  (wearbook entry correct)"
             }
             Self::Held => "ends with a disposition by the RSO or designee (wearbook hold resolve)",

@@ -56,7 +56,7 @@ impl Open {
     fn words(self, terms: Terms) -> String {
         let name = terms.dose(self.quantity);
         match self.lack {
-            Lack::Unmeasured => format!("nobody measured the {name}"),
+            Lack::Unmeasured => format!("the {name} was not measured"),
             Lack::NotWorn => format!("no dosimeter worn, so no {name}"),
             Lack::Near(part) => format!("{} near an unshielded source, so no {name}", part.word()),
         }
@@ -308,7 +308,7 @@ pub fn beside_question(
     }
     let mut rule = rule_set.text_of(CheckKey::EventLensExtremity);
     let what = match said_yes {
-        false => format!("lens and extremities of {}: nobody said", people.join(", ")),
+        false => format!("lens and extremities of {}: not recorded", people.join(", ")),
         true => format!(
             "lens and extremities of {}: may be more than the badge shows, and not determined",
             people.join(", ")

@@ -106,7 +106,7 @@ fn second(
             Problem::new(
                 "second_by",
                 "",
-                "is missing: nobody decides about a dose of their own alone",
+                "is missing: no one decides alone about their own dose",
                 format!("--second-by ID: {RIGHT}"),
             )
         });

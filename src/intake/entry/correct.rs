@@ -91,7 +91,7 @@ impl<'a> Correction<'a> {
         faults: &mut Faults,
     ) -> Result<(), LedgerError> {
         if place.fixed {
-            let what = "is written by the program, and nobody corrects it";
+            let what = "is written by the program and cannot be corrected";
             let right = format!(
                 "to begin anew: wearbook entry void {} --reason WHY",
                 self.entry

@@ -311,8 +311,8 @@ pub fn rule_on(
             return Err(IntakeError::BadChange {
                 detail: format!("{entry}.{item} cannot count as it stands: {}", row.about),
                 right: format!(
-                    "say who was meant: wearbook hold resolve {entry}.{item} --is ID \
-                     --reason WHY, after registering whoever is new"
+                    "say who was meant: wearbook hold resolve {entry}.{item} --is ID --reason \
+                     WHY; register a new person first"
                 ),
             });
         }

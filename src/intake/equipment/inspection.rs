@@ -372,7 +372,8 @@ impl<'a> Reading<'a> {
             }
             if action.is_none() {
                 let right = format!(
-                    "what was done about `{key}`, such as `removed from service, tagged, RSO told`"
+                    "what was done about `{key}`, such as `removed from service, tagged, RSO \
+                     informed`"
                 );
                 self.fields(row).fault(at::ACTION, "is missing", right);
             }

@@ -141,8 +141,8 @@ impl<'a> EventDesk<'a> {
             Some(it) if it.near.contains(&part) => {}
             Some(it) => it.near.push(part),
             None => {
-                let right = "somebody whom --person, --unmonitored or --bystander names";
-                self.fault("near", text, "is nobody in this event", right);
+                let right = "a person whom --person, --unmonitored or --bystander names";
+                self.fault("near", text, "is not a person of this event", right);
             }
         }
     }

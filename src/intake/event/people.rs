@@ -93,8 +93,8 @@ pub(crate) fn stay_in(
             _ => ("stay", kept.join(", ")),
         };
         format!(
-            "STOP: {all} {stay} in, nobody knows the dose of {event}; ends with the dose that the \
-             RSO or designee determines or accepts: wearbook work-status {first}"
+            "STOP: {all} {stay} off work, the dose from {event} is not known; ends with the dose \
+             that the RSO or designee determines or accepts: wearbook work-status {first}"
         )
     }))
 }

@@ -41,7 +41,7 @@ pub(crate) fn spread(
             }
             None => {
                 let what = format!(
-                    "is merged over {range}: nobody can see whether the value is meant for each"
+                    "is merged over {range}: it is not clear whether the value is meant for each"
                 );
                 let wrong = spread.wrong.entry(row).or_default();
                 wrong.extend(columns.map(|it| (it, (what.clone(), RIGHT))));

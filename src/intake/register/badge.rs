@@ -10,7 +10,7 @@ use crate::record::{Badge, BadgeChange, BadgeEvent, BadgeType, Words};
 register!(ISSUES: "badge" "issue" "issues" "badge for a wear period", Names read_issue, [
     "badge" true "the number on the badge",
     "type" true "whole body, extremity or control",
-    "worker" false "id of who wears it; nobody wears a control badge",
+    "worker" false "id of who wears it; a control badge is not worn",
     "first_day" true "first day of wear",
     "last_day" true "last day of wear, as planned; of one read on demand, of its use",
     "employer" false "another employer whose badge it is, worn beside ours",

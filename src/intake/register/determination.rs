@@ -163,7 +163,7 @@ fn read_scope(
             };
             fields.fault(
                 place,
-                "stands beside another thing that it could be about",
+                "is given beside another thing that it could be about",
                 "one of: a sheet and its dosimeter, a badge, first_day and last_day",
             );
             Ok(None)
@@ -244,7 +244,7 @@ fn reading_scope(
         fields.fault(
             at::WORKER,
             format!("is not on this sheet of {}", sheet.day),
-            "somebody who is on it; for a shift without a sheet give first_day and last_day",
+            "a person who is on it; for a shift without a sheet give first_day and last_day",
         );
         return Ok(None);
     };
@@ -342,7 +342,7 @@ fn badge_scope(
         fields.fault(
             at::WORKER,
             format!("does not wear badge {}", wear.name()),
-            wearer.unwrap_or_else(|| "a badge that somebody wears; this is a control".to_owned()),
+            wearer.unwrap_or_else(|| "a badge that is worn; this is a control".to_owned()),
         );
         return Ok(None);
     }

@@ -16,7 +16,7 @@ Names read_worker, [
     "name" true "full name",
     "role" true "rso, rso designee, radiographer, assistant, trainee or other",
     "category" false "exposed, apprentice or other: default exposed, to be said with role other",
-    "birth_date" false "date of birth; without it nobody can tell a minor",
+    "birth_date" false "date of birth; without it the person counts as a minor",
     "monitored_from" true "first monitored day",
     "monitored_until" false "last monitored day",
 ]);
@@ -109,7 +109,7 @@ register!(PLANNED_EXPOSURES: "worker" "planned-exposure" "planned-exposures"
 
 /// The role `other` is no radiation work: limits of a worker or of the public, nobody can guess.
 pub(in crate::intake) const UNSAID_CATEGORY: &str =
-    "is missing: with the role `other` nobody can tell which limits hold";
+    "is missing: the role `other` does not say which limits apply";
 pub(in crate::intake) const CATEGORY_RIGHT: &str =
     "`other`: the limits of the public; `exposed`: those of a worker exposed at work; `apprentice`";
 
@@ -134,7 +134,7 @@ fn read_worker(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         fields.fault(
             6,
             format!("is before the first monitored day, {from}"),
-            "the last monitored day, or blank while monitoring goes on",
+            "the last monitored day, or blank while monitoring continues",
         );
         return None;
     }
@@ -231,7 +231,7 @@ fn read_missing(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     let quarter = fields.needed_count(2, "1, 2, 3 or 4");
     let possible = fields.yes(3);
     if fields.cell(3).is_empty() {
-        fields.fault(3, "is missing", "yes or no; if nobody knows, yes");
+        fields.fault(3, "is missing", "yes or no; if unknown, yes");
     }
     let note = fields.text(4);
     only(MissingQuarter {

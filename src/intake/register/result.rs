@@ -335,7 +335,7 @@ pub(super) fn placed(
         Some(BadgeType::WholeBody) if nothing => {
             fields.fault(
                 at::BADGE,
-                "is worn by somebody and has a gross value alone",
+                "is worn by a person and has a gross value alone",
                 "the dose as reported, net of the control badge",
             );
             None

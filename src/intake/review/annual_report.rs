@@ -95,8 +95,8 @@ pub(crate) fn check_sent(desk: &mut EventDesk<'_>, sent: &AnnualReport) -> Resul
         .ok()
         .filter(|year| is_of_somebody(desk.house, rule_set, *year))
     else {
-        let right = "a year in which somebody was monitored, such as `2025`";
-        desk.fault("year", &written, "has nobody who was monitored", right);
+        let right = "a year in which someone was monitored, such as `2025`";
+        desk.fault("year", &written, "has no one who was monitored", right);
         return Ok(());
     };
     if let Some(worker) = sent.worker
@@ -110,7 +110,7 @@ pub(crate) fn check_sent(desk: &mut EventDesk<'_>, sent: &AnnualReport) -> Resul
             "worker",
             &id,
             what,
-            "somebody who was monitored in that year",
+            "a person who was monitored in that year",
         );
     }
     let last = rule_set.year_start.year(year).last;

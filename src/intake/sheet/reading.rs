@@ -172,7 +172,7 @@ fn refuse_bare(fields: &mut Fields<'_>, names: &Names, dosimeter: &Ref<Dosimeter
     let Some(number) = bare.into_iter().find(|it| is_bare(it)) else {
         return false;
     };
-    let what = format!("is not in the register, so nobody can tell the unit of `{number}`");
+    let what = format!("is not in the register, so the unit of `{number}` is not known");
     let near = names.near_fitting(Dosimeter::GOAL, words);
     let right = did_you_mean(
         &near,

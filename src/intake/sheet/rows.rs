@@ -298,7 +298,7 @@ fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>)
     let reading = read_reading(fields, names);
     // Whoever it was, an off-scale dosimeter stops somebody.
     let stops = reading.as_ref().is_some_and(|it| it.off_scale);
-    let unnamed = || stops.then(|| Ref::Written("somebody who is not named".to_owned()));
+    let unnamed = || stops.then(|| Ref::Written("a person who is not named".to_owned()));
     let (Some(worker), Some(role)) = (
         worker.or_else(unnamed),
         role.or(stops.then_some(Role::Other)),

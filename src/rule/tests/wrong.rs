@@ -255,7 +255,7 @@ fn a_limit_always_stops_and_a_shift_that_is_over_never() {
         (
             ["own", "limit", "adult", "quarter", "1 rem"],
             "stops = false",
-            "line 4, column 1: level `own` is a limit that stops nobody",
+            "line 4, column 1: level `own` is a limit that stops no one",
         ),
         (
             ["own", "shift", "adult", "shift", "50 mrem"],

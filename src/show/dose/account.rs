@@ -51,7 +51,7 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
         .iter()
         .any(|line| line.account.short == NOT_ASSESSED)
     {
-        report.line("- is not assessed: nobody measured it, which is not zero");
+        report.line("- means not assessed: it was not measured, which is not zero");
     }
     if let Some(meaning) = &answer.not_monitored {
         report.line(format!("{NO_MONITOR}: {meaning}"));
@@ -269,8 +269,8 @@ pub(crate) fn opening_note(count: usize) -> Option<String> {
         more => format!("{more} opening totals of years or months before this ledger are in it"),
     };
     Some(format!(
-        "{totals}: what a span cuts of one is a share by days, which nobody measured; the safe \
-         side and levels take all of it."
+        "{totals}: the part of a badge inside the span is a share by days, an estimate; the \
+         conservative total and levels count the whole badge."
     ))
 }
 

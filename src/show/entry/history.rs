@@ -139,7 +139,7 @@ pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
     }
     if !taken.held.is_empty() {
         report
-            .line("What is on hold is in no total until somebody resolves it: wearbook hold list");
+            .line("What is on hold is in no total until it is resolved: wearbook hold list");
     }
     report
 }
@@ -213,8 +213,8 @@ pub fn verification_report(it: &Verification) -> Report {
         head_text(it.count, &it.head)
     ));
     report.caution(
-        "The chain makes a changed past evident to whoever kept an earlier seal; it cannot \
-         prevent the change. Hand the seal to somebody else, and check it later with --expect.",
+        "The chain shows a changed past to anyone who kept an earlier seal; it cannot prevent the \
+         change. Give the seal to someone else, and check it later with --expect.",
     );
     report
 }

@@ -51,7 +51,7 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
     report.stops = framed(stops.into_iter().map(|it| (it, it.key())));
     if !answer.held.is_empty() {
         report.gap();
-        report.line("On hold until somebody resolves it (written as it stands):");
+        report.line("On hold until resolved (recorded as written):");
         for line in &answer.held {
             let whom = line
                 .person

@@ -207,7 +207,7 @@ fn controls(report: &mut Report, all: &[ControlLine]) {
         report.under("[ ] checked  hour ______  by ________________");
     }
     report.line(
-        "That the check was made goes on record, and nothing of what was found (wearbook equipment \
-         source-check). What is not right: stay with it, and tell the RSO.",
+        "Only that the check was made is recorded, not what was found (wearbook equipment \
+         source-check). If anything is wrong, stay with it and call the RSO.",
     );
 }

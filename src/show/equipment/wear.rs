@@ -165,7 +165,7 @@ fn outlook(report: &mut Report, item: &ItemWear) {
 pub fn wear_report(answer: &WearAnswer) -> Report {
     let mut report = Report::new(format!("{} on {}", answer.equipment, answer.on));
     if answer.items.is_empty() && answer.inactive.is_empty() {
-        report.line("The checklist in force measures nothing on it that wears.");
+        report.line("The checklist in force measures no wearing part of it.");
     }
     for item in &answer.items {
         report.gap();

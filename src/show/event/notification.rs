@@ -138,7 +138,7 @@ fn questions(report: &mut Report, it: &NotificationAnswer) {
         return;
     }
     report.gap();
-    report.line("Questions that nobody answered; until then each counts as yes:");
+    report.line("Open questions; until answered each counts as yes:");
     for question in &it.questions {
         report.under(format!("{}: {}", question.key, question.text));
         report.under(format!(
@@ -166,7 +166,7 @@ fn assumed(report: &mut Report, it: &NotificationAnswer) {
 fn people(report: &mut Report, it: &NotificationAnswer) {
     if it.people.is_empty() {
         report.gap();
-        report.line("Nobody is named in the event: doses are in no clock above.");
+        report.line("The event names no one: no clock above takes doses into account.");
         return;
     }
     report.gap();
@@ -206,7 +206,7 @@ fn rest(report: &mut Report, it: &NotificationAnswer) {
     let waiting = || it.clocks.iter().filter(|it| it.state == Progress::Waits);
     if waiting().next().is_some() {
         report.gap();
-        report.line("Waits for what nobody knows yet:");
+        report.line("Waits for what is not known yet:");
         for line in waiting() {
             report.under(format!(
                 "{} ({}): {}",

@@ -327,7 +327,7 @@ fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
     };
     let mut untold: Vec<&str> = Vec::new();
     for it in &answer.barriers {
-        let Some(state) = it.state.or_else(|| (all || human).then_some("not told")) else {
+        let Some(state) = it.state.or_else(|| (all || human).then_some("not recorded")) else {
             untold.push(it.barrier);
             continue;
         };
@@ -344,7 +344,7 @@ fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
     }
     report.table(table);
     if !untold.is_empty() {
-        report.line(format!("Nobody told of: {}; ask.", untold.join(", ")));
+        report.line(format!("Not recorded: {}; ask.", untold.join(", ")));
     }
     let open = |it: &BarrierLine| it.covered.as_ref().is_some_and(|it| !it.is_concluded());
     if answer.barriers.iter().any(open) && answer.rows.is_empty() {

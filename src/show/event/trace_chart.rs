@@ -55,7 +55,7 @@ pub fn trace_chart_of(answer: &TraceAnswer, scripted: bool) -> Result<Option<Str
         answer.judges.to_owned(),
     ];
     if let Some([first, _]) = &answer.between {
-        let from = first.as_deref().unwrap_or("a time that nobody knows");
+        let from = first.as_deref().unwrap_or("an unknown time");
         notes.push(format!(
             "When it happened is not known: from {from} on; the mark is the latest day. What lies \
              between is of unknown order."

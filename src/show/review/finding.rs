@@ -234,7 +234,7 @@ pub fn held_report(answer: &HeldAnswer) -> Report {
         report.under("wearbook entry correct ENTRY FIELD=VALUE --reason WHY   (a wrong figure)");
         report.caution(
             "A reading on hold is not in the total; the conservative total, which the levels use, \
-             counts it until somebody resolves it.",
+             counts it until it is resolved.",
         );
     }
     report

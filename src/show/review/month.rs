@@ -210,7 +210,7 @@ fn people(report: &mut Report, it: &ReviewAnswer) {
     );
     report.table(shares(&it.people).in_unit("%").in_unit(&it.unit));
     report.line(
-        "A level of which nobody used anything, or that nothing measured, has no column here.",
+        "A level that no one has used any of, or that was not measured, has no column here.",
     );
     report.line(ALLOWANCE);
     report.line("More: wearbook dose show ID --why");

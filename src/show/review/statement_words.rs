@@ -140,7 +140,7 @@ fn waiting(it: &Reason) -> String {
             on_hold(it)
         }
         Reason::PartlyAssessed { code } => {
-            format!("{code}: nobody assessed it on some of the days.")
+            format!("{code}: not assessed on some of the days.")
         }
         Reason::Open {
             day,
@@ -199,7 +199,7 @@ fn on_hold(it: &Reason) -> String {
             reported,
         } => format!(
             "On hold and in no figure: badge {badge} of another employer, {}, over shifts of ours \
-             (entry {entry}). Nobody has said whether it measured the same dose{}.",
+             (entry {entry}). It is not recorded whether it measured the same dose{}.",
             days(*first, *last),
             if *reported {
                 ""

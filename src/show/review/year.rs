@@ -140,8 +140,8 @@ fn reports(report: &mut Report, it: &YearReview) {
             to_authority(report, it, annual);
         }
         (None, Some(rule)) => report.line(format!(
-            "To the authority, by the day that {rule} names. The rules in force here do not hold \
-             that day; rules that do: wearbook rules adopt NAME --from DATE"
+            "To the authority, by the day that {rule} names. The rules in force here do not have \
+             that date; rules that do: wearbook rules adopt NAME --from DATE"
         )),
         (None, None) => report.line("Whether the authority wants an annual report: ask it."),
     }

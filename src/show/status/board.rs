@@ -21,7 +21,7 @@ pub fn board_report(it: &BoardAnswer) -> Report {
     let stay = it.people.iter().filter(|it| !it.may_go).count();
     let stopped = it.sets.iter().filter(|it| it.stops()).count();
     let mut report = Report::new(format!(
-        "Board of {}: {stay} of {} and {stopped} of {} stay in",
+        "Board of {}: {stay} of {} must not work, {stopped} of {} must not be used",
         it.on,
         crate::text::counted(it.people.len(), "person", "people"),
         crate::text::counted(it.sets.len(), "set", "sets")
@@ -78,7 +78,7 @@ fn people(report: &mut Report, it: &BoardAnswer) {
         }
     }
     if !table.rows.is_empty() {
-        report.line("SOMEBODY HAS TO ACT:");
+        report.line("TO CLEAR BEFORE WORK:");
         report.table(table);
         report.gap();
     }

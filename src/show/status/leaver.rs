@@ -63,7 +63,7 @@ fn doubts(report: &mut Report, it: &LeaverAnswer) {
     match it.monitoring {
         MonitoringEnd::ThatDay => {}
         MonitoringEnd::Other(day) => report.line(format!(
-            "On record monitoring ended on {day}, not on {}: put right which is wrong.",
+            "On record monitoring ended on {day}, not on {}: correct the one that is wrong.",
             it.on
         )),
         MonitoringEnd::Open => {
@@ -87,7 +87,8 @@ fn asked(report: &mut Report, it: &LeaverAnswer) {
             let cited = under(Some(&rule.citation));
             report.line(format!("By {}: {}{cited}", it.on, rule.meaning));
         }
-        None => report.line("This rule set has no rule about whoever leaves: ask your authority."),
+        None => report.line("This rule set has no rule about a person who leaves: ask your \
+                             authority."),
     }
     if let Some(after) = &it.afterwards {
         let cited = under(Some(&after.rule.citation));
@@ -113,9 +114,8 @@ fn doses(report: &mut Report, it: &LeaverAnswer) {
     }
     report.table(table);
     report.line(
-        "On the conservative total: what is on hold, in conflict or provisional at its higher \
-        figure, for \
-         whoever plans the person's work next. The dose on the page is what the records say.",
+        "Conservative total: what is on hold, in conflict or provisional at its higher figure, \
+         for whoever plans the person's next work. The dose on the page is what the records say.",
     );
 }
 
@@ -135,7 +135,7 @@ fn pages(report: &mut Report, it: &LeaverAnswer, files: &[String]) {
         let years: Vec<String> = it.not_in_it.iter().map(ToString::to_string).collect();
         let least = it.not_in_it.iter().min().copied().unwrap_or_default();
         report.line(format!(
-            "Not in it, as nobody asked for them: {}; --since {least} adds them.",
+            "Not included, as not asked for: {}; --since {least} adds them.",
             years.join(", ")
         ));
     }

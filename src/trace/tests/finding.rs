@@ -173,7 +173,7 @@ fn with_a_human_cause_the_finding_is_about_barriers() {
             "Survey not made.",
             "No item covers this; survey and alarm ratemeter could have detected it.",
             "Survey absent (entry 12).",
-            "Known before: somebody speaks of more than the record shows.",
+            "Known before: the account goes beyond what the record shows.",
         ]
     );
     told.no_item = Some(&none);
