@@ -176,11 +176,6 @@ const MAY_PANIC: &[(&str, usize, &str)] = &[];
 /// Texts that are read for what they say: path, how often, why.
 const READ_BACK: &[(&str, usize, &str)] = &[
     (
-        "src/answer/entry/as_it_stands.rs",
-        1,
-        "a sentence of a sheet's check is put into the past; to be said by the check itself",
-    ),
-    (
         "src/answer/equipment/due.rs",
         2,
         "the noun of a command, not a text",

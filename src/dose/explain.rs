@@ -71,7 +71,7 @@ pub(crate) fn lump(
             1 => "1 shift: entry".to_owned(),
             count => format!("{count} shifts: entries"),
         };
-        words.push(format!("stands for {shifts} {}", entries.join(", ")));
+        words.push(format!("covers {shifts} {}", entries.join(", ")));
     }
     let part = whole.common(&span);
     if let (Some(part), Some(lump)) = (part, lump)

@@ -32,8 +32,8 @@ use words::{assumptions, reason};
 pub use worked::{FEWEST_SHIFTS, TooFew, Worked};
 
 /// The line that stands with every forecast.
-pub const CAUTION: &str = "an estimate, no permission: the dose of record, the license, local law \
-    and the RSO decide";
+pub const CAUTION: &str = "an estimate, not authorization to work: the dose of record, the \
+                           license, local law and the RSO decide";
 
 /// Ends and middle of the 90 % band.
 const BAND: [f64; 3] = [0.05, 0.50, 0.95];

@@ -288,7 +288,7 @@ fn one_item(
             }
             (pick(field("result", "Result"), &results, wrong))
             details open[open] {
-                summary { "in words" }
+                summary { "description" }
                 (line(field("note", "What is wrong, or how it was read again"), wrong))
                 (line(field("action", "What was done about it"), wrong))
             }

@@ -1,4 +1,4 @@
-//! What every page has around it: the inspection, who is signed in, the way to the other pages.
+//! What every page has around it: the look, who is signed in, the way to the other pages.
 
 use maud::{DOCTYPE, Markup, html};
 

@@ -19,7 +19,7 @@ const SESSIONS: usize = 200;
 /// How many addresses may wait for their first use.
 const WAITING: usize = 8;
 
-/// Why a request is refused before anybody inspections at it.
+/// Why a request is refused before anybody looks at it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Refusal(pub u16, pub &'static str);
 

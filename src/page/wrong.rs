@@ -269,7 +269,7 @@ fn when_and_where(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
             (line(of("roughly", "As far as known",
                 "such as before 2026-05-19, or between 2026-05-01 and 2026-05-19"), wrong))
             (select(of("job", "Job", ""), &known.jobs, wrong))
-            (line(of("place", "Where", "in words"), wrong))
+            (line(of("place", "Where", "description"), wrong))
         }
     }
 }

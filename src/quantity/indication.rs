@@ -60,7 +60,7 @@ impl IndicationUnit {
 
 /// One reading of a dosimeter's face, with its unit.
 ///
-/// Two of them are equal only if the unit is the same too; [`Indication::compare`] inspections at
+/// Two of them are equal only if the unit is the same too; [`Indication::compare`] looks at
 /// the amount.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Indication {

@@ -6,7 +6,7 @@
 //! changes no past month. A site gives its own file, which may start from a built-in one with
 //! `extends`. What the program says about a rule it prints from here, with the citation, and
 //! every value tells whether it was read in the published text or is still to be confirmed.
-//! A *checklist* is what an inspection inspections at, adopted in the same way.
+//! A *checklist* is what an inspection covers, adopted in the same way.
 //!
 //! May use `quantity`, `calendar` and `text`, nothing else. No clock, no SQL, no printing.
 

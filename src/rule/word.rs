@@ -80,7 +80,7 @@ words! {
         Limit = "limit",
         /// A ceiling that the site sets itself below a limit.
         Administrative = "administrative",
-        /// A dose from which the site inspections into the cause.
+        /// A dose from which the site looks into the cause.
         Investigation = "investigation",
         /// A dose on one shift that stops the wearer.
         Shift = "shift",

@@ -7,7 +7,7 @@ use super::fine::fine;
 use super::report::{Align, Part, Report, Table};
 use crate::text::shown;
 
-/// The inspection of every page.
+/// The look of every page.
 pub const STYLE: &str = include_str!("style.css");
 
 /// Renders a report as a page of its own.

@@ -1,5 +1,5 @@
 //! Whether an item could have shown the failure: what the checklist's data say, until the RSO
-//! concludes it. Nothing here inspections at the record.
+//! concludes it. Nothing here looks at the record.
 
 use serde::{Serialize, Serializer};
 
@@ -113,7 +113,7 @@ impl Covered {
 
 /// What the checklist's data say of an item; nothing where it has nothing to do with the failure.
 ///
-/// An item on the failed component, or one that inspections at both halves of its joint, can detect
+/// An item on the failed component, or one that looks at both halves of its joint, can detect
 /// it if it names the mode; if it does not, it cannot. An item on the other half, on another
 /// component of the same kind, or a mating check against that kind, that names the mode inspections
 /// at another place: not established. Where no cause is known every item that names a mode in

@@ -421,7 +421,7 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
     known.extend(told.beside.iter().filter(can).filter_map(checked_before));
     if let Some(day) = lead.and_then(|it| it.foreseeable) {
         known.push(format!(
-            "the limit was to be foreseen from {day} on, an estimate"
+            "the trend led to the limit from {day} on, an estimate"
         ));
     }
     known.extend(told.out_of_service.iter().cloned());

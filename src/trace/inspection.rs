@@ -161,7 +161,7 @@ pub struct Clear {
     pub what: String,
 }
 
-/// What one state of the ledger tells of one item of one item.
+/// What one state of the ledger tells of one checklist item of one item of equipment.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct World {
     /// Every inspection of the item, whatever it says of the item, in the order of

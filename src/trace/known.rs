@@ -1,4 +1,4 @@
-//! What is known of one item of one item around an event.
+//! What is known of one checklist item of one item of equipment around an event.
 
 use serde::Serialize;
 
@@ -19,7 +19,7 @@ pub struct Use {
     pub exposures: Option<i64>,
 }
 
-/// What is known of one item of one item around an event.
+/// What is known of one checklist item of one item of equipment around an event.
 #[derive(Debug, Clone)]
 pub struct Facts<'i> {
     /// The item of the list that was in force.

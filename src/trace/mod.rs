@@ -6,7 +6,7 @@
 //!
 //! Each item gets two words: *coverage*, whether it could have shown the failure, which starts
 //! from the checklist's data and is concluded by the RSO, and *record*, what the ledger shows of
-//! the inspections at it. Looks count by when they were done, in the version that was written
+//! the inspections of it. Inspections count by when they were done, in the version that was written
 //! before the event; what was written afterwards is a claim, and what it would change is told.
 
 pub mod barrier;

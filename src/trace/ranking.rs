@@ -69,7 +69,7 @@ pub struct CauseFact {
 /// The two words of one item in one event.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ItemFact {
-    /// What it inspections at.
+    /// What it looks at.
     pub on: String,
     /// Its key.
     pub item: String,
@@ -84,7 +84,7 @@ pub struct ItemFact {
 /// What one item did over all events.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ItemRank {
-    /// What it inspections at.
+    /// What it looks at.
     pub on: String,
     /// Its key.
     pub item: String,

@@ -209,7 +209,7 @@ fn periodic(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option
     })
 }
 
-/// A periodic inspection after the trigger answers it too: it inspections at no less.
+/// A periodic inspection after the trigger answers it too: it looks at no less.
 fn called_for(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<Required> {
     if !facts.item.is_for(When::AfterEvent.name()) {
         return Vec::new();

@@ -71,9 +71,7 @@ impl Outlook {
         match self {
             Self::Beyond => "already beyond",
             Self::MayBeBeyond => "may be beyond by now",
-            Self::Refuted => {
-                "last measurement worse than its line led to, so no day is given"
-            }
+            Self::Refuted => "last measurement worse than its line led to, so no day is given",
             Self::Heading => "heading for its limit",
             Self::MayBeHeading => "may be heading for its limit",
             Self::NotHeading => "not heading for its limit",

@@ -77,7 +77,7 @@ const ASKED: &[&str] = &[
     "worker show WORKER",
 ];
 
-/// Asked beside the table, since what they need only an inspection at the ledger tells; and what
+/// Asked beside the table, since what they need only a look at the ledger tells; and what
 /// the demonstration has nothing of: a signed month, private records.
 const BESIDE: &[&str] = &["inspect show", "private show", "review changes"];
 

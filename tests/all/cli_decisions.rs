@@ -363,7 +363,7 @@ fn a_notional_dose_is_the_limits_share_and_an_estimate() {
     golden(place, "badges-notional");
 }
 
-/// Whoever accepts a whole report inspections at nobody one by one: what it lowers and whom it
+/// Whoever accepts a whole report looks at nobody one by one: what it lowers and whom it
 /// frees is said with it, before it is written too, and stays to be read.
 #[test]
 fn an_acceptance_says_what_it_lowers_and_which_stop_it_ends() {
@@ -396,7 +396,7 @@ fn an_acceptance_says_what_it_lowers_and_which_stop_it_ends() {
         assert!(!said.contains("conservative total of W07"), "{said}");
     }
     let said = flat("dose show W08 --year 2026 --why");
-    let gone = "What is on file and counts no more: entry 38: deep dose for 2026-05-12 to \
+    let gone = "Superseded, no longer counted: entry 38: deep dose for 2026-05-12 to \
                 2026-05-12 determined as 5035 mrem; stands until a result comes: ended with the \
                 result of entry 39, since 2026-06-10";
     assert!(said.contains(gone), "{said}");

@@ -147,7 +147,7 @@ fn the_person_and_the_rso_read_all_of_it_by_name() {
     }
     let out = place.done("dose show W08 --year 2026").out;
     assert!(
-        out.contains("60 mrem of the limit pregnancy") || out.contains("limit pregnancy of"),
+        out.contains("60 mrem against the limit pregnancy") || out.contains("limit pregnancy of"),
         "{out}"
     );
     let answer: Value = serde_json::from_str(&place.done("private show W08 --json").out).unwrap();

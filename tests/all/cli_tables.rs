@@ -256,7 +256,7 @@ fn what_a_spreadsheet_shows_instead_of_a_value_is_refused_with_its_place() {
     rows[2][4] = Cell::Failed("#DIV/0!");
     for bytes in [xlsx(&rows), ods(&rows)] {
         let told = refused(&place, &bytes, PRIOR);
-        let wanted = "table Table was refused whole, nothing was written: 1 fault row 3, column \
+        let wanted = "table Table was refused, nothing was written: 1 fault row 3, column \
                       E, DDE (mrem): shows `#DIV/0!` instead of a value";
         assert!(told.contains(wanted), "{told}");
     }

@@ -83,7 +83,7 @@ fn a_cause_at_either_half_of_a_joint_brings_the_items_of_both() {
             ("C-1", "cable-connector", Some("C-1")),
             ("S-1", "source-connector-wear", Some("S-1")),
         ] {
-            // A check of both halves can detect it, an inspection at one half what is on that half.
+            // A check of both halves can detect it, an inspection of one half what is on that half.
             let coverage = match own {
                 None => "can detect",
                 Some(own) if own == of => "can detect",

@@ -1,5 +1,5 @@
 //! What the tests of the ledger share: a small ledger in a folder of its own, bodies of the
-//! kinds they write, and an inspection at the file that does not go through the program.
+//! kinds they write, and a look at the file that does not go through the program.
 
 use std::path::{Path, PathBuf};
 

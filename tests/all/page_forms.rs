@@ -93,7 +93,11 @@ fn an_event_is_opened_once_and_says_whom_to_tell() {
     let answer = browser.post("/wrong", &fields);
     assert_eq!(answer.status, 200, "{}", answer.body);
     assert_eq!(parsed(&answer.body), [""; 0]);
-    assert!(answer.body.contains("Who must be notified"), "{}", answer.body);
+    assert!(
+        answer.body.contains("Who must be notified"),
+        "{}",
+        answer.body
+    );
     let shown = place.done("event list").out;
     assert!(shown.contains(&name), "{shown}");
     let head = place.head();

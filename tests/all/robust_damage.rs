@@ -131,7 +131,7 @@ fn a_line_of_a_hundred_million_bytes_is_refused_in_little_memory() {
         long.expect("a sparse file");
         let begun = std::time::Instant::now();
         let told = limited(&file);
-        told.is_refused("was refused whole, nothing was written");
+        told.is_refused("was refused, nothing was written");
         assert!(
             told.err.contains("a row is longer than a million bytes"),
             "{told:?}"

@@ -4,7 +4,12 @@ use super::READ_BACK;
 use super::code::*;
 
 /// The rooms that make answers: what they know of a thing stands in a type.
-const ROOMS: &[&str] = &["src/answer/", "src/dose/", "src/notice/", "src/trace/"];
+const ROOMS: &[&str] = &[
+    "src/answer/",
+    "src/dose/",
+    "src/notification/",
+    "src/trace/",
+];
 
 /// How a text is asked what it says.
 const ASKED: &[&str] = &[

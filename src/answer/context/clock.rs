@@ -30,7 +30,7 @@ pub(crate) fn clocks(
     Ok(snapshot.clocks(longest(rule_set))?)
 }
 
-/// Whether what the clock said is worth an inspection at the rule set: it went back, or did not
+/// Whether what the clock said is worth a look at the rule set: it went back, or did not
 /// move on from one day to the next.
 pub fn is_unusual(says: ClockSays) -> bool {
     let jump = says.now - says.before;

@@ -106,7 +106,7 @@ pub struct ForecastAnswer {
     pub so_far: DoseFigure,
     /// Why there is none: a dose without an upper bound cannot be carried on.
     pub withheld: Option<String>,
-    /// The days behind that it inspections at.
+    /// The days behind that it looks at.
     pub behind: Span,
     /// The shifts on them.
     pub recent_shifts: usize,

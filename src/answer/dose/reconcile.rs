@@ -117,7 +117,7 @@ pub fn reconcile(
     reconcile_from(house, &histories, span)
 }
 
-/// The days that a comparison over a span inspections at.
+/// The days that a comparison over a span looks at.
 pub(crate) fn days_of(rule_set: &RuleSet, span: Span) -> Span {
     // A period that ended in the span may have begun before it.
     let earlier = |day: Day| day.checked_sub_days(chrono::Days::new(120)).unwrap_or(day);

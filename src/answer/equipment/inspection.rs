@@ -1,4 +1,4 @@
-//! Inspections as they stand, what a new one says, and what the next one inspections at.
+//! Inspections as they stand, what a new one says, and what the next one covers.
 
 use std::collections::HashMap;
 
@@ -106,7 +106,7 @@ pub struct AfterInspections {
     pub cautions: Vec<String>,
 }
 
-/// What an inspection of one item inspections at.
+/// What an inspection of one item covers.
 #[derive(Debug, Clone)]
 pub struct ToInspect {
     /// Its id.
@@ -121,7 +121,7 @@ pub struct ToInspect {
     pub controls: Vec<ControlLine>,
 }
 
-/// An inspection at the controls of a vehicle or a place. It is a dated check of sources and no
+/// An inspection of the controls of a vehicle or a place. It is a dated check of sources and no
 /// item of the list: neither is an item in the register, and what is found in it goes on no record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ControlLine {
@@ -371,7 +371,7 @@ fn warnings(house: &House, lines: &[LineRow]) -> Vec<String> {
     warns.collect()
 }
 
-/// What an inspection of these items inspections at on a day.
+/// What an inspection of these items covers on a day.
 pub fn all_equipment(
     snapshot: &Snapshot<'_>,
     house: &House,

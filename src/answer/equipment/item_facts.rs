@@ -141,7 +141,7 @@ pub(crate) fn duties(
 }
 
 /// The last periodic inspection on or before a day that has a line for each item of its list,
-/// were it `not done`: an inspection at two items is no periodic inspection. What arrives is
+/// were it `not done`: an inspection of two items is no periodic inspection. What arrives is
 /// inspected on receipt: the first period runs from then.
 pub(crate) fn last_periodic(
     snapshot: &Snapshot<'_>,

@@ -104,7 +104,7 @@ pub(crate) fn of_measurements(
         }
         let id = house.names.label(line.of.item);
         let said = match line.result {
-            LineResult::Good => "written down as good",
+            LineResult::Good => "recorded as good",
             _ => "written down without a word",
         };
         let measurement = item.measurement.as_ref();
@@ -130,8 +130,8 @@ pub(crate) fn of_measurements(
         let mut finding = Finding::new(severity, &rule, subject, what, entries);
         if !stands {
             finding.remedy = "The part was measured again or replaced since, or its item is out \
-                              of service: the RSO finds out how it came to be passed, and answers \
-                              this finding with it."
+                              of service: the RSO finds out why it was passed, and answers this \
+                              finding."
                 .to_owned();
         }
         found.push(finding);

@@ -16,7 +16,7 @@ use crate::wear::series::{Installation, Others, Point, Series, series};
 /// The days from which the pace of cycles is taken.
 const PACE_DAYS: i64 = 90;
 
-/// What the computations are given of one item of one item.
+/// What the computations are given of one checklist item of one item of equipment.
 #[derive(Debug, Clone)]
 pub(crate) struct Measurements {
     pub equipment: RecordId,

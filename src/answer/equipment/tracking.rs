@@ -24,7 +24,7 @@ pub(crate) const PRESENCE: CheckKey = CheckKey::PresenceCheck;
 /// The key of the rule on whoever receives a source.
 const RECEIVER: &str = "receiver-licence";
 
-/// The inspections at controls that a rule set asks for, by their keys there, with the record of
+/// The inspections of controls that a rule set asks for, by their keys there, with the record of
 /// each.
 pub(crate) const INSPECTIONS: &[(&str, SourceCheckType)] = &[
     ("control-device", SourceCheckType::VehicleControls),

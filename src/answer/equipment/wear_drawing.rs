@@ -1,4 +1,4 @@
-//! What a wear chart needs of one item of one item.
+//! What a wear chart needs of one checklist item of one item of equipment.
 
 use super::inactive::inactive_on;
 use super::measurements::Measurements;
@@ -12,7 +12,7 @@ use crate::rule::{ChecklistItem, ItemMeasurement};
 use crate::wear::forecast::Forecast;
 use crate::wear::series::{Others, Series};
 
-/// What a wear chart needs of one item of one item.
+/// What a wear chart needs of one checklist item of one item of equipment.
 #[derive(Debug, Clone)]
 pub struct WearDrawing {
     /// The equipment.
@@ -35,7 +35,8 @@ pub struct WearDrawing {
     pub confirm: String,
 }
 
-/// The drawing of one item of one item; without a key the item that has the most measures.
+/// The drawing of one checklist item of one item of equipment; without a key the item that has the
+/// most measures.
 pub fn wear_drawing(
     snapshot: &Snapshot<'_>,
     house: &House,

@@ -344,8 +344,11 @@ fn extents(
 
 fn suggested(list: Option<&Checklist>, found: &Steps<'_>) -> Vec<String> {
     let Some(list) = list else {
-        return vec!["no checklist was in force: adopt one with `wearbook checklist \
-                     adopt`".to_owned()];
+        return vec![
+            "no checklist was in force: adopt one with `wearbook checklist \
+                     adopt`"
+                .to_owned(),
+        ];
     };
     let mut all: Vec<String> = Vec::new();
     for step in &found.steps {

@@ -1,4 +1,4 @@
-//! A row of a trace: an item, with what the last inspection at it said.
+//! A row of a trace: an item, with what the last inspection of it said.
 
 use serde::Serialize;
 

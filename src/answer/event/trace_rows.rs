@@ -141,7 +141,7 @@ fn kinds_beside(kind: &str, failed: &Failed, list: &Checklist) -> Vec<String> {
     kinds
 }
 
-/// The RSO's last conclusion on an item of an item, or on a barrier.
+/// The RSO's last conclusion on a checklist item of an item of equipment, or on a barrier.
 pub(crate) fn concluded(
     house: &House,
     event: &Happened,

@@ -1,6 +1,6 @@
 //! The dose with this licensee by job, client, kind of work and crew, with the exposures and hours
 //! of source out that it was received at, and the same days a year before: what a yearly review of
-//! the program inspections at. The rows of each table add up to the whole.
+//! the program looks at. The rows of each table add up to the whole.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -306,7 +306,7 @@ impl RecordsDesk<'_, '_> {
             1 => notes
                 .push("1 result is unassigned and is in no figure: wearbook badge list".to_owned()),
             count => notes.push(format!(
-                "{count} results are unassigned and are in no figure: wearbook badge list"
+                "{count} unassigned badge results are not in any figure: wearbook badge list"
             )),
         }
         Ok(notes)

@@ -70,7 +70,7 @@ pub fn inventories(
         }
     }
     match mine.len() {
-        0 => unseen.none = "No inventory is on record: nothing can be said.".to_owned(),
+        0 => unseen.none = "No inventory is on record for these days.".to_owned(),
         1 => seen.notes.push("They are of 1 inventory.".to_owned()),
         count => seen.notes.push(format!("They are of {count} inventories.")),
     }

@@ -41,7 +41,7 @@ pub fn lapsed(
     let of = ("qualification of a person", "qualifications of people");
     let mut part = RecordsPart::new("lapsed", "Who worked while lapsed", of, COLUMNS);
     if house.qualifications.is_empty() {
-        part.none = "No qualification of anybody is on record: nothing can be said.".to_owned();
+        part.none = "No qualification is on record.".to_owned();
         list.parts.push(part);
         return Ok(list);
     }

@@ -209,7 +209,7 @@ fn to_do(
         if why.next().is_some() {
             what.push_str("; more below");
         }
-        let ends = "repair, and an inspection that finds it good (wearbook equipment show ID)";
+        let ends = "repair and a good inspection after the event (wearbook equipment show ID)";
         all.push(ToDo::new("STOP", format!("set {}", set.device), what, ends));
     }
     let late = clocks.iter().filter(|it| it.overdue);
@@ -309,7 +309,7 @@ fn not_monitored(house: &House, id: &str, on: Day) -> BoardPerson {
         reasons: vec![BoardReason {
             severity: Severity::Stop,
             what: format!("not monitored on {on}"),
-            ends: "ends with monitoring on record (wearbook worker monitoring)",
+            ends: "cleared by monitoring on record (wearbook worker monitoring)",
         }],
     }
 }

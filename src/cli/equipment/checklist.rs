@@ -22,7 +22,7 @@ pub(crate) enum ChecklistVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
-    /// Show what an inspection inspections at
+    /// Show what an inspection covers
     ///
     /// Example: wearbook checklist show --of "control unit" --when quarterly
     Show {

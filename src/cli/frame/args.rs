@@ -393,7 +393,7 @@ fn write_args(command: Command) -> Command {
         Arg::new("dry_run")
             .long("dry-run")
             .action(ArgAction::SetTrue)
-            .help("Do the same work and take it back: nothing is written"),
+            .help("Dry run: check everything, write nothing"),
     );
     command.arg(
         Arg::new("written_by")

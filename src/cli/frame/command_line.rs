@@ -146,7 +146,7 @@ const FOR_NO_DAY: &[&str] = &[
     "review changes",
 ];
 
-/// Whatever inspections at today can be asked for another day, by either name of the flag.
+/// Whatever looks at today can be asked for another day, by either name of the flag.
 #[test]
 fn every_command_that_looks_at_today_takes_another_day() {
     let mut without = Vec::new();

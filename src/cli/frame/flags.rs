@@ -16,7 +16,7 @@ pub(crate) struct WriteArgs {
     /// Your name, as the entry keeps it [default: the system user]
     #[arg(long, env = "WEARBOOK_BY", value_name = "NAME")]
     pub by: Option<String>,
-    /// Do the same work and take it back: nothing is written
+    /// Dry run: check everything, write nothing
     #[arg(long)]
     pub dry_run: bool,
 }
@@ -41,7 +41,7 @@ pub(crate) struct WriteFlags {
     /// Your name, as the entry keeps it [default: the system user]
     #[arg(long, env = "WEARBOOK_BY", value_name = "NAME")]
     pub by: Option<String>,
-    /// Do the same work and take it back: nothing is written
+    /// Dry run: check everything, write nothing
     #[arg(long)]
     pub dry_run: bool,
     /// Do not ask: with flags alone, nothing is asked anyway

@@ -30,7 +30,7 @@ pub(crate) fn with_table(command: Command) -> Command {
         )
         .arg(many(flag("map", "map", "COLUMN=HEADING")).help(
             "Our column and the file's heading; other headings are not read. \
-                     COLUMN:VALUE=WORD: what a word in the cells stands for",
+                     COLUMN:VALUE=WORD: what a word in the cells means",
         ))
         .arg(
             flag("merged", "merged", "HOW")
@@ -44,7 +44,7 @@ pub(crate) fn with_table(command: Command) -> Command {
         )
         .arg(
             many(flag("set", "set", "COLUMN=VALUE"))
-                .help("What a blank or missing cell of a column stands for"),
+                .help("What a blank or missing cell of a column means"),
         )
         .arg(
             flag("dates", "dates", "ORDER")

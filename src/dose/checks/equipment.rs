@@ -89,7 +89,7 @@ pub(super) fn no_survey_at_storage(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found
     let what = if due {
         "no storage survey on the sheet"
     } else {
-        "the sheet says neither when the device went into storage nor what its survey read"
+        "storage time and storage survey missing from the sheet"
     };
     vec![Found {
         severity: if due { Severity::Act } else { Severity::Watch },

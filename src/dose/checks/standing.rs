@@ -120,7 +120,7 @@ fn say(facts: &WorkerFacts, standing: &Standing<'_>, rule_set: &RuleSet, since: 
     let of = rule_set.print(standing.limit);
     let kind = level.kind.level_name();
     let mut what = format!(
-        "{} {}: {} {used} of the {kind} {} of {of}{since}",
+        "{} {}: {} {used} against the {kind} {} of {of}{since}",
         facts.id,
         facts.name,
         rule_set.terms().dose(level.quantity),
@@ -129,7 +129,7 @@ fn say(facts: &WorkerFacts, standing: &Standing<'_>, rule_set: &RuleSet, since: 
     if standing.passed && !standing.account_passed {
         let account = standing.used.account.text(rule_set.unit);
         what.push_str(&format!(
-            "; on the conservative side, the total has {account}"
+            "; this is the conservative total, the total is {account}"
         ));
     }
     if standing.cut > Dose::ZERO {

@@ -186,7 +186,7 @@ fn a_rate_of_a_few_days_says_so() {
 #[test]
 fn the_first_thing_assumed_is_that_work_goes_on() {
     let made = of(&question(worked("2025-07-01", mixed), 2_000));
-    assert!(made.assumes[0].starts_with("it assumes that work goes on as it was"));
+    assert!(made.assumes[0].starts_with("it assumes that work continues as before"));
 }
 
 #[test]

@@ -126,12 +126,12 @@ fn gaps_and_overlaps_are_said_also_over_midnight() {
         ),
         (
             vec![timed("a", "10:00", 120), timed("b", "10:05", 60)],
-            "3 min are not told of",
+            "3 min are not accounted for",
         ),
         (vec![timed("a", "23:59", 120), timed("b", "00:01", 60)], ""),
         (
             vec![timed("a", "23:59", 60), timed("b", "00:01", 60)],
-            "1 min are not told of",
+            "1 min are not accounted for",
         ),
         (
             vec![timed("a", "10:05", 60), timed("b", "10:00", 60)],

@@ -44,7 +44,7 @@ fn at_the_boundary_with_a_reading_nobody_is_stopped() {
 
 #[test]
 fn whom_nobody_measured_stops_until_the_deep_dose_is_determined_or_a_result_accepted() {
-    let why = Some("dose in E-1 not determined: nobody measured the deep dose".to_owned());
+    let why = Some("dose in E-1 not determined: the deep dose was not measured".to_owned());
     let rows: [(&str, bool); 11] = [
         ("", true),
         // A shift of another day says nothing of this one.
@@ -164,7 +164,7 @@ fn the_question_about_lens_and_extremities_is_one_for_all_and_says_how_it_is_ans
     let people = ["W03".to_owned(), "W05".to_owned()];
     let asked = beside_question(&us, ("E-1", 77), &people, false).unwrap();
     assert_eq!(asked.severity, Severity::Act);
-    assert_eq!(asked.what, "lens and extremities of W03, W05: nobody said");
+    assert_eq!(asked.what, "lens and extremities of W03, W05: not recorded");
     assert!(
         asked
             .remedy

@@ -109,7 +109,8 @@ fn a_finding_of_a_limit_cites_the_limit_and_says_the_dose() {
     assert_eq!(one.severity, Severity::Stop);
     assert_eq!(
         one.what,
-        "W07 A. Worker: deep dose 5100 mrem of the limit deep-year of 5000 mrem, since 2026-03-02"
+        "W07 A. Worker: deep dose 5100 mrem against the limit deep-year of 5000 mrem, since \
+         2026-03-02"
     );
     assert!(
         one.citation.starts_with("10 CFR 20.1201(a)(1)(i); "),

@@ -29,7 +29,7 @@ fn duties_are_due_by_the_rule_sets_intervals() {
         (
             known("2026-01-31", &[], monthly),
             "2026-07-31",
-            "inspection of job performance in force until 2026-07-31",
+            "inspection of job performance valid through 2026-07-31",
         ),
         (
             known("2026-01-31", &[], monthly),
@@ -56,7 +56,7 @@ fn duties_are_due_by_the_rule_sets_intervals() {
         (
             known("2026-01-31", &["2026-08-20"], &["2026-02-10"]),
             "2026-09-02",
-            "inspection of job performance in force until 2027-02-20",
+            "inspection of job performance valid through 2027-02-20",
         ),
         // What has not happened yet counts for nothing.
         (
@@ -155,8 +155,8 @@ fn access_and_hazmat_are_due_by_their_years_and_asked_only_of_who_needs_them() {
     assert_eq!(
         words(true, "2026-06-15", "10 CFR"),
         [
-            "approval for unescorted access in force until 2026-06-15",
-            "hazmat training in force until 2026-06-15"
+            "approval for unescorted access valid through 2026-06-15",
+            "hazmat training valid through 2026-06-15"
         ]
     );
     assert_eq!(

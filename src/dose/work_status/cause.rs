@@ -63,23 +63,23 @@ impl Cause {
     pub const fn ends(self) -> &'static str {
         match self {
             Self::OffScale | Self::OverShiftLevel => {
-                "ends with the accepted result of the badge worn (wearbook badge accept), or a \
+                "cleared by the accepted result of the badge worn (wearbook badge accept), or a \
                  dose that the RSO or designee determines (wearbook determination enter)"
             }
             Self::InEvent | Self::Undetermined => {
-                "ends with a dose that the RSO or designee determines, \"no exposure\" being one \
+                "cleared by a dose that the RSO or designee determines, \"no exposure\" being one \
                  (wearbook determination enter), or the accepted result of the badge worn \
                  (wearbook badge accept)"
             }
             Self::LostBadge => {
-                "ends with another badge (wearbook badge issue) and the dose up to the loss \
+                "cleared by another badge (wearbook badge issue) and the dose up to the loss \
                  determined (wearbook determination enter)"
             }
             Self::BadgeOverdue => {
-                "ends with the badge handed back (wearbook badge return) and another on issue \
+                "cleared by the badge handed back (wearbook badge return) and another on issue \
                  (wearbook badge issue)"
             }
-            Self::NoBadge => "ends with a badge on issue (wearbook badge issue)",
+            Self::NoBadge => "cleared by a badge on issue (wearbook badge issue)",
             Self::Limit | Self::AdministrativeLevel => {
                 "ends when the window ends, or when the RSO corrects what counts in it (wearbook \
                  dose show ID --why)"
@@ -92,10 +92,10 @@ impl Cause {
                 "ends when the person is old enough, or with the birth date or category corrected \
                  (wearbook entry correct)"
             }
-            Self::Held => "ends with a disposition by the RSO or designee (wearbook hold resolve)",
+            Self::Held => "cleared by a disposition by the RSO or designee (wearbook hold resolve)",
             Self::Instrument => "take another one, or have it checked (wearbook instrument check)",
             Self::Qualification | Self::OtherQualification => {
-                "ends with the qualification on record (wearbook worker qualification)"
+                "cleared by the qualification on record (wearbook worker qualification)"
             }
         }
     }

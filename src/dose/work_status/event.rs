@@ -308,7 +308,10 @@ pub fn beside_question(
     }
     let mut rule = rule_set.text_of(CheckKey::EventLensExtremity);
     let what = match said_yes {
-        false => format!("lens and extremities of {}: not recorded", people.join(", ")),
+        false => format!(
+            "lens and extremities of {}: not recorded",
+            people.join(", ")
+        ),
         true => format!(
             "lens and extremities of {}: may be more than the badge shows, and not determined",
             people.join(", ")

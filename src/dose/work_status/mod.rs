@@ -33,8 +33,8 @@ use crate::rule::{
 };
 
 /// The line that stands with every work status.
-pub const CAUTION: &str = "What the records say, no permission: the license, local law and the \
-    RSO decide";
+pub const CAUTION: &str = "What the records say, not authorization to work: the license, local \
+                           law and the RSO decide";
 
 /// The key of the interval and the rule for a badge that is read on demand.
 const READ: &str = CheckKey::BadgeRead.key();
@@ -340,7 +340,7 @@ impl Asked<'_> {
                     false => left,
                 };
                 let what = format!(
-                    "{} {} of the {} {} of {}: {left}",
+                    "{} {} against the {} {} of {}: {left}",
                     self.rule_set.terms().dose(level.quantity),
                     standing.used.safe.text(self.rule_set.unit),
                     level.kind.level_name(),
@@ -456,7 +456,7 @@ impl Asked<'_> {
 
     fn held(&mut self, held: &[HeldItem]) {
         for item in held {
-            let what = format!("waits for a disposition: {}", item.words);
+            let what = format!("on hold, the RSO must resolve it: {}", item.words);
             self.put_key(Cause::Held, CheckKey::HeldItem, what, vec![item.entry]);
         }
     }

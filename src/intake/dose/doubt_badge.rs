@@ -175,8 +175,8 @@ fn of_result(
     // A read on demand ends the period itself.
     if result.reported_on < until && !wear.on_demand {
         let about = format!(
-            "the report is of {}, badge `{}` is worn until {until}; if it was handed in by then, \
-             put that on record (wearbook badge return), then let the result count \
+            "the report is dated {}, before the wear period of badge `{}` ends on {until}; if it \
+             came back early, record that (wearbook badge return), then let the result count \
              (wearbook hold resolve ITEM --counts)",
             result.reported_on, wear.number
         );

@@ -36,8 +36,8 @@ pub(crate) fn doubts_of_reading(
         && end.count() < start.count()
     {
         let about = format!(
-            "`{}` ends at {end}, below its start of {start}; if it was set back to zero in \
-             between, give each part on its own line",
+            "`{}` ends at {end}, below its start of {start}; if it was recharged in between, give \
+             each part on its own line",
             label()
         );
         push(DoubtType::EndBelowStart, about);

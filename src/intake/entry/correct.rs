@@ -316,7 +316,7 @@ fn yes_or_no(fields: &mut Fields<'_>, yes: &'static str, no: &'static str) -> Op
         .into_iter()
         .find(|(word, _)| word.eq_ignore_ascii_case(cell));
     if found.is_none() {
-        let what = "is not one of the words for this";
+        let what = "is not an allowed value";
         fields.fault(0, what, format!("{yes} or {no}"));
     }
     found.map(|(_, is)| is)

@@ -93,7 +93,7 @@ pub(crate) fn stay_in(
             _ => ("stay", kept.join(", ")),
         };
         format!(
-            "STOP: {all} {stay} off work, the dose from {event} is not known; ends with the dose \
+            "STOP: {all} {stay} off work, the dose from {event} is not known; cleared by the dose \
              that the RSO or designee determines or accepts: wearbook work-status {first}"
         )
     }))

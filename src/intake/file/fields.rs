@@ -146,7 +146,7 @@ impl<'a> Fields<'a> {
                 Some(near) => format!("{list}; did you mean `{near}`?"),
                 None => list,
             };
-            self.fault(column, "is not one of the words for this", right);
+            self.fault(column, "is not an allowed value", right);
         } else {
             let all: Vec<WordPair> = meant.into_iter().copied().collect();
             let what = "could mean several of the words for this";

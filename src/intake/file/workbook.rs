@@ -139,7 +139,7 @@ fn dense(cells: &BTreeMap<usize, Held>, width: usize) -> TableRow {
     row
 }
 
-/// What nobody sees who inspections at the spreadsheet, and is taken in all the same.
+/// What nobody sees who looks at the spreadsheet, and is taken in all the same.
 fn notes(scanned: &Scan, sheet: &str, header_row: u64) -> Vec<String> {
     let mut notes = Vec::new();
     let hidden = scanned.hidden.get(sheet).map_or(&[][..], Vec::as_slice);

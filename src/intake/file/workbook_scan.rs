@@ -25,7 +25,7 @@ pub(crate) enum Form {
     Ods,
 }
 
-/// What the inspection over a file found.
+/// What the scan of a file found.
 #[derive(Debug)]
 pub(crate) struct Scan {
     pub form: Form,

@@ -6,7 +6,7 @@ use crate::intake::file::named::what_of;
 use crate::intake::file::words::with_article;
 use crate::record::{Ref, Target};
 
-/// Places of the columns in [`super::whole::SHEET_COLUMNS`].
+/// Places of the columns in [`SHEET_COLUMNS`].
 pub(crate) mod at {
     pub const SHEET: usize = 0;
     pub const DAY: usize = 1;

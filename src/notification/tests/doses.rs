@@ -231,10 +231,10 @@ fn an_event_that_names_nobody_may_have_given_anybody_anything() {
         let found = us(&asked);
         let written = one(&found, "written-20-2203");
         assert_eq!(written.state, State::Waits, "{kind}");
-        assert!(written.unmeasured[0].contains("names nobody"), "{kind}");
+        assert!(written.unmeasured[0].contains("names no one"), "{kind}");
         let state = one(&found, "at-once-20-2202");
         assert_eq!(state.applies, Applies::May, "{kind}");
-        assert!(state.unmeasured[0].contains("names nobody"), "{kind}");
+        assert!(state.unmeasured[0].contains("names no one"), "{kind}");
         assert!(state.is_open(), "{kind}");
         // The RSO says that nobody can have received so much.
         answer(&mut asked, "written-20-2203", false);

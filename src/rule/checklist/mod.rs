@@ -1,6 +1,6 @@
-//! Checklists as data: what an inspection inspections at, item by item.
+//! Checklists as data: what an inspection covers, item by item.
 //!
-//! A *checklist* has failure modes and items. An item says on which kind of thing it inspections at
+//! A *checklist* has failure modes and items. An item says on which kind of thing it looks at
 //! which component, what makes it good, on which occasions it is looked at, which failure modes
 //! it can detect, and where it comes from; some items measure. How far a part may wear is its
 //! maker's to say: an item that measures wear is *inactive* until the site's list or the record of
@@ -83,7 +83,7 @@ pub struct FailureMode {
 pub struct ChecklistItem {
     /// Its name, unique in the list.
     pub key: String,
-    /// The kind of thing it inspections at: one of [`THINGS`].
+    /// The kind of thing it looks at: one of [`THINGS`].
     pub on: String,
     /// The part of it.
     pub component: String,
@@ -154,7 +154,7 @@ impl Checklist {
     }
 
     /// The components of a kind of thing, each once, in the order of the list; a half of a joint
-    /// is one even where no item inspections at it.
+    /// is one even where no item looks at it.
     pub fn components_of(&self, on: &str) -> Vec<&str> {
         let mut components: Vec<&str> = Vec::new();
         let items = self.items.iter().filter(|item| item.on == on);

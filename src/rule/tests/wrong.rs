@@ -404,7 +404,7 @@ fn a_mistaken_event_or_notification_is_told_with_its_place() {
         ),
         (
             notification(&format!("{good}\ndoses = [\"deep 5\"]")),
-            "no dose from which",
+            "not a dose that",
         ),
         (
             notification(&format!("{good}\nquestions = [\"why\"]")),

@@ -1,4 +1,4 @@
-//! The inspection of all charts: palette, strokes, dashes, sizes.
+//! The look of all charts: palette, strokes, dashes, sizes.
 //!
 //! One drawing unit is 0.1 mm on paper. Each kind of line has its own dash and width, so that a
 //! grey copy reads as well as the screen; the colours are dark enough on white for text

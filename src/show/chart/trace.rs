@@ -36,7 +36,7 @@ pub struct TraceChart {
 pub struct Lane {
     /// Its key with its verdict, as `cable-diameter: can detect; passed`.
     pub name: String,
-    /// The inspections at it.
+    /// The inspections of it.
     pub signs: Vec<(Day, Sign)>,
 }
 

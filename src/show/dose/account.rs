@@ -143,7 +143,7 @@ fn no_more(report: &mut Report, answer: &DoseAnswer) {
         return;
     }
     report.gap();
-    report.line("What is on file and counts no more:");
+    report.line("Superseded, no longer counted:");
     for line in &answer.no_more {
         let by = match line.how {
             Silence::SetAside => "set aside by entry",
@@ -206,9 +206,9 @@ pub(crate) fn under(rule: Option<&str>) -> String {
 }
 
 /// Said where several people's levels stand together.
-pub(crate) const ALLOWANCE: &str = "What is left of a level is no allowance: others may hold for a \
-                                    person too. What one may still receive: wearbook work-status \
-                                    ID.";
+pub(crate) const ALLOWANCE: &str = "What is left of a level is not an allowance: other levels may \
+                                    apply to a person too. What a person may still receive: \
+                                    wearbook work-status ID.";
 
 /// The share of a level that is used. Of a declared pregnancy with a budget fixed at the
 /// declaration there are two, and each says of what it is.
@@ -301,7 +301,10 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
         let dose = if line.account.short == line.conservative.short {
             line.account.short.clone()
         } else {
-            format!("{}\nsafe {}", line.account.short, line.conservative.short)
+            format!(
+                "{}\nconservative {}",
+                line.account.short, line.conservative.short
+            )
         };
         table.row([
             if line.stop { "STOP" } else { "" }.to_owned(),

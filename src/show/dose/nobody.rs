@@ -8,7 +8,7 @@ pub(crate) fn nobodys_lines(report: &mut Report, lines: &[NobodysLine]) {
     let Some(first) = lines.first() else { return };
     report.gap();
     report.line(format!(
-        "Results that are unassigned, and are in no figure here: {}",
+        "Unassigned badge results, not in any figure here: {}",
         lines.len()
     ));
     for line in lines {

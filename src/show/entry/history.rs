@@ -138,8 +138,7 @@ pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
         ));
     }
     if !taken.held.is_empty() {
-        report
-            .line("What is on hold is in no total until it is resolved: wearbook hold list");
+        report.line("What is on hold is in no total until it is resolved: wearbook hold list");
     }
     report
 }

@@ -151,7 +151,7 @@ pub fn refused_report(refused: &Refused) -> Report {
         format!("{} faults", grouped(whole))
     };
     let heading = match &refused.file {
-        Some(file) => format!("error: {file} was refused whole, nothing was written: {faults}"),
+        Some(file) => format!("error: {file} was refused, nothing was written: {faults}"),
         None => format!("error: refused, nothing was written: {faults}"),
     };
     let mut report = Report::new(heading);

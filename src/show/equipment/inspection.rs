@@ -194,7 +194,7 @@ pub fn inspection_form(equipment: &ToInspect, when: Occasion, list: &Checklist) 
     report
 }
 
-/// The inspections at the place and the vehicle, which are no items of a list: what is found in
+/// The inspections of the place and the vehicle, which are no items of a list: what is found in
 /// them goes on no record.
 fn controls(report: &mut Report, all: &[ControlLine]) {
     if all.is_empty() {

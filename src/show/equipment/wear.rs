@@ -83,7 +83,7 @@ pub fn wear_list_report(answer: &WearList) -> Report {
         "?: not sure enough to rule it out; too few: fewer than four measurements make no line, \
         and \
          a part without others of its kind needs six, or a slope that is sure (95 %); off line: \
-         the last measure is worse than the line before it led to (99.5 %), so no day is told.",
+         the last measurement is worse than the line before it led to (99.5 %), so no day is told.",
     );
     report.caution(ESTIMATE);
     report.caution(answer.confirm.clone());

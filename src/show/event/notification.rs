@@ -7,8 +7,9 @@ use crate::answer::{
 use crate::show::equipment::checklist::sentence;
 use crate::show::report::{Report, Table};
 
-const CAUTION: &str = "Clocks are counted from what the ledger knows, and the earlier side is \
-taken in doubt: the rule cited, your license, local law and your RSO decide.";
+const CAUTION: &str = "Clocks are counted from what the ledger knows; in doubt the earlier \
+                       deadline is used: the rule cited, your license, local law and your RSO \
+                       decide.";
 
 /// The heading of a clock: `OVERDUE by 3 h: notification ... (by telephone)`.
 fn head(it: &NotificationLine) -> String {
@@ -153,7 +154,7 @@ fn assumed(report: &mut Report, it: &NotificationAnswer) {
         return;
     }
     report.gap();
-    report.line("Taken to be so of what happened; only an answer of no, with its reason, ends it:");
+    report.line("Assumed from what happened; only an answer of no, with its reason, ends it:");
     for fact in &it.assumed {
         report.under(format!("{}: {}", fact.key, fact.text));
     }
@@ -170,12 +171,7 @@ fn people(report: &mut Report, it: &NotificationAnswer) {
         return;
     }
     report.gap();
-    let mut table = Table::new(&[
-        "person",
-        "had a part in it",
-        "dose, conservative total",
-        "of",
-    ]);
+    let mut table = Table::new(&["person", "role", "dose, conservative total", "of"]);
     for person in &it.people {
         table.row([
             person.person.clone(),

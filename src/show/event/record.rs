@@ -22,7 +22,7 @@ pub fn event_report(it: &EventAnswer) -> Report {
     }
     if !it.people.is_empty() {
         report.gap();
-        let mut table = Table::new(&["person", "had a part in it", "dosimeter"]);
+        let mut table = Table::new(&["person", "role", "dosimeter"]);
         for person in &it.people {
             table.row(person_row(person));
         }
@@ -30,7 +30,7 @@ pub fn event_report(it: &EventAnswer) -> Report {
     }
     if !it.lines.is_empty() {
         report.gap();
-        let mut table = Table::new(&["when", "what", "in words", ">entry"]);
+        let mut table = Table::new(&["when", "what", "description", ">entry"]);
         for line in &it.lines {
             // The hour is enough on a page: the offset stands above. What is only known roughly
             // stands as it is written.

@@ -322,12 +322,15 @@ fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
     report.section("Barriers and people");
     let human = answer.barriers.iter().any(|it| it.covered.is_some());
     let mut table = match human {
-        true => Table::new(&["barrier", "could it?", "stood", "in words", ">entry"]),
-        false => Table::new(&["barrier", "stood", "in words", ">entry"]),
+        true => Table::new(&["barrier", "could it?", "stood", "description", ">entry"]),
+        false => Table::new(&["barrier", "stood", "description", ">entry"]),
     };
     let mut untold: Vec<&str> = Vec::new();
     for it in &answer.barriers {
-        let Some(state) = it.state.or_else(|| (all || human).then_some("not recorded")) else {
+        let Some(state) = it
+            .state
+            .or_else(|| (all || human).then_some("not recorded"))
+        else {
             untold.push(it.barrier);
             continue;
         };
@@ -354,7 +357,7 @@ fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
         return;
     }
     report.gap();
-    let mut table = Table::new(&["person", "had a part in it", "dosimeter"]);
+    let mut table = Table::new(&["person", "role", "dosimeter"]);
     for it in &answer.people {
         table.row([it.person.clone(), it.role.clone(), worn(it)]);
     }

@@ -105,7 +105,7 @@ fn detail_lines(row: &TraceRow, all: bool) -> Vec<String> {
     }
     if let Some(it) = &verdict.as_claimed {
         lines.push(format!(
-            "if all were true that was written after the event: {} ({})",
+            "if entries made after the event are accepted: {} ({})",
             it.word, it.because
         ));
     }
@@ -126,7 +126,7 @@ fn detail_lines(row: &TraceRow, all: bool) -> Vec<String> {
             Met::ByClaim(entry) => format!("only entry {entry}, written after the event"),
             Met::No => "NOT ON RECORD".to_owned(),
         };
-        lines.push(format!("had to be there: {}: {met}", it.what));
+        lines.push(format!("required: {}: {met}", it.what));
     }
     if let Some(it) = &verdict.last_good {
         let unsaid = match it.sheets_without_count {

@@ -240,7 +240,7 @@ fn nobodys(lines: &[NobodysLine]) -> Option<String> {
         0 => None,
         1 => Some("One result is unassigned and is in no figure here.".to_owned()),
         more => Some(format!(
-            "{more} results are unassigned and are in no figure here."
+            "{more} unassigned badge results are not in any figure here."
         )),
     }
 }

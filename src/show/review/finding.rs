@@ -35,9 +35,9 @@ pub(crate) fn finding_lines(report: &mut Report, finding: &Finding, key: &str) {
 
 /// What somebody can act on, as one table.
 pub(crate) fn to_do(report: &mut Report, all: &[ToDo]) {
-    let mut table = Table::new(&["", "who or what", "what is so", "ends with, or due"]);
+    let mut table = Table::new(&["", "who or what", "finding", "cleared by, or due"]);
     for it in all {
-        let until = it.until.strip_prefix("ends with ").unwrap_or(&it.until);
+        let until = it.until.strip_prefix("cleared by ").unwrap_or(&it.until);
         table.row([
             it.kind.to_owned(),
             it.subject.clone(),

@@ -87,7 +87,8 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
         it.head
     ));
     report.caution(
-        "A review of records, no permission: the license, local law and the RSO decide. \
+        "A review of records, not authorization to work: the license, local law and the RSO \
+         decide. \
          Forecasts, decayed activities and wear lines are estimates.",
     );
     report.caution(it.confirm.clone());
@@ -144,8 +145,8 @@ fn one_line_of(line: &ReviewLine) -> String {
 fn table_of(report: &mut Report, lines: &[&ReviewLine], with_rule: bool) {
     let with_rule = with_rule && lines.iter().any(|it| !it.rule.is_empty());
     let mut table = match with_rule {
-        true => Table::new(&["mark", "who or what", "what is so", "rule", "entry"]),
-        false => Table::new(&["mark", "who or what", "what is so", "entry"]),
+        true => Table::new(&["mark", "who or what", "finding", "rule", "entry"]),
+        false => Table::new(&["mark", "who or what", "finding", "entry"]),
     };
     for line in lines {
         let mark = if line.mark.is_empty() { "-" } else { line.mark };
@@ -209,9 +210,8 @@ fn people(report: &mut Report, it: &ReviewAnswer) {
          of which least is left:",
     );
     report.table(shares(&it.people).in_unit("%").in_unit(&it.unit));
-    report.line(
-        "A level that no one has used any of, or that was not measured, has no column here.",
-    );
+    report
+        .line("A level that no one has used any of, or that was not measured, has no column here.");
     report.line(ALLOWANCE);
     report.line("More: wearbook dose show ID --why");
 }

@@ -59,7 +59,7 @@ pub fn board_report(it: &BoardAnswer) -> Report {
 /// What somebody has to do about whom, and who has nothing against them; what keeps somebody in
 /// stands above.
 fn people(report: &mut Report, it: &BoardAnswer) {
-    let mut table = Table::new(&["person", "why", "ends with"]);
+    let mut table = Table::new(&["person", "why", "cleared by"]);
     let mut people: Vec<&BoardPerson> = it.people.iter().collect();
     people.sort_by_key(|it| &it.worker);
     for person in people {
@@ -68,7 +68,7 @@ fn people(report: &mut Report, it: &BoardAnswer) {
         for reason in acts.filter(|it| it.severity != Severity::Stop) {
             let ends = reason
                 .ends
-                .strip_prefix("ends with ")
+                .strip_prefix("cleared by ")
                 .unwrap_or(reason.ends);
             table.row([
                 std::mem::take(&mut who),
@@ -78,7 +78,7 @@ fn people(report: &mut Report, it: &BoardAnswer) {
         }
     }
     if !table.rows.is_empty() {
-        report.line("TO CLEAR BEFORE WORK:");
+        report.line("MAY WORK, BUT TO BE CLEARED:");
         report.table(table);
         report.gap();
     }

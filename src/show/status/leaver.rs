@@ -87,8 +87,10 @@ fn asked(report: &mut Report, it: &LeaverAnswer) {
             let cited = under(Some(&rule.citation));
             report.line(format!("By {}: {}{cited}", it.on, rule.meaning));
         }
-        None => report.line("This rule set has no rule about a person who leaves: ask your \
-                             authority."),
+        None => report.line(
+            "This rule set has no rule about a person who leaves: ask your \
+                             authority.",
+        ),
     }
     if let Some(after) = &it.afterwards {
         let cited = under(Some(&after.rule.citation));

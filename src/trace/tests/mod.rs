@@ -142,19 +142,21 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
             [how, rest @ ..] => {
                 let inspection = inspection(item, entry, rest);
                 if *how == "look" {
-                    let known = &mut facts.known.inspections;
-                    known.retain(|it| it.record != inspection.record);
-                    known.push(inspection.clone());
+                    replace(&mut facts.known.inspections, inspection.clone());
                 }
-                let now = &mut facts.now.inspections;
-                now.retain(|it| it.record != inspection.record);
-                now.push(inspection);
+                replace(&mut facts.now.inspections, inspection);
             }
         }
     }
     facts.known.inspections.sort_by_key(PastInspection::order);
     facts.now.inspections.sort_by_key(PastInspection::order);
     facts
+}
+
+/// A later version of an inspection takes the place of the earlier one.
+fn replace(all: &mut Vec<PastInspection>, one: PastInspection) {
+    all.retain(|it| it.record != one.record);
+    all.push(one);
 }
 
 fn inspection(item: &ChecklistItem, entry: i64, words: &[&str]) -> PastInspection {
