@@ -6,6 +6,7 @@ use crate::answer::event::cause::causes_words;
 use crate::answer::event::happened::all_happened;
 use crate::answer::event::notification::open_duties;
 use crate::answer::event::notification_line::NotificationLine;
+use crate::notification::Progress;
 
 /// Events that are open or were of the month with their plans, and the reports that are owed of
 /// them.
@@ -57,6 +58,8 @@ pub(crate) fn events(
             reports.extend(open_duties(desk.snapshot, desk.house, &it, desk.at)?);
         }
     }
+    // What runs out first stands first, whichever event it belongs to.
+    reports.sort_by_key(|it| (it.state == Progress::NotBegun, it.left_minutes));
     let section = section(
         "events",
         "Events",

@@ -19,6 +19,7 @@ use crate::calendar::Day;
 use crate::ledger::InspectionRow;
 use crate::record::{Occasion, RecordId, Ref, Words};
 use crate::rule::{CheckKey, Finding, Section, Severity};
+use crate::text::counted;
 
 /// Where a finding stands.
 fn section_of(found: &Finding) -> Section {
@@ -97,8 +98,24 @@ pub(crate) fn sections(
     Ok(all)
 }
 
+/// Badges of one wear period and state whose result is awaited, as one line.
+fn awaiting(((first, last, state), badges): ((Day, Day, &str), Vec<(String, i64)>)) -> ReviewLine {
+    let (names, entries): (Vec<String>, Vec<i64>) = badges.into_iter().unzip();
+    let what = format!(
+        "{first} to {last}, {state}, no result yet: {}",
+        names.join(", ")
+    );
+    let mut line = ReviewLine::plain(counted(names.len(), "badge", "badges"), what);
+    // Of many the badges' names lead on: their entries would fill the page.
+    if let [entry] = entries[..] {
+        line.entries = vec![entry];
+    }
+    line
+}
+
 fn open_doses(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(Section::OpenDoses);
+    let mut awaited: BTreeMap<(Day, Day, &str), Vec<(String, i64)>> = BTreeMap::new();
     for person in desk.people {
         if person.month.undetermined {
             let what = format!("the month is {}, not determined", person.month.short);
@@ -111,25 +128,28 @@ fn open_doses(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
         for badge in worn.iter().filter(|it| it.results.is_empty()) {
             let mut changes = badge.changes.iter();
             let state = changes.rfind(|it| it.1 <= desk.on).map(|it| it.0.word());
-            let what = match (badge.read_from(), state) {
-                (Some(_), None) if badge.first_day > span.last => continue,
-                (Some(from), None) => format!(
-                    "badge {}, read on demand, not read since {from}: later shifts are provisional",
-                    badge.badge
-                ),
-                (_, state) => format!(
-                    "badge {} of {} to {} has no result: {}",
-                    badge.badge,
-                    badge.first_day,
-                    badge.last_day,
-                    state.unwrap_or("not handed back")
-                ),
-            };
-            let mut line = ReviewLine::plain(person.worker.clone(), what);
-            line.entries = vec![badge.entry];
-            lines.push(line);
+            match (badge.read_from(), state) {
+                (Some(_), None) if badge.first_day > span.last => {}
+                (Some(from), None) => {
+                    let what = format!(
+                        "badge {}, read on demand, not read since {from}: later shifts are \
+                         provisional",
+                        badge.badge
+                    );
+                    let mut line = ReviewLine::plain(person.worker.clone(), what);
+                    line.entries = vec![badge.entry];
+                    lines.push(line);
+                }
+                (_, state) => {
+                    let worn = (badge.first_day, badge.last_day);
+                    let state = state.unwrap_or("not handed back");
+                    let of = awaited.entry((worn.0, worn.1, state)).or_default();
+                    of.push((format!("{} {}", person.worker, badge.badge), badge.entry));
+                }
+            }
         }
     }
+    lines.extend(awaited.into_iter().map(awaiting));
     Ok(section(
         "open-doses",
         "Doses that are open",

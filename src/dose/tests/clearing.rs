@@ -329,7 +329,10 @@ fn held_items_instruments_and_qualifications_stand_with_their_words() {
                 Cause::Qualification,
                 "refresher training lapsed since 2026-06-15"
             ),
-            (Cause::Held, "on hold, the RSO must resolve it: end below start"),
+            (
+                Cause::Held,
+                "on hold, the RSO must resolve it: end below start"
+            ),
             (
                 Cause::Instrument,
                 "alarm ratemeter RM-02: calibration overdue since 2026-06-01"
