@@ -118,7 +118,7 @@ fn state(rule_set: &RuleSet, fact: &EventFact, facts: &Facts) -> FactState {
     if !fact.asked_if.is_empty() && happened(&fact.asked_if).is_none() {
         return told(
             Known::No,
-            "does not apply: nothing of the kind happened".to_owned(),
+            "nothing of the kind happened".to_owned(),
             None,
         );
     }
