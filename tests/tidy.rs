@@ -24,95 +24,41 @@ mod words;
 
 /// The rooms and what each may use: only rooms further down, and the pure ones
 /// never the ledger.
-const ROOMS: &[(&str, &[&str])] = &[
-    ("text", &[]),
-    ("quantity", &[]),
-    ("calendar", &["text"]),
-    ("rule", &["quantity", "calendar", "text"]),
-    ("record", &["rule", "quantity", "calendar", "text"]),
-    (
-        "ledger",
-        &["record", "rule", "quantity", "calendar", "text"],
-    ),
-    ("stat", &["quantity", "calendar"]),
-    ("source", &["quantity", "calendar"]),
-    (
-        "dose",
-        &[
-            "source", "stat", "record", "rule", "quantity", "calendar", "text",
-        ],
-    ),
-    (
-        "instrument",
-        &["record", "rule", "quantity", "calendar", "text"],
-    ),
-    ("wear", &["stat", "record", "rule", "quantity", "calendar"]),
-    ("notification", &["rule", "quantity", "calendar"]),
-    (
-        "trace",
-        &["wear", "stat", "record", "rule", "quantity", "calendar"],
-    ),
+const ROOMS: &[(&str, &str)] = &[
+    ("text", ""),
+    ("quantity", ""),
+    ("calendar", "text"),
+    ("rule", "quantity calendar text"),
+    ("record", "rule quantity calendar text"),
+    ("ledger", "record rule quantity calendar text"),
+    ("stat", "quantity calendar"),
+    ("source", "quantity calendar"),
+    ("dose", "source stat record rule quantity calendar text"),
+    ("instrument", "record rule quantity calendar text"),
+    ("wear", "stat record rule quantity calendar"),
+    ("notification", "rule quantity calendar"),
+    ("trace", "wear stat record rule quantity calendar"),
     (
         "answer",
-        &[
-            "dose",
-            "instrument",
-            "trace",
-            "wear",
-            "notification",
-            "source",
-            "stat",
-            "ledger",
-            "record",
-            "rule",
-            "quantity",
-            "calendar",
-            "text",
-        ],
+        "dose instrument trace wear notification source stat ledger record \
+         rule quantity calendar text",
     ),
     (
         "intake",
-        &[
-            "answer",
-            "notification",
-            "ledger",
-            "record",
-            "rule",
-            "quantity",
-            "calendar",
-            "text",
-        ],
+        "answer notification ledger record rule quantity calendar text",
     ),
     (
         "show",
-        &[
-            "intake",
-            "answer",
-            "dose",
-            "instrument",
-            "trace",
-            "wear",
-            "source",
-            "ledger",
-            "record",
-            "rule",
-            "quantity",
-            "calendar",
-            "text",
-        ],
+        "intake answer dose instrument trace wear source ledger record \
+         rule quantity calendar text",
     ),
     (
         "page",
-        &[
-            "show", "intake", "answer", "ledger", "record", "rule", "calendar", "text",
-        ],
+        "show intake answer ledger record rule calendar text",
     ),
     (
         "cli",
-        &[
-            "page", "show", "intake", "answer", "ledger", "record", "rule", "quantity", "calendar",
-            "text",
-        ],
+        "page show intake answer ledger record rule quantity calendar text",
     ),
 ];
 

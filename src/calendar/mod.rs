@@ -7,6 +7,26 @@
 //!
 //! This room uses no other room.
 
+/// Reads and writes a value as the text that it parses from.
+macro_rules! as_text {
+    ($name:ident) => {
+        impl TryFrom<String> for $name {
+            type Error = CalendarError;
+
+            fn try_from(text: String) -> Result<Self, CalendarError> {
+                text.parse()
+            }
+        }
+
+        impl From<$name> for String {
+            fn from(it: $name) -> Self {
+                it.to_string()
+            }
+        }
+    };
+}
+use as_text;
+
 mod day;
 mod error;
 mod interval;

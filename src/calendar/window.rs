@@ -173,19 +173,7 @@ impl FromStr for Window {
     }
 }
 
-impl TryFrom<String> for Window {
-    type Error = CalendarError;
-
-    fn try_from(text: String) -> Result<Self, CalendarError> {
-        text.parse()
-    }
-}
-
-impl From<Window> for String {
-    fn from(window: Window) -> Self {
-        window.to_string()
-    }
-}
+super::as_text!(Window);
 
 #[cfg(test)]
 mod tests {

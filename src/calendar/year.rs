@@ -109,19 +109,7 @@ impl FromStr for YearStart {
     }
 }
 
-impl TryFrom<String> for YearStart {
-    type Error = CalendarError;
-
-    fn try_from(text: String) -> Result<Self, CalendarError> {
-        text.parse()
-    }
-}
-
-impl From<YearStart> for String {
-    fn from(start: YearStart) -> Self {
-        start.to_string()
-    }
-}
+super::as_text!(YearStart);
 
 /// One fourth of the licensee's year (10 CFR 20.1003): three months from its start, no day
 /// left out or counted twice.

@@ -87,19 +87,7 @@ impl FromStr for Zone {
     }
 }
 
-impl TryFrom<String> for Zone {
-    type Error = CalendarError;
-
-    fn try_from(text: String) -> Result<Self, CalendarError> {
-        Self::parse(&text)
-    }
-}
-
-impl From<Zone> for String {
-    fn from(zone: Zone) -> Self {
-        zone.name().to_owned()
-    }
-}
+super::as_text!(Zone);
 
 /// Reads a moment with its offset from UTC: `2026-06-14T22:15-05:00`, a space for the `T`, `Z`
 /// for no offset; seconds may follow the minutes.

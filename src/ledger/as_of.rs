@@ -181,7 +181,7 @@ fn writes(conn: &Connection, newest: i64) -> Result<Vec<Reading>, LedgerError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use chrono::TimeDelta;
 
     use crate::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode};
@@ -195,17 +195,20 @@ mod tests {
         Body::from(serde_json::from_str::<Job>(&text).unwrap())
     }
 
-    #[test]
-    fn what_was_written_by_a_moment_is_what_is_known_as_of_it() {
-        let dir = tempfile::tempdir().unwrap();
-        let mut ledger = {
-            let path = crate::ledger::place::begin_building(&dir.path().join("wearbook.db"));
-            Ledger::create_empty(&path.unwrap()).unwrap()
-        };
+    /// A ledger in which nothing stands, and who writes in it.
+    pub fn blank(dir: &std::path::Path) -> (Ledger, Author) {
+        let path = crate::ledger::place::begin_building(&dir.join("wearbook.db"));
         let author = Author {
             name: "Ada".to_owned(),
             os_user: "ada".to_owned(),
         };
+        (Ledger::create_empty(&path.unwrap()).unwrap(), author)
+    }
+
+    #[test]
+    fn what_was_written_by_a_moment_is_what_is_known_as_of_it() {
+        let dir = tempfile::tempdir().unwrap();
+        let (mut ledger, author) = blank(dir.path());
         for (id, at) in [
             ("J-1", "2026-06-14T12:00:00Z"),
             ("J-2", "2026-06-14T12:00:00Z"),

@@ -61,7 +61,7 @@ impl PutOff {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ledger::{Author, Instant, Ledger, Mode};
+    use crate::ledger::{Instant, Mode};
 
     fn there(conn: &Connection) -> usize {
         let known = |name: &&str| {
@@ -78,14 +78,7 @@ mod tests {
     #[test]
     fn indexes_that_were_put_off_are_back_whatever_becomes_of_the_write() {
         let dir = tempfile::tempdir().unwrap();
-        let mut ledger = {
-            let path = crate::ledger::place::begin_building(&dir.path().join("wearbook.db"));
-            Ledger::create_empty(&path.unwrap()).unwrap()
-        };
-        let author = Author {
-            name: "Ada".to_owned(),
-            os_user: "ada".to_owned(),
-        };
+        let (mut ledger, author) = crate::ledger::as_of::tests::blank(dir.path());
         let now: Instant = "2026-06-14T12:00:00Z".parse().unwrap();
         for (mode, fails) in [
             (Mode::Commit, false),

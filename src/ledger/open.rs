@@ -187,16 +187,13 @@ impl Ledger {
     /// Runs one write: everything that `work` appends, or nothing. A rehearsal
     /// does all the same work, inside the same lock, and takes it back. A file that another
     /// program has written to is refused.
-    pub fn write<T, E>(
+    pub fn write<T, E: From<LedgerError>>(
         &mut self,
         author: &Author,
         now: Instant,
         mode: Mode,
         work: impl FnOnce(&mut Writer<'_>) -> Result<T, E>,
-    ) -> Result<T, E>
-    where
-        E: From<LedgerError>,
-    {
+    ) -> Result<T, E> {
         need_to_end_a_write(&self.path)?;
         let tx = self
             .conn
@@ -228,39 +225,30 @@ impl Ledger {
     }
 
     /// Runs one read on one unchanging state of the ledger, which no other program has written.
-    pub fn read<T, E>(
+    pub fn read<T, E: From<LedgerError>>(
         &self,
         known_at: KnownAt,
         work: impl FnOnce(&Snapshot<'_>) -> Result<T, E>,
-    ) -> Result<T, E>
-    where
-        E: From<LedgerError>,
-    {
+    ) -> Result<T, E> {
         self.begin_read(known_at, true, work)
     }
 
     /// Runs one read, whoever wrote what it reads. For what is about the file alone: nothing
     /// that it gives may become a dose.
-    pub fn read_unwatched<T, E>(
+    pub fn read_unwatched<T, E: From<LedgerError>>(
         &self,
         known_at: KnownAt,
         work: impl FnOnce(&Snapshot<'_>) -> Result<T, E>,
-    ) -> Result<T, E>
-    where
-        E: From<LedgerError>,
-    {
+    ) -> Result<T, E> {
         self.begin_read(known_at, false, work)
     }
 
-    fn begin_read<T, E>(
+    fn begin_read<T, E: From<LedgerError>>(
         &self,
         known_at: KnownAt,
         is_watched: bool,
         work: impl FnOnce(&Snapshot<'_>) -> Result<T, E>,
-    ) -> Result<T, E>
-    where
-        E: From<LedgerError>,
-    {
+    ) -> Result<T, E> {
         let tx = self
             .conn
             .unchecked_transaction()

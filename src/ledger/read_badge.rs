@@ -181,8 +181,8 @@ impl Snapshot<'_> {
             .enumerate()
             .map(|(at, it)| (it.record, at))
             .collect();
-        self.add_changes(&mut badges, &places, worker, first, last)?;
-        self.add_results(&mut badges, &places, worker, first, last)?;
+        self.add_changes(&mut badges, &places, (worker, first, last))?;
+        self.add_results(&mut badges, &places, (worker, first, last))?;
         Ok(badges)
     }
 
@@ -190,9 +190,7 @@ impl Snapshot<'_> {
         &self,
         badges: &mut [BadgeRow],
         places: &HashMap<RecordId, usize>,
-        worker: Option<RecordId>,
-        first: Day,
-        last: Day,
+        (worker, first, last): (Option<RecordId>, Day, Day),
     ) -> Result<(), LedgerError> {
         let sql = format!(
             "SELECT b.record, e.change, e.on_day, e.entry
@@ -218,9 +216,7 @@ impl Snapshot<'_> {
         &self,
         badges: &mut [BadgeRow],
         places: &HashMap<RecordId, usize>,
-        worker: Option<RecordId>,
-        first: Day,
-        last: Day,
+        (worker, first, last): (Option<RecordId>, Day, Day),
     ) -> Result<(), LedgerError> {
         let sql = format!(
             "SELECT b.record, r.entry, r.record, r.report, r.reported_on, r.year_to_date_nsv,

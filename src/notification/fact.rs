@@ -116,11 +116,7 @@ fn state(rule_set: &RuleSet, fact: &EventFact, facts: &Facts) -> FactState {
         };
     }
     if !fact.asked_if.is_empty() && happened(&fact.asked_if).is_none() {
-        return told(
-            Known::No,
-            "nothing of the kind happened".to_owned(),
-            None,
-        );
+        return told(Known::No, "nothing of the kind happened".to_owned(), None);
     }
     told(Known::Unknown, "not answered".to_owned(), None)
 }

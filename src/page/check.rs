@@ -87,11 +87,11 @@ fn inspected(desk: &Desk, asked: &Asked, person: &Person) -> Result<Inspected, I
         true => asked.form.get("set").to_owned(),
         false => asked.query.get("set").to_owned(),
     };
-    desk.read(|snapshot, house| {
+    desk.read(|house| {
         let today = house.today(now);
         let mut set: Vec<String> = named.split_whitespace().map(str::to_owned).collect();
         if set.is_empty() {
-            let last = last_time_of(snapshot, house, &person.id, now)?;
+            let last = last_time_of(house, &person.id, now)?;
             let known = last
                 .into_iter()
                 .flat_map(|it| it.equipment)
@@ -108,7 +108,7 @@ fn inspected(desk: &Desk, asked: &Asked, person: &Person) -> Result<Inspected, I
         Ok(Inspected {
             today,
             hour: house.hour(now),
-            all_equipment: all_equipment(snapshot, house, &set, WHEN, today)?,
+            all_equipment: all_equipment(house, &set, WHEN, today)?,
             caution: caution.unwrap_or_default(),
         })
     })
@@ -162,7 +162,7 @@ fn take(
         let taken = take_inspections(writer, now, Batch::Typed(rows))?;
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
-        let answer = after_inspections(&snapshot, &house, &taken.new_entries())?;
+        let answer = after_inspections(&house.open(&snapshot), &taken.new_entries())?;
         Ok((taken, answer))
     })
 }

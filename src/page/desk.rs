@@ -3,10 +3,10 @@
 
 use std::path::PathBuf;
 
-use crate::answer::{AnswerError, House};
+use crate::answer::{AnswerError, House, OpenHouse};
 use crate::calendar::Day;
 use crate::intake::IntakeError;
-use crate::ledger::{Author, Instant, KnownAt, Ledger, Mode, Snapshot, Writer};
+use crate::ledger::{Author, Instant, KnownAt, Ledger, Mode, Writer};
 use crate::record::{Role, Words};
 use crate::show::Report;
 
@@ -87,12 +87,12 @@ impl Desk {
     /// Reads one question's answer.
     pub(super) fn read<T>(
         &self,
-        question: impl FnOnce(&Snapshot<'_>, &House) -> Result<T, AnswerError>,
+        question: impl FnOnce(&OpenHouse<'_>) -> Result<T, AnswerError>,
     ) -> Result<T, IntakeError> {
         let ledger = Ledger::open(&self.ledger)?;
         Ok(ledger.read(KnownAt::Now, |snapshot| {
             let house = House::load(snapshot)?;
-            question(snapshot, &house)
+            question(&house.open(snapshot))
         })?)
     }
 

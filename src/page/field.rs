@@ -3,6 +3,7 @@
 
 use maud::{Markup, html};
 
+use super::asked::Fields;
 use crate::intake::{Fault, Refused};
 
 /// A field of a form.
@@ -22,6 +23,19 @@ pub(super) struct Field<'a> {
     pub keys: &'a str,
     /// The type of the browser's field; `text` where blank.
     pub kind: &'a str,
+}
+
+impl<'a> Field<'a> {
+    /// A field with what was typed into it.
+    pub fn typed(typed: &'a Fields, name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
+        Field {
+            name,
+            label,
+            hint,
+            value: typed.get(name),
+            ..Field::default()
+        }
+    }
 }
 
 /// What is wrong, by the name of its field.

@@ -1,6 +1,6 @@
 //! What every page has around it: the look, who is signed in, the way to the other pages.
 
-use maud::{DOCTYPE, Markup, html};
+use maud::{Markup, html};
 
 use super::asked::{Asked, Reply};
 use super::desk::Person;
@@ -129,16 +129,7 @@ fn said(asked: &Asked, person: &Person, status: u16, words: &str) -> Reply {
 
 /// A page for whoever is not answered at all: nothing of the ledger.
 pub(super) fn bare(title: &str, words: &str) -> Markup {
-    html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
-                link rel="stylesheet" href="/style.css";
-            }
-            body { main.narrow { h1 { (title) } p { (words) } } }
-        }
-    }
+    let head = html! { link rel="stylesheet" href="/style.css"; };
+    let body = html! { main.narrow { h1 { (title) } p { (words) } } };
+    document(title, &head, &body)
 }

@@ -270,7 +270,7 @@ pub(super) fn page(
     }
     if path == ["month"] {
         let now = desk.commands.now();
-        let month = desk.read(|_, house| Ok(Month::of(house.today(now)).before()))?;
+        let month = desk.read(|house| Ok(Month::of(house.today(now)).before()))?;
         return Ok(Reply::See(format!("/month/{month}")));
     }
     let Some((page, name)) = find(&path) else {
@@ -428,7 +428,7 @@ fn is_at(page: &Shown, to: &str) -> bool {
 
 /// The ids that lead to a page of their own.
 fn names(desk: &Desk) -> Result<HashMap<String, String>, IntakeError> {
-    desk.read(|_, house| Ok(names_of(house)))
+    desk.read(|house| Ok(names_of(house)))
 }
 
 fn names_of(house: &House) -> HashMap<String, String> {

@@ -33,7 +33,7 @@ fn person_of(desk: &Desk, asked: &Asked) -> Result<Option<Person>, IntakeError> 
         return Ok(None);
     };
     let now = desk.commands.now();
-    desk.read(|_, house| Ok(person_on(house, id, house.today(now))))
+    desk.read(|house| Ok(person_on(house, id, house.today(now))))
 }
 
 fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {

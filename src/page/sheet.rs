@@ -30,7 +30,7 @@ pub(super) fn page(
     if !asked.post {
         let draft = draft_number();
         let mine = (person.id.as_str(), draft.as_str());
-        typed = desk.read(|snapshot, house| prepared(snapshot, house, mine, (part, now)))?;
+        typed = desk.read(|house| prepared(house, mine, (part, now)))?;
     }
     let sheet = Sheet {
         desk,
@@ -108,9 +108,7 @@ impl Sheet<'_> {
         above: &Markup,
     ) -> Result<Reply, IntakeError> {
         let now = self.desk.commands.now();
-        let choices = self
-            .desk
-            .read(|snapshot, house| choices(snapshot, house, typed, now))?;
+        let choices = self.desk.read(|house| choices(house, typed, now))?;
         let frame = self.frame(self.part.title());
         let body = html! {
             h1 { (self.part.title()) }
@@ -142,10 +140,10 @@ impl Sheet<'_> {
             let entries = taken.new_entries();
             let told = match (self.part, entries.first()) {
                 (_, None) => None,
-                (Part::Start, Some(entry)) => after_start(&snapshot, &house, *entry, now)?
+                (Part::Start, Some(entry)) => after_start(&house.open(&snapshot), *entry, now)?
                     .map(|it| with_start(Report::default(), &it)),
                 (Part::End, Some(_)) => {
-                    let answer = after_sheets(&snapshot, &house, &entries, house.today(now))?;
+                    let answer = after_sheets(&house.open(&snapshot), &entries, house.today(now))?;
                     Some(sheets_report(&for_sender(answer, self.person)))
                 }
             };

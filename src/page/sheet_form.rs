@@ -7,10 +7,11 @@ use super::asked::Fields;
 use super::field::{Field, Wrong, YES_NO, line, pick, select, text, tick};
 use super::sheet_typed::{Part, first_of_person, of_row, rows};
 use crate::answer::{
-    AnswerError, House, SheetOffer, face_unit, is_recharged, meter_unit, open_starts, sheet_offer,
+    AnswerError, OpenHouse, SheetOffer, face_unit, is_recharged, meter_unit, open_starts,
+    sheet_offer,
 };
 use crate::intake::PERSON_FIELDS;
-use crate::ledger::{Instant, Snapshot};
+use crate::ledger::Instant;
 use crate::record::{Role, ShiftName, Words, Work};
 
 /// Everything from which the form chooses.
@@ -26,17 +27,16 @@ pub(super) struct Choices {
 
 /// From what the form chooses, with the units of what is typed.
 pub(super) fn choices(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     typed: &Fields,
     now: Instant,
 ) -> Result<Choices, AnswerError> {
-    let offer: SheetOffer = sheet_offer(snapshot, house, now)?;
+    let offer: SheetOffer = sheet_offer(house, now)?;
     let all = (1..=rows(typed)).map(|row| typed.get(&of_row(row, "dosimeter")).to_owned());
     let dosimeters: Vec<String> = all.collect();
     let unit = |id: &String| Some((id.clone(), face_unit(house, id)?));
     let pocket = dosimeters.iter().filter(|it| is_recharged(house, it));
-    let starts = open_starts(snapshot, house, now)?;
+    let starts = open_starts(house, now)?;
     let said = typed.get("shift_start");
     let started = starts.iter().find(|it| it.record.to_string() == said);
     Ok(Choices {
@@ -72,20 +72,9 @@ fn listed<W: Words>() -> Vec<(String, String)> {
     all.map(|(a, b)| (a.to_owned(), b.to_owned())).collect()
 }
 
-/// A field of the sheet that has a line of its own.
-fn field<'a>(typed: &'a Fields, name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
-    Field {
-        name,
-        label,
-        hint,
-        value: typed.get(name),
-        ..Field::default()
-    }
-}
-
 /// The form's fields.
 pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Part) -> Markup {
-    let of = |name, label, hint| field(typed, name, label, hint);
+    let of = |name, label, hint| Field::typed(typed, name, label, hint);
     let is_end = part == Part::End;
     html! {
         @if wrong.is("sheet") { div id="sheet" { (wrong.beside("sheet")) } }
@@ -147,7 +136,7 @@ fn set(typed: &Fields, wrong: &Wrong) -> Markup {
             details open[open] {
                 summary { "change" }
                 @for (name, label, hint) in all_equipment {
-                    (line(field(typed, name, label, hint), wrong))
+                    (line(Field::typed(typed, name, label, hint), wrong))
                 }
             }
         }
@@ -156,7 +145,7 @@ fn set(typed: &Fields, wrong: &Wrong) -> Markup {
 
 /// The survey meter's check.
 fn meter(typed: &Fields, wrong: &Wrong) -> Markup {
-    let checked = field(typed, "meter_checked", "Meter checked before use", "");
+    let checked = Field::typed(typed, "meter_checked", "Meter checked before use", "");
     html! {
         @if !typed.get("meter").is_empty() || wrong.is("meter_checked") {
             section.card { (pick(checked, YES_NO, wrong)) }
@@ -166,7 +155,7 @@ fn meter(typed: &Fields, wrong: &Wrong) -> Markup {
 
 /// What was done with the source.
 fn source(typed: &Fields, choices: &Choices, wrong: &Wrong) -> Markup {
-    let of = |name, label, hint| field(typed, name, label, hint);
+    let of = |name, label, hint| Field::typed(typed, name, label, hint);
     let rate = |name, label, hint| Field {
         unit: choices.meter.as_deref(),
         keys: "decimal",
@@ -219,7 +208,7 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
             .position(|it| *it == column)
             .unwrap_or(0);
         let name = names.get(place).map_or("", String::as_str);
-        field(typed, name, label, hint)
+        Field::typed(typed, name, label, hint)
     };
     let reading = |column, label| Field {
         keys: "decimal",

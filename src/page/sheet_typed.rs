@@ -3,11 +3,11 @@
 
 use super::asked::Fields;
 use crate::answer::{
-    AnswerError, House, LastTime, Member, OpenStart, is_recharged, last_time_of, open_starts,
-    shift_day,
+    AnswerError, House, LastTime, Member, OpenHouse, OpenStart, is_recharged, last_time_of,
+    open_starts, shift_day,
 };
 use crate::intake::{PERSON_FIELDS, SHEET_COLUMNS};
-use crate::ledger::{Instant, Snapshot};
+use crate::ledger::Instant;
 use crate::record::{StartPart, Words};
 
 /// The most rows of people that a form has.
@@ -124,20 +124,19 @@ pub(super) fn row_of(typed: &Fields, nth: usize) -> usize {
 
 /// What is there before anybody types.
 pub(super) fn prepared(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (me, draft): (&str, &str),
     (part, now): (Part, Instant),
 ) -> Result<Fields, AnswerError> {
     let mut typed = Fields::default();
     typed.set("sheet", draft);
-    let starts = open_starts(snapshot, house, now)?;
+    let starts = open_starts(house, now)?;
     // A start that waits for its sheet is no start of another shift.
     let mut mine = starts.iter().filter(|_| part == Part::End);
     let mine = mine.find(|it| is_on(&it.standing, me));
     let last = match mine {
         Some(start) => Some(start.standing.clone()),
-        None => last_time_of(snapshot, house, me, now)?,
+        None => last_time_of(house, me, now)?,
     };
     let Some(last) = last else {
         typed.set("rows", "1");

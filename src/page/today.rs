@@ -7,12 +7,12 @@ use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person};
 use super::frame::Frame;
 use crate::answer::{
-    AnswerError, House, LastTime, LevelLine, SetLine, SheetOffer, WorkStatusAnswer, WorkStatusLine,
-    dose_of, item_of, last_time_of, offered, sets, sheet_offer, work_status,
+    AnswerError, LastTime, LevelLine, OpenHouse, SetLine, SheetOffer, WorkStatusAnswer,
+    WorkStatusLine, dose_of, item_of, last_time_of, offered, sets, sheet_offer, work_status,
 };
 use crate::calendar::{Day, Span, quarter_of};
 use crate::intake::IntakeError;
-use crate::ledger::{Instant, Snapshot};
+use crate::ledger::Instant;
 use crate::record::RecordId;
 use crate::rule::Severity;
 
@@ -36,7 +36,7 @@ struct Mine {
 /// The page of today.
 pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
     let now = desk.commands.now();
-    let mine = desk.read(|snapshot, house| mine(snapshot, house, &person.id, now))?;
+    let mine = desk.read(|house| mine(house, &person.id, now))?;
     let frame = Frame {
         title: "Today",
         person: Some(person),
@@ -67,12 +67,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
     }))
 }
 
-fn mine(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    id: &str,
-    now: Instant,
-) -> Result<Mine, AnswerError> {
+fn mine(house: &OpenHouse<'_>, id: &str, now: Instant) -> Result<Mine, AnswerError> {
     let today = house.today(now);
     let worker = house.names.worker(id)?.number();
     let start = house.rule_set_on(today)?.year_start;
@@ -90,19 +85,19 @@ fn mine(
     let mut doses = Vec::new();
     let mut made_up_of = String::new();
     for (what, span) in spans {
-        let (safe, parts) = deep(snapshot, house, worker, (span, today))?;
+        let (safe, parts) = deep(house, worker, (span, today))?;
         doses.push((what, safe));
         made_up_of = parts;
     }
-    let offer = sheet_offer(snapshot, house, now)?;
-    let status = work_status(snapshot, house, Some(worker), today, now)?;
-    let sets = sets(snapshot, house, today)?;
+    let offer = sheet_offer(house, now)?;
+    let status = work_status(house, Some(worker), today, now)?;
+    let sets = sets(house, today)?;
     Ok(Mine {
         today,
         doses,
         made_up_of,
-        carried: carried(snapshot, house, (id, &offer), today)?,
-        set: set(&sets, last_time_of(snapshot, house, id, now)?.as_ref()),
+        carried: carried(house, (id, &offer), today)?,
+        set: set(&sets, last_time_of(house, id, now)?.as_ref()),
         soon: soon(&status, today),
         status,
     })
@@ -110,12 +105,11 @@ fn mine(
 
 /// The deep dose of a span: what levels use, and what it is made of.
 fn deep(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
     (span, on): (Span, Day),
 ) -> Result<(String, String), AnswerError> {
-    let answer = dose_of(snapshot, house, worker, span, on)?;
+    let answer = dose_of(house, worker, span, on)?;
     let deep = answer.totals.iter().find(|it| it.quantity == "deep");
     Ok(match deep {
         Some(it) if answer.no_record => (it.conservative.short.clone(), "nothing on record".into()),
@@ -137,8 +131,7 @@ fn deep(
 
 /// Dosimeters and ratemeter of the last sheet, with what holds for them today.
 fn carried(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (id, offer): (&str, &SheetOffer),
     today: Day,
 ) -> Result<Vec<(String, String)>, AnswerError> {
@@ -149,7 +142,7 @@ fn carried(
     });
     let mut all = Vec::new();
     for item in items.filter(|it| offered(house, it).is_some()) {
-        let answer = item_of(snapshot, house, item, today)?;
+        let answer = item_of(house, item, today)?;
         let due = answer
             .due
             .iter()

@@ -10,7 +10,7 @@ use crate::intake::IntakeError;
 /// Asks who it is, or takes the answer.
 pub(super) fn page(desk: &Desk, asked: &Asked) -> Result<Reply, IntakeError> {
     let now = desk.commands.now();
-    let (people, licensee) = desk.read(|_, house| {
+    let (people, licensee) = desk.read(|house| {
         let people = people_on(house, house.today(now));
         Ok((people, house.names.charter.licensee.clone()))
     })?;

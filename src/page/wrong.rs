@@ -12,7 +12,7 @@ use crate::answer::{
 };
 use crate::calendar::WHEN_RIGHT;
 use crate::intake::{Fault, IntakeError, NewEvent, NewPeople, Refused, Taken, open_event};
-use crate::ledger::{Ledger, Mode};
+use crate::ledger::Mode;
 use crate::show::{Table, table_of, taken_report};
 
 /// What the form chooses from.
@@ -68,7 +68,7 @@ fn field_of(field: &str) -> String {
 
 fn known(desk: &Desk, person: &Person) -> Result<Known, IntakeError> {
     let now = desk.commands.now();
-    desk.read(|snapshot, house| {
+    desk.read(|house| {
         let today = house.today(now);
         let rule_set = house.rule_set_on(today)?;
         let kinds = kinds_of(rule_set).iter();
@@ -79,7 +79,7 @@ fn known(desk: &Desk, person: &Person) -> Result<Known, IntakeError> {
             jobs: jobs
                 .map(|(_, it)| (it.id.clone(), format!("{} {}", it.id, it.place)))
                 .collect(),
-            last: last_time_of(snapshot, house, &person.id, now)?,
+            last: last_time_of(house, &person.id, now)?,
             confirm: rule_set.confirm.clone(),
         })
     })
@@ -119,9 +119,9 @@ fn open(desk: &Desk, person: &Person, typed: &Fields, known: &Known) -> Result<T
         },
         words: typed.get("words").to_owned(),
     };
-    let mut ledger = Ledger::open(&desk.ledger)?;
-    let now = desk.commands.now();
-    open_event(&mut ledger, &desk.author(person), now, Mode::Commit, &new)
+    desk.write(&desk.author(person), Mode::Commit, |writer, now| {
+        open_event(writer, now, &new)
+    })
 }
 
 fn refused(field: &str, value: &str, what: String, right: &str) -> IntakeError {
@@ -147,8 +147,7 @@ fn on_record(
         .first()
         .map(|it| it.key.clone())
         .unwrap_or_default();
-    let notifications =
-        desk.read(|snapshot, house| notification_of(snapshot, house, &name, None, now))?;
+    let notifications = desk.read(|house| notification_of(house, &name, None, now))?;
     let frame = frame(asked, person);
     Ok(frame.reply(&html! {
         (first(desk))
@@ -220,7 +219,7 @@ fn form(
     wrong: &Wrong,
 ) -> Reply {
     let frame = frame(asked, person);
-    let kind = field(typed, "kind", "What happened", "more can be added later");
+    let kind = Field::typed(typed, "kind", "What happened", "more can be added later");
     let body = html! {
         (first(desk))
         h1 { "Then write down what you know" }
@@ -232,7 +231,7 @@ fn form(
             (wrong.beside("name"))
             section.card {
                 (select(kind, &known.kinds, wrong))
-                (text(field(typed, "words", "In your words", "what is known now"), wrong))
+                (text(Field::typed(typed, "words", "In your words", "what is known now"), wrong))
             }
             (when_and_where(known, typed, wrong))
             (who_and_what(known, typed, wrong))
@@ -243,18 +242,8 @@ fn form(
     Reply::Page(status, frame.page(&body))
 }
 
-fn field<'a>(typed: &'a Fields, name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
-    Field {
-        name,
-        label,
-        hint,
-        value: typed.get(name),
-        ..Field::default()
-    }
-}
-
 fn when_and_where(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
-    let of = |name, label, hint| field(typed, name, label, hint);
+    let of = |name, label, hint| Field::typed(typed, name, label, hint);
     let now = format!("now, {}", typed.get("now").replace('T', " "));
     let whens = [
         ("now", now.as_str()),
@@ -275,7 +264,7 @@ fn when_and_where(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
 }
 
 fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
-    let of = |name, label, hint| field(typed, name, label, hint);
+    let of = |name, label, hint| Field::typed(typed, name, label, hint);
     let crew = known.last.iter().flat_map(|it| &it.crew);
     let all_equipment = known.last.iter().flat_map(|it| &it.equipment);
     html! {
@@ -283,7 +272,7 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
             h2 { "Who was near, and what they did" }
             @for it in crew {
                 @let name = format!("did.{}", it.worker);
-                (line(field(typed, &name, &it.name, "blank: had no part in it"), wrong))
+                (line(Field::typed(typed, &name, &it.name, "blank: had no part in it"), wrong))
             }
             (text(of("others", "Anybody else, without a dosimeter of ours",
                 "a line each: who=what they did, such as valve fitter=stood 40 m off"), wrong))

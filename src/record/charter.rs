@@ -3,9 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::fields;
+use super::problem::need_zone;
 use super::words::words;
 use super::{Kind, Problem, Record};
-use crate::calendar::Zone;
 use crate::quantity::DoseUnit;
 
 words! {
@@ -80,14 +80,7 @@ impl Record for Charter {
                 "mrem, mSv or uSv",
             ));
         }
-        if let Err(error) = Zone::parse(&self.zone) {
-            problems.push(Problem::new(
-                "zone",
-                &self.zone,
-                error.to_string(),
-                "a name of the IANA time zone list, such as `America/Chicago`",
-            ));
-        }
+        need_zone(&mut problems, &self.zone);
         problems
     }
 }

@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::fields;
-use super::problem::{days_in_order, need_id};
+use super::problem::{days_in_order, need_id, need_zone};
 use super::words::words;
 use super::{Kind, Problem, Record};
-use crate::calendar::{Day, Zone};
+use crate::calendar::Day;
 
 words! {
     /// The two settings that 10 CFR 34.41 and 34.33 treat differently.
@@ -72,14 +72,7 @@ impl Record for Job {
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "id", &self.id);
-        if let Err(error) = Zone::parse(&self.zone) {
-            problems.push(Problem::new(
-                "zone",
-                &self.zone,
-                error.to_string(),
-                "a name of the IANA time zone list, such as `America/Chicago`",
-            ));
-        }
+        need_zone(&mut problems, &self.zone);
         if let (Some(first), Some(last)) = (self.first_day, self.last_day) {
             days_in_order(&mut problems, first, last);
         }

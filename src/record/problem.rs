@@ -59,6 +59,18 @@ pub(super) fn days_in_order(problems: &mut Vec<Problem>, first: Day, last: Day) 
 /// The longest identifier: it has to fit into a column, on a label and into a file name.
 const LONGEST_ID: usize = 40;
 
+/// Lists a problem when a time zone is not known.
+pub(super) fn need_zone(problems: &mut Vec<Problem>, zone: &str) {
+    if let Err(error) = Zone::parse(zone) {
+        problems.push(Problem::new(
+            "zone",
+            zone,
+            error.to_string(),
+            "a name of the IANA time zone list, such as `America/Chicago`",
+        ));
+    }
+}
+
 /// Lists a problem when an identifier could not be typed back: blank, too long, with
 /// blanks inside or around it, or with a sign that the CSV or the prompt gives a meaning.
 pub(super) fn need_id(problems: &mut Vec<Problem>, field: &str, value: &str) {

@@ -1,18 +1,14 @@
 //! A rule set adopted for days that are past: what it changes is told first, needs a reason, and
 //! takes away no duty that had begun.
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{Place, crew};
 
 const LATER: &str = "2026-06-30T12:00:00Z";
 
 /// A month with an event under 10 CFR, and a crew that dropped no meter.
 fn place(name: &str) -> Place {
     let mut place = Place::with_registers(name);
-    let file = place.file(
-        "sheet.csv",
-        format!("{HEADER}{}", crew("2026-06-12", "day")),
-    );
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-12", "day"));
     place.done(
         "event open --kind disconnect --occurred 2026-06-12T10:00 --equipment D-1 \
          --person \"W07=cranked\" --words \"the source stayed out\"",

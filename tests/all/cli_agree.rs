@@ -390,8 +390,7 @@ fn a_dosimeter_that_went_off_scale_is_not_proposed_without_a_word() {
         "day",
         "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes",
     );
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     let board = place.done("board").out;
     assert!(
         board.contains("NOT PD-07: off scale on 2026-06-14, not checked since"),

@@ -152,8 +152,7 @@ fn stops_of_one_rule_stand_in_one_table_of_a_review_under_the_rule_once() {
     for day in ["2026-06-09", "2026-06-10", "2026-06-11"] {
         rows += &crew(day, "day").replace(",PD-08,", ",PD-09,");
     }
-    let file = place.file("june.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     let review = place.done("review 2026-06").out;
     let (_, decide) = review
         .split_once("WHAT NEEDS A DECISION NOW")

@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::cli_support::{HEADER, INIT, Place, crew};
+use super::cli_support::{INIT, Place, crew};
 
 const SENT: &str =
     "review sent 2026 --to \"State Office (invented)\" --performed-by \"Adaeze Hollow\" --on";
@@ -12,8 +12,7 @@ const SENT: &str =
 fn begun(name: &str) -> Place {
     let place = Place::with_registers(name);
     let rows = crew("2026-06-12", "day");
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     place
 }
 
@@ -223,8 +222,7 @@ fn given(place: &Place) -> Vec<String> {
 fn each_persons_own_report_is_owed_above_100_mrem_until_it_is_on_record_as_given() {
     let mut place = Place::with_registers("annual-given");
     let rows = crew("2026-06-12", "day").replace("PD-08,1,1,9,", "PD-08,1,0,180,");
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     at(&mut place, "2026-12-31");
     assert!(given(&place).iter().all(|it| !it.contains("true")));
     at(&mut place, "2027-02-04");

@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use super::cli_badges::issued;
-use super::cli_support::{HEADER, Place, crew, row};
+use super::cli_support::{Place, crew, row};
 
 fn lines(place: &Place, on: &str) -> Vec<Value> {
     let asked = format!("findings --from 2026-01-01 --to 2026-06-15 --on {on} --json");
@@ -20,11 +20,6 @@ fn found(place: &Place, check: &str, on: &str) -> Vec<(String, String)> {
         .collect()
 }
 
-fn hand_in(place: &Place, rows: &str) {
-    let file = place.file("sheets.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
-}
-
 const TODAY: &str = "2026-06-15";
 
 #[test]
@@ -39,7 +34,7 @@ fn an_off_scale_stop_asks_for_the_badge_until_its_result_is_there_and_then_for_t
         "day",
         "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes",
     );
-    hand_in(&place, &off);
+    place.hand_in(&off);
     let asks = |on: &str, wanted: &str, not: &str| {
         let all = found(&place, "off-scale", on);
         // The sheet and what stands against the person say it once.
@@ -128,15 +123,21 @@ fn nothing_is_asked_for_what_has_left() {
     }
 }
 
-/// The use was a fault and stays one; the leak test of a source that is gone is not asked for.
-#[test]
-fn use_out_of_date_of_what_has_left_asks_for_no_test() {
-    let place = Place::with_registers("stands-used");
+/// A source that was used without a leak test.
+fn used_untested(name: &str) -> Place {
+    let place = Place::with_registers(name);
     place.done(
         "equipment add --id S-2 --type \"source assembly\" --serial XS2 --nuclide Ir-192 \
          --activity \"90 Ci\" --activity-on 2026-04-06 --in-service 2026-04-13",
     );
-    hand_in(&place, &crew("2026-06-12", "day").replace(",S-1,", ",S-2,"));
+    place.hand_in(&crew("2026-06-12", "day").replace(",S-1,", ",S-2,"));
+    place
+}
+
+/// The use was a fault and stays one; the leak test of a source that is gone is not asked for.
+#[test]
+fn use_out_of_date_of_what_has_left_asks_for_no_test() {
+    let place = used_untested("stands-used");
     let before = found(&place, "leak-test", TODAY);
     assert_eq!(before.len(), 1);
     assert_eq!(before[0].0, "stop");
@@ -152,12 +153,7 @@ fn use_out_of_date_of_what_has_left_asks_for_no_test() {
 /// What was done since is not asked for again; the use before it stays for the RSO to judge.
 #[test]
 fn use_out_of_date_that_was_put_right_since_is_past_and_asks_the_rso() {
-    let place = Place::with_registers("stands-put-right");
-    place.done(
-        "equipment add --id S-2 --type \"source assembly\" --serial XS2 --nuclide Ir-192 \
-         --activity \"90 Ci\" --activity-on 2026-04-06 --in-service 2026-04-13",
-    );
-    hand_in(&place, &crew("2026-06-12", "day").replace(",S-1,", ",S-2,"));
+    let place = used_untested("stands-put-right");
     place.done(
         "equipment leak-test --item S-2 --on 2026-06-13 --part source --performed-by Lab \
          --removable \"1 Bq\"",
@@ -196,7 +192,7 @@ fn use_out_of_date_that_was_put_right_since_is_past_and_asks_the_rso() {
 fn a_shift_that_is_past_is_looked_into_and_not_stopped() {
     let place = Place::with_registers("stands-past-shift");
     let alone = "W07,radiographer,PD-07,1,0,,no,RM-07,yes,yes";
-    hand_in(&place, &row("2026-06-12", "day", alone));
+    place.hand_in(&row("2026-06-12", "day", alone));
     for (on, remedy) in [
         ("2026-06-12", "Stop radiography"),
         (TODAY, "That shift is over"),
@@ -231,7 +227,7 @@ fn an_inventory_is_due_while_a_source_or_a_device_is_there() {
 fn what_is_held_of_last_year_comes_after_what_stands_today() {
     let place = Place::with_registers("stands-order");
     let stranger = |day: &str| crew(day, "day").replace("PD-08,1,1,9,", "PD-88,1,1 mR,9 mR,");
-    hand_in(&place, &(stranger("2025-12-18") + &stranger("2026-06-12")));
+    place.hand_in(&(stranger("2025-12-18") + &stranger("2026-06-12")));
     // Asked for since the end of the quarter: it stands today.
     place.done("equipment inventory --on 2025-12-05 --performed-by W07 --found S-1");
     let asked = "findings --from 2025-12-01 --to 2026-06-15 --json";

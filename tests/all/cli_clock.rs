@@ -1,7 +1,7 @@
 //! A wrong clock, as its user meets it: warned at the write, listed, and deciding nothing; and the
 //! days and hours that hang on a place or on the day asked for.
 
-use super::cli_support::{HEADER, Place, crew, row};
+use super::cli_support::{HEADER, Place, crew, lines_of_check, row};
 use super::cli_trace::{AFTER, Scene, inspected, of_the_day};
 
 const QUARTER: &str = "2026-05-04";
@@ -91,17 +91,7 @@ fn a_finding_about_a_clock_is_answered_by_its_key() {
     place.done("worker role --worker W09 --role assistant --from 2026-06-01");
     place.turn_to("wearbook.db", "2026-06-16T12:00:00Z");
     place.done("worker role --worker W08 --role assistant --from 2026-06-01");
-    let lines = |flags: &str| -> Vec<serde_json::Value> {
-        let out = place
-            .done(&format!("findings --year 2026 {flags} --json"))
-            .out;
-        let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
-        let lines = all["data"]["lines"].as_array().expect("lines").clone();
-        lines
-            .into_iter()
-            .filter(|it| it["check"] == "clock-doubted")
-            .collect()
-    };
+    let lines = |flags: &str| lines_of_check(&place, flags, "clock-doubted");
     let found = lines("");
     assert_eq!(found.len(), 1);
     assert_eq!(found[0]["severity"], "watch", "the clock is right again");
@@ -113,8 +103,7 @@ fn a_finding_about_a_clock_is_answered_by_its_key() {
 }
 
 fn import(place: &Place, rows: &str) {
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(rows);
 }
 
 #[test]

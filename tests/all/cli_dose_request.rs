@@ -1,7 +1,7 @@
 //! Requests to other employers for the record of a dose: open until a dose of each of their days,
 //! or an answer without one, is on record.
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{Place, crew};
 
 const ASK: &str = "worker dose-request --worker W07 --employer \"Dunmore Inspection (invented)\" \
      --first-day 2026-01-01 --last-day 2026-05-31 --on 2026-06-02";
@@ -9,8 +9,7 @@ const ASK: &str = "worker dose-request --worker W07 --employer \"Dunmore Inspect
 fn asked(name: &str) -> Place {
     let place = Place::with_registers(name);
     let rows = crew("2026-06-12", "day");
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     place.done(ASK);
     place
 }
@@ -81,8 +80,7 @@ fn a_dose_from_before_the_request_is_no_answer_to_it_and_an_amended_request_keep
         "2026-05-31",
         "Dunmore Inspection (invented)",
     ));
-    let file = place.file("s.csv", format!("{HEADER}{}", crew("2026-06-12", "day")));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-12", "day"));
     let entry = place.done(ASK).out;
     assert_eq!(one(&place).0, "watch");
     place.done(&prior(

@@ -2,16 +2,12 @@
 //! and every figure that cannot be meant, with its exact refusal.
 
 use super::cli_demo::list;
-use super::cli_support::{HEADER, Place, crew, row};
+use super::cli_support::{Place, crew, row};
 
 /// A crew's sheet of 12 June: PD-07 reads 12 mR, PD-08 8 mR.
 fn place(name: &str) -> Place {
     let place = Place::with_registers(name);
-    let file = place.file(
-        "sheet.csv",
-        format!("{HEADER}{}", crew("2026-06-12", "day")),
-    );
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-12", "day"));
     place
 }
 
@@ -194,8 +190,7 @@ fn who_may_not_work_is_no_candidate_and_a_budget_above_what_is_left_does_not_fit
         "day",
         "W07,radiographer,PD-07,1,0,,yes,RM-07,yes,yes",
     );
-    let file = place.file("off.csv", format!("{HEADER}{off}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&off);
     let found = data(&place, "dose plan --source S-1 --budget \"1 mrem\"");
     let people = list(&found["people"]);
     let stopped = people.iter().find(|it| it["worker"] == "W07");

@@ -1,14 +1,13 @@
 //! An event in the small hours belongs to the night that was on, not to the night after it.
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{Place, crew};
 
 #[test]
 fn an_event_in_the_night_takes_the_sheet_of_the_night_that_was_on() {
     let place = Place::with_registers("event-night");
     place.adopt_own_list("2026-01-01");
     let nights = [crew("2026-06-11", "night"), crew("2026-06-12", "night")].concat();
-    let file = place.file("sheets.csv", format!("{HEADER}{nights}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&nights);
     place.done(
         "event open --kind disconnect --occurred 2026-06-12T01:30 --equipment D-1 \
          --person \"W07=cranked\" --words \"the source stayed out\"",

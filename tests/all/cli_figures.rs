@@ -16,11 +16,6 @@ pub fn findings_of(place: &Place, check: &str, field: &str) -> Vec<String> {
         .collect()
 }
 
-fn hand_in(place: &Place, rows: &str) {
-    let file = place.file("sheets.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
-}
-
 fn surveyed(day: &str, read: &str) -> String {
     crew(day, "day").replace("22 mR/h", read)
 }
@@ -52,9 +47,9 @@ fn a_storage_survey_is_held_against_earlier_ones_that_decayed() {
     ] {
         let place = Place::with_registers(&format!("figures-survey-{name}"));
         for (at, read) in reads.iter().enumerate() {
-            hand_in(&place, &surveyed(&format!("2026-05-0{}", at + 1), read));
+            place.hand_in(&surveyed(&format!("2026-05-0{}", at + 1), read));
         }
-        hand_in(&place, &surveyed("2026-06-12", now));
+        place.hand_in(&surveyed("2026-06-12", now));
         assert_eq!(
             findings_of(&place, "storage-survey-rise", "what").len(),
             found,
@@ -73,9 +68,9 @@ fn a_survey_above_the_surface_limit_stops_until_a_later_one_is_below_it() {
         ("low and high again", &["20 mR/h", "201 mR/h"], "stop"),
     ] {
         let place = Place::with_registers(&format!("figures-limit-{name}"));
-        hand_in(&place, &surveyed("2026-06-10", "201 mR/h"));
+        place.hand_in(&surveyed("2026-06-10", "201 mR/h"));
         for (at, read) in later.iter().enumerate() {
-            hand_in(&place, &surveyed(&format!("2026-06-1{}", at + 1), read));
+            place.hand_in(&surveyed(&format!("2026-06-1{}", at + 1), read));
         }
         let out = place.done("findings --from 2026-06-10 --to 2026-06-10 --on 2026-06-15 --json");
         let all: Value = serde_json::from_str(&out.out).expect("JSON");
@@ -103,7 +98,7 @@ fn a_survey_is_judged_by_the_distance_that_was_written_with_it() {
         ("surface", "90 mR/h", "surface", &[], "act"),
     ] {
         let place = Place::with_registers(&format!("figures-distance-{name}"));
-        hand_in(&place, &surveyed("2026-06-10", "201 mR/h"));
+        place.hand_in(&surveyed("2026-06-10", "201 mR/h"));
         let rows: Vec<String> = surveyed("2026-06-11", read)
             .lines()
             .map(|it| format!("{it},{at}\n"))
@@ -135,12 +130,9 @@ fn a_stronger_source_may_read_more_at_storage() {
             "equipment load --device D-1 --source S-1 --on 2026-04-13 --performed-by \"Adaeze \
             Hollow\"",
         );
-        hand_in(&place, &surveyed("2026-05-01", "20 mR/h"));
+        place.hand_in(&surveyed("2026-05-01", "20 mR/h"));
         second_source(&place, "2026-06-11");
-        hand_in(
-            &place,
-            &surveyed("2026-06-12", now).replace(",S-1,", ",S-2,"),
-        );
+        place.hand_in(&surveyed("2026-06-12", now).replace(",S-1,", ",S-2,"));
         assert_eq!(
             findings_of(&place, "storage-survey-rise", "what").len(),
             found,
@@ -153,7 +145,7 @@ fn a_stronger_source_may_read_more_at_storage() {
 #[test]
 fn a_source_is_named_with_the_device_that_held_it_that_day() {
     let place = Place::with_registers("figures-source");
-    hand_in(&place, &crew("2026-04-14", "day"));
+    place.hand_in(&crew("2026-04-14", "day"));
     assert_eq!(
         findings_of(&place, "source-not-in-device", "what"),
         [""; 0],
@@ -171,7 +163,7 @@ fn a_source_is_named_with_the_device_that_held_it_that_day() {
         ("2026-06-08", "S-1", 1),
         ("2026-06-03", "S-2", 2),
     ] {
-        hand_in(&place, &named(day, source));
+        place.hand_in(&named(day, source));
         assert_eq!(
             findings_of(&place, "source-not-in-device", "what").len(),
             found,
@@ -215,7 +207,7 @@ fn hours_that_had_not_come_when_the_sheet_was_written_are_told() {
         ),
     ] {
         let place = Place::with_registers(&format!("figures-ahead-{name}"));
-        hand_in(&place, &rows);
+        place.hand_in(&rows);
         let said = findings_of(&place, "hours-ahead", "what");
         assert_eq!(said.is_empty(), words.is_empty(), "{name}: {said:?}");
         assert!(
@@ -240,7 +232,7 @@ fn a_crew_is_two_people_by_their_certifications_of_the_day() {
                  --performed-by \"the board (invented)\" --until {until}"
             ));
         }
-        hand_in(&place, &crew("2026-06-12", "day"));
+        place.hand_in(&crew("2026-06-12", "day"));
         assert_eq!(
             findings_of(&place, "two-person", "what").len(),
             found,
@@ -293,7 +285,7 @@ fn a_quarterly_inspection_is_the_days_check_where_it_has_its_items_and_its_hour(
             "W07,radiographer,PD-07,1,0,12,no,RM-07,yes,yes",
         )
         .replace(",D-1,S-1,C-1,G-1 G-2,SM-1,", ",,,C-1,,,");
-        hand_in(&place, &only);
+        place.hand_in(&only);
         place.done(&format!(
             "inspect enter --item C-1 --on 2026-06-12 {hour} --when quarterly --performed-by W07 \
              --line \"cable-diameter, value=6 mm\" --line \"cable-connector-tilt, value=2 deg\" \
@@ -318,7 +310,7 @@ fn board_and_review_know_a_quarterly_inspection_for_the_days_check_or_not() {
     for (name, more, board) in [("whole", fits, "today 06:20"), ("short", "", "not C-1")] {
         let place = Place::with_registers(&format!("figures-board-{name}"));
         place.adopt_own_list("2026-01-01");
-        hand_in(&place, &crew("2026-06-14", "day"));
+        place.hand_in(&crew("2026-06-14", "day"));
         let inspection = |item: &str, when: &str, lines: &str| {
             place.done(&format!(
                 "inspect enter --item {item} --on 2026-06-15 --at 06:20 --when {when} \
@@ -343,7 +335,7 @@ fn board_and_review_know_a_quarterly_inspection_for_the_days_check_or_not() {
     for (hour, inspected) in [("--at 06:20", 1), ("", 0)] {
         let place = Place::with_registers(&format!("figures-review-{inspected}"));
         place.adopt_own_list("2026-01-01");
-        hand_in(&place, &crew("2026-06-12", "day"));
+        place.hand_in(&crew("2026-06-12", "day"));
         place.done(&format!(
             "inspect enter --item D-1 --on 2026-06-12 {hour} --when quarterly --performed-by W07 \
              --line \"device-surface-rate, value=20 mR/h\" \

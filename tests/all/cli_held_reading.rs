@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use super::cli_demo::list;
-use super::cli_support::{HEADER, Place, data_of as data, row};
+use super::cli_support::{Place, data_of as data, row};
 
 /// Two dosimeters of W07 on one shift: the first as given, the second ends below its start.
 fn two(name: &str, first: &str) -> Place {
@@ -22,8 +22,7 @@ fn two(name: &str, first: &str) -> Place {
         "day",
         "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes",
     );
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     place
 }
 
@@ -81,8 +80,7 @@ fn what_is_about_nobody_known_cannot_count_as_it_stands() {
         "day",
         "Benny,radiographer,PD-07,1,0,31,no,RM-07,yes,yes",
     );
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     let held = data(&place, "hold list");
     let item = list(&held["lines"])[0]["item"]
         .as_str()

@@ -306,7 +306,7 @@ fn a_house_that_was_asked_of_an_earlier_day_tells_of_a_later_one_what_is_known_t
         let house = House::load(now)?;
         let worker = house.names.worker("W09")?.number();
         let open = |snapshot: &Snapshot<'_>| -> Result<usize, AnswerError> {
-            let history = house.history(snapshot, worker, span)?;
+            let history = house.open(snapshot).history(worker, span)?;
             Ok(history.facts.unmeasured.len())
         };
         let before = now.until(day("2026-06-13"));

@@ -1,7 +1,7 @@
 //! Inspections, calibrations, inspection and maintenance and wear as the crew and the office type
 //! them: whole transcripts, and every refusal.
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{Place, crew};
 
 /// A ledger with a checklist of its own figures in force.
 fn with_list(name: &str) -> Place {
@@ -44,8 +44,7 @@ fn an_inspection_by_flags_says_what_it_means() {
 fn an_inspection_is_asked_item_by_item() {
     let name = "an_inspection_item_by_item";
     let mut place = with_list(name);
-    let file = place.file("june.csv", format!("{HEADER}{}", crew("2026-06-12", "day")));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-12", "day"));
     // The set of the last sheet is proposed; here only the control unit is looked at. A slip
     // is taken back, a figure that no gauge shows is asked again.
     let good = "g\n".repeat(2);

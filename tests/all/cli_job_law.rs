@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use super::cli_jurisdiction::{STATE, licensed, with_an_event};
-use super::cli_support::{HEADER, Place, crew, data_of};
+use super::cli_support::{Place, crew, data_of};
 
 /// What is said of a job, and of the license beside it.
 struct Said {
@@ -29,8 +29,7 @@ fn said(place: &Place) -> Said {
     with_an_event(place);
     let rows = crew("2026-06-12", "day");
     let alone: String = rows.lines().take(1).map(|it| format!("{it}\n")).collect();
-    let file = place.file("alone.csv", format!("{HEADER}{alone}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&alone);
     let notifications = data_of(place, "report show E-1");
     let clocks = notifications["clocks"].as_array().expect("clocks").clone();
     let call = clocks.iter().find(|it| it["duty"] == "call-30-50-b");
@@ -56,6 +55,11 @@ fn said(place: &Place) -> Said {
     }
 }
 
+/// Whom to call of a state whose own law the program does not have.
+const CALL_OF_TX: &str = "the radiation control authority of TX (no telephone number here: look \
+     it up); state equivalent of 10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery: the time of \
+     10 CFR, for want of one of the authority's own; ask it";
+
 /// License, job, the call, the papers, company on the job, and whether the state's own duties hold.
 const ROWS: &[(&str, &str, &str, [&str; 3], bool)] = &[
     (
@@ -69,9 +73,7 @@ const ROWS: &[(&str, &str, &str, [&str; 3], bool)] = &[
     (
         "NRC",
         "TX",
-        "the radiation control authority of TX (no telephone number here: look it up); state \
-         equivalent of 10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery: the time of 10 CFR, \
-         for want of one of the authority's own; ask it",
+        CALL_OF_TX,
         [
             "state equivalent of 10 CFR 34.89(b)",
             "state equivalent of 10 CFR 34.41(a)",
@@ -98,9 +100,7 @@ const ROWS: &[(&str, &str, &str, [&str; 3], bool)] = &[
     (
         "state",
         "TX",
-        "the radiation control authority of TX (no telephone number here: look it up); state \
-         equivalent of 10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery: the time of 10 CFR, \
-         for want of one of the authority's own; ask it",
+        CALL_OF_TX,
         [
             "state equivalent of 10 CFR 34.89(b)",
             "state equivalent of 10 CFR 34.41(a)",

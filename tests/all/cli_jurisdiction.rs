@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use super::cli_maintenance_shown::{measured, sheet_of};
-use super::cli_support::{HEADER, INIT, Place, crew, data_of};
+use super::cli_support::{INIT, Place, crew, data_of};
 
 pub const STATE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/state-rules.toml");
 
@@ -303,8 +303,7 @@ fn away(place: &Place) -> Vec<(String, String, String, String)> {
 fn sheet_at(place: &Place, job: &str, days: &[&str]) {
     for day in days {
         let rows = crew(day, "day").replace(",J-1,", &format!(",{job},"));
-        let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-        place.done(&format!("sheet import {file}"));
+        place.hand_in(&rows);
     }
 }
 

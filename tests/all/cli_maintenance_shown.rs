@@ -1,7 +1,7 @@
 //! Inspection and maintenance as the office and the crew write it down and see it: inspections,
 //! calibrations, parts, what falls due, wear, checklists. Transcripts in golden files.
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{Place, crew};
 
 /// The test company with a checklist of its own figures and a cable with a number.
 pub fn kept(name: &str) -> Place {
@@ -16,8 +16,7 @@ pub fn kept(name: &str) -> Place {
 
 /// What a crew of the test company hands in.
 pub fn sheet_of(place: &Place, day: &str) {
-    let file = place.file("sheet.csv", format!("{HEADER}{}", crew(day, "day")));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew(day, "day"));
 }
 
 /// A whole quarterly inspection of the control unit.

@@ -1,7 +1,7 @@
 //! Whom to tell of an event by when. Transcripts in golden files.
 
 use super::cli_maintenance_shown::{kept, measured, sheet_of};
-use super::cli_support::{HEADER, Place, crew, data_of as data};
+use super::cli_support::{Place, crew, data_of as data};
 
 /// The test company on the morning after a disconnect at noon of 14 June.
 pub fn disconnected(name: &str) -> Place {
@@ -122,8 +122,7 @@ fn a_dose_that_is_determined_later_starts_the_clock_that_waited_for_it() {
     let mut place = kept("notice-later");
     let rows = crew("2026-06-14", "day").replace("PD-07,1,0,12,no", "PD-07,1,0,,yes");
     assert!(rows.contains("PD-07,1,0,,yes"), "{rows}");
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     place.done(
         "event open --kind overexposure --occurred 2026-06-14T13:40 --job J-1 \
          --person \"W07=stood at the guide tube\" --words \"the source was out\"",

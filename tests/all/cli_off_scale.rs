@@ -1,7 +1,7 @@
 //! An off-scale dosimeter from its sheet to the RSO's determination, and back when that is voided.
 
 use super::cli_demo::{data, list};
-use super::cli_support::{HEADER, Place, row};
+use super::cli_support::{HEADER, Place, lines_of_check, row};
 
 /// W07's dosimeter was set back to zero in the middle of the shift and went off-scale after it.
 fn two_parts(name: &str) -> Place {
@@ -19,8 +19,7 @@ fn two_parts(name: &str) -> Place {
         "day",
         "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes",
     );
-    let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&sheet);
     place
 }
 
@@ -29,15 +28,7 @@ const DETERMINE: &str = "determination enter --worker W07 --sheet 28 --quantity 
      --on 2026-06-13 --performed-by W01";
 
 fn off_scale(place: &Place, flags: &str) -> Vec<serde_json::Value> {
-    let out = place
-        .done(&format!("findings --year 2026 {flags} --json"))
-        .out;
-    let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
-    let lines = all["data"]["lines"].as_array().expect("lines").clone();
-    lines
-        .into_iter()
-        .filter(|it| it["check"] == "off-scale")
-        .collect()
+    lines_of_check(place, flags, "off-scale")
 }
 
 fn deep(place: &Place) -> (serde_json::Value, serde_json::Value) {
@@ -176,8 +167,7 @@ fn the_clock_of_the_badge_counts_from_the_end_of_the_shift_or_the_earliest_that_
         let day = head.split(',').next().unwrap_or_default();
         let person = "W07,radiographer,PD-07,1,0,,yes,RM-07,yes,yes";
         let sheet = row(day, "day", person).replace(&format!("{day},day,07:00,15:00"), head);
-        let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
-        place.done(&format!("sheet import {file}"));
+        place.hand_in(&sheet);
         for asked in ["work-status W07", "board"] {
             let out = place.done(asked).out;
             let said = out.split_whitespace().collect::<Vec<_>>().join(" ");

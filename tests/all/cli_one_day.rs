@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use super::cli_maintenance_shown::{kept, measured, sheet_of};
-use super::cli_support::{HEADER, Place, crew, row};
+use super::cli_support::{Place, crew, row};
 
 /// The test company with a shift, an event and its cause, up to 11 June.
 fn begun(name: &str) -> Place {
@@ -117,8 +117,7 @@ fn what_is_about_a_later_day_changes_no_answer_for_an_earlier_one() {
         }
     }
     for (shift, day) in [("day", "2026-06-13"), ("evening", "2026-06-14")] {
-        let file = place.file("later.csv", format!("{HEADER}{}", crew(day, shift)));
-        place.done(&format!("sheet import {file}"));
+        place.hand_in(&(crew(day, shift)));
     }
     for (asked, before) in lines.iter().zip(&before) {
         let found = differences(&said(&place, asked), before);
@@ -134,8 +133,7 @@ fn what_is_about_a_later_day_changes_no_answer_for_an_earlier_one() {
 fn what_is_written_later_about_an_earlier_day_counts() {
     let place = begun("one-day-late");
     let before = said(&place, "review 2026-06");
-    let file = place.file("late.csv", format!("{HEADER}{}", crew("2026-06-12", "day")));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-12", "day"));
     assert_ne!(said(&place, "review 2026-06"), before);
 }
 
@@ -172,8 +170,7 @@ fn the_review_of_a_month_that_is_over_knows_nothing_of_the_next() {
         "day",
         "W07,radiographer,PD-77,1,0 mR,12 mR,no,RM-07,yes,yes",
     );
-    let file = place.file("held.csv", format!("{HEADER}{text}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&text);
     place.done("event note E-1 --words \"it was wet\" --at 2026-07-03T09:10");
     let found = differences(&review(&place), &before);
     assert!(found.is_empty(), "{found:#?}");

@@ -3,17 +3,12 @@
 use serde_json::Value;
 
 use super::cli_demo::list;
-use super::cli_support::{HEADER, Place, data_of as data, findings_of, row};
+use super::cli_support::{Place, data_of as data, findings_of, row};
 
 fn qualified(place: &Place, worker: &str, kind: &str, on: &str) {
     place.done(&format!(
         "worker qualification --worker {worker} --type \"{kind}\" --on {on} --performed-by x"
     ));
-}
-
-fn hand_in(place: &Place, rows: &str) {
-    let file = place.file("sheets.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
 }
 
 /// What stops a person for want of a qualification, by the person's page and the board alike.
@@ -47,7 +42,7 @@ fn the_rso_who_does_all_radiography_alone_is_inspected_by_nobody_and_with_a_crew
     let alone = |day: &str| row(day, "day", "W01,rso,PD-07,1,0,9,no,RM-07,yes,yes");
     // Whoever is RSO and does no radiography is asked for nothing.
     assert!(list(&data(&place, "work-status W01")["lines"][0]["duties"]).is_empty());
-    hand_in(&place, &alone("2026-06-10").replace("J-1", "J-2"));
+    place.hand_in(&alone("2026-06-10").replace("J-1", "J-2"));
     assert_eq!(lacks(&place, "W01"), [""; 0]);
     let page = place.done("work-status W01").out;
     let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -64,9 +59,9 @@ fn the_rso_who_does_all_radiography_alone_is_inspected_by_nobody_and_with_a_crew
                 &format!("W08,{role},PD-08,1,1,9,no,RM-08,yes,yes"),
             )
     };
-    hand_in(&place, &beside("2026-06-11", "other"));
+    place.hand_in(&beside("2026-06-11", "other"));
     assert_eq!(lacks(&place, "W01"), [""; 0]);
-    hand_in(&place, &beside("2026-06-12", "assistant"));
+    place.hand_in(&beside("2026-06-12", "assistant"));
     let asked = "inspection of job performance not on record; worked on 3 days without it: \
                  2026-06-10, 2026-06-11, 2026-06-12";
     assert_eq!(lacks(&place, "W01"), [asked]);
@@ -87,7 +82,7 @@ fn an_assistant_who_is_not_qualified_stays_in_and_is_nobodys_second() {
     ] {
         qualified(&place, worker, kind, "2026-05-10");
     }
-    hand_in(&place, &super::cli_support::crew("2026-06-12", "day"));
+    place.hand_in(&super::cli_support::crew("2026-06-12", "day"));
     let two = |place: &Place| findings_of(place, "two-person", "what");
     // The ledger keeps nothing of assistants, and says so.
     assert_eq!(lacks(&place, "W08"), [""; 0]);
@@ -125,7 +120,7 @@ fn an_assistant_who_is_not_qualified_stays_in_and_is_nobodys_second() {
 fn each_qualification_of_a_person_has_its_own_finding_and_key() {
     let place = Place::with_registers("qualified-keys");
     qualified(&place, "W07", "certification", "2026-05-10");
-    hand_in(&place, &super::cli_support::crew("2026-06-12", "day"));
+    place.hand_in(&super::cli_support::crew("2026-06-12", "day"));
     let keys = |place: &Place| {
         let mut keys = findings_of(place, "qualification", "key");
         keys.sort();

@@ -2,7 +2,7 @@
 //! quarter, never exchanged and never sent.
 
 use super::cli_badges::{golden, ok, rehearsed};
-use super::cli_support::{HEADER, Place, row};
+use super::cli_support::{Place, row};
 
 const ISSUE: &str = "badge issue --badge D-61 --type \"whole body\" --worker W07 \
      --first-day 2026-03-01 --last-day 2028-12-31 --on-demand yes";
@@ -22,8 +22,7 @@ fn worked(place: &Place, day: &str, read: &str) {
     let person = format!("W07,radiographer,PD-07,1,{read},RM-07,yes,yes");
     let sheet =
         row(day, "day", &person) + &row(day, "day", "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes");
-    let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&sheet);
 }
 
 fn json(place: &Place, line: &str) -> serde_json::Value {

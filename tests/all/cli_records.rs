@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use super::cli_notification::disconnected;
-use super::cli_support::{HEADER, NOW, Place, crew, data_of, row};
+use super::cli_support::{NOW, Place, crew, data_of, row};
 
 /// The fifteen months of the lists below.
 const DAYS: &str = "--from 2025-01-01 --to 2026-06-15";
@@ -75,8 +75,7 @@ fn kept(name: &str) -> Place {
             "W07,radiographer,EL-01,1,40,165,no,RM-07,yes,yes",
         ),
     ];
-    let file = place.file("sheets.csv", format!("{HEADER}{}", rows.concat()));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&(rows.concat()));
     let plain = "day,shift,job,work,worker,role,dosimeter,start,end\n\
                  2026-06-14,day,J-2,maintenance,W08,assistant,PD-08,0 mR,2 mR\n";
     let file = place.file("bench.csv", plain);
@@ -210,8 +209,7 @@ fn a_night_ends_on_the_day_after_and_a_source_that_no_sheet_names_is_marked() {
     )
     .replace("06:30,15:20", "20:30,05:40")
     .replace(",S-1,", ",,");
-    let file = place.file("night.csv", format!("{HEADER}{out}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&out);
     let log = data_of(&place, &format!("records utilization --source S-1 {DAYS}"));
     let rows = rows(&log, "uses");
     let night = rows
@@ -407,8 +405,7 @@ fn the_papers_of_a_job_are_whole_or_say_which_days_they_are_of() {
             rows += &crew(&format!("{month}-{day}"), "evening");
         }
     }
-    let file = place.file("sheets.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     let count = |line: &str, part: &str| {
         let data = data_of(&place, line);
         let parts = data["parts"].as_array().expect("parts").iter();

@@ -105,24 +105,30 @@ fn a_register_file_is_taken_whole_or_refused_whole() {
     place.golden(name);
 }
 
+/// A rule set file with one level of a kind and dose.
+fn site(title: &str, [kind, dose]: [&str; 2], status: &str) -> String {
+    format!(
+        "rule_set = \"our site\"\n\
+         {title}extends = \"10 CFR\"\n\
+         [[level]]\n\
+         key = \"site-year\"\n\
+         sort = \"{kind}\"\n\
+         quantity = \"deep\"\n\
+         applies_to = \"adult\"\n\
+         window = \"licensee year\"\n\
+         dose = \"{dose}\"\n\
+         citation = \"site rule\"\n\
+         {status}meaning = \"Our own stop.\"\n"
+    )
+}
+
 #[test]
 fn a_rule_set_file_is_checked_to_the_line_and_column() {
     let name = "rule_set_files";
     let mut place = Place::with_registers(name);
     place.shown_file(
         "site.toml",
-        "rule_set = \"our site\"\n\
-         extends = \"10 CFR\"\n\
-         [[level]]\n\
-         key = \"site-year\"\n\
-         sort = \"administrativ\"\n\
-         quantity = \"deep\"\n\
-         applies_to = \"adult\"\n\
-         window = \"licensee year\"\n\
-         dose = \"2 rems\"\n\
-         citation = \"site rule\"\n\
-         meaning = \"Our own stop.\"\n\
-         colour = \"red\"\n",
+        site("", ["administrativ", "2 rems"], "") + "colour = \"red\"\n",
     );
     place.refused("rules check DIR/site.toml");
     place.refused("rules adopt DIR/site.toml --from 2026-07-01");
@@ -133,19 +139,11 @@ fn a_rule_set_file_is_checked_to_the_line_and_column() {
     place.refused("rules adopt Canada --from 07/01/2026");
     place.shown_file(
         "site.toml",
-        "rule_set = \"our site\"\n\
-         title = \"Our own levels\"\n\
-         extends = \"10 CFR\"\n\
-         [[level]]\n\
-         key = \"site-year\"\n\
-         sort = \"administrative\"\n\
-         quantity = \"deep\"\n\
-         applies_to = \"adult\"\n\
-         window = \"licensee year\"\n\
-         dose = \"2 rem\"\n\
-         citation = \"site rule\"\n\
-         status = \"read\"\n\
-         meaning = \"Our own stop.\"\n",
+        site(
+            "title = \"Our own levels\"\n",
+            ["administrative", "2 rem"],
+            "status = \"read\"\n",
+        ),
     );
     place.run("rules check DIR/site.toml");
     place.run("rules adopt DIR/site.toml --from 2026-06-01");

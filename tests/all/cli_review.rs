@@ -3,7 +3,7 @@
 
 use super::cli_badges::issued;
 use super::cli_maintenance_shown::{kept, measured, sheet_of};
-use super::cli_support::{HEADER, Place, crew, row};
+use super::cli_support::{Place, crew, row};
 
 /// The test company in the middle of June 2026, with three sheets and their checks.
 fn worked(name: &str) -> Place {
@@ -51,6 +51,18 @@ fn changed(before: &serde_json::Value, after: &serde_json::Value) -> Vec<String>
     keys.filter(|key| section(before, key) != section(after, key))
         .map(str::to_owned)
         .collect()
+}
+
+/// Each of these sections changed.
+fn all_of(found: &[String], keys: &[&str]) {
+    let all = keys.iter().all(|key| found.iter().any(|it| it == key));
+    assert!(all, "{found:?}");
+}
+
+/// None of these sections changed.
+fn none_of(found: &[String], keys: &[&str]) {
+    let any = keys.iter().any(|key| found.iter().any(|it| it == key));
+    assert!(!any, "{found:?}");
 }
 
 /// One record more, and the sections that it changes.
@@ -138,10 +150,8 @@ fn a_void_changes_the_lines_of_corrections_and_of_what_it_voids() {
         .expect("a count");
     place.done(&format!("entry void {last} --reason \"handed in twice\""));
     let found = changed(&before, &review(&place));
-    assert!(found.contains(&"corrections".to_owned()), "{found:?}");
-    assert!(found.contains(&"daily".to_owned()), "{found:?}");
-    assert!(!found.contains(&"events".to_owned()), "{found:?}");
-    assert!(!found.contains(&"wear".to_owned()), "{found:?}");
+    all_of(&found, &["corrections", "daily"]);
+    none_of(&found, &["events", "wear"]);
 }
 
 #[test]
@@ -150,44 +160,38 @@ fn a_measure_past_its_warning_changes_the_lines_of_wear_and_of_nothing_above_it(
     let before = review(&place);
     measured(&place, "2026-06-13", "5.7 mm");
     let found = changed(&before, &review(&place));
-    assert!(found.contains(&"wear".to_owned()), "{found:?}");
-    for other in [
-        "events",
-        "levels",
-        "disagree",
-        "held",
-        "away",
-        "corrections",
-    ] {
-        assert!(!found.contains(&other.to_owned()), "{found:?}");
-    }
+    all_of(&found, &["wear"]);
+    none_of(
+        &found,
+        &[
+            "events",
+            "levels",
+            "disagree",
+            "held",
+            "away",
+            "corrections",
+        ],
+    );
 }
 
 #[test]
 fn an_off_scale_reading_changes_what_needs_a_decision_and_the_open_doses() {
     let place = worked("review-off-scale");
     let before = review(&place);
-    let text = format!(
-        "{HEADER}{}",
-        row(
+    place.hand_in(
+        &(row(
             "2026-06-13",
             "day",
-            "W07,radiographer,PD-07,1,0 mR,,yes,RM-07,yes,yes"
+            "W07,radiographer,PD-07,1,0 mR,,yes,RM-07,yes,yes",
         ) + &row(
             "2026-06-13",
             "day",
-            "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes"
-        )
+            "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes",
+        )),
     );
-    let file = place.file("off.csv", text);
-    place.done(&format!("sheet import {file}"));
     let found = changed(&before, &review(&place));
-    for section in ["decide", "open-doses"] {
-        assert!(found.contains(&section.to_owned()), "{found:?}");
-    }
-    for other in ["events", "wear", "held", "items", "corrections"] {
-        assert!(!found.contains(&other.to_owned()), "{found:?}");
-    }
+    all_of(&found, &["decide", "open-doses"]);
+    none_of(&found, &["events", "wear", "held", "items", "corrections"]);
 }
 
 #[test]
@@ -199,10 +203,11 @@ fn a_defect_changes_the_lines_of_items() {
          --line \"tube-kinks=defect, note=kink at the middle, action=removed from service\" \
          --line \"all others=good\"",
     );
-    assert!(found.contains(&"items".to_owned()), "{found:?}");
-    for other in ["events", "wear", "held", "levels", "corrections", "away"] {
-        assert!(!found.contains(&other.to_owned()), "{found:?}");
-    }
+    all_of(&found, &["items"]);
+    none_of(
+        &found,
+        &["events", "wear", "held", "levels", "corrections", "away"],
+    );
 }
 
 #[test]
@@ -213,38 +218,36 @@ fn a_badge_without_a_result_changes_the_lines_of_open_doses() {
         "badge issue --badge B-1 --worker W07 --type \"whole body\" --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
-    assert!(found.contains(&"open-doses".to_owned()), "{found:?}");
-    for other in [
-        "events",
-        "wear",
-        "held",
-        "levels",
-        "corrections",
-        "away",
-        "items",
-    ] {
-        assert!(!found.contains(&other.to_owned()), "{found:?}");
-    }
+    all_of(&found, &["open-doses"]);
+    none_of(
+        &found,
+        &[
+            "events",
+            "wear",
+            "held",
+            "levels",
+            "corrections",
+            "away",
+            "items",
+        ],
+    );
 }
 
 #[test]
 fn an_unknown_dosimeter_changes_the_lines_of_held_items_and_no_others_of_other_people() {
     let place = worked("review-held");
     let before = review(&place);
-    let text = format!(
-        "{HEADER}{}",
-        row(
+    place.hand_in(
+        &(row(
             "2026-06-13",
             "day",
-            "W07,radiographer,PD-77,1,0 mR,12 mR,no,RM-07,yes,yes"
+            "W07,radiographer,PD-77,1,0 mR,12 mR,no,RM-07,yes,yes",
         ) + &row(
             "2026-06-13",
             "day",
-            "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes"
-        )
+            "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes",
+        )),
     );
-    let file = place.file("held.csv", text);
-    place.done(&format!("sheet import {file}"));
     let after = review(&place);
     assert_eq!(section(&before, "held").len(), 0);
     assert_eq!(section(&after, "held").len(), 1);
@@ -259,8 +262,7 @@ fn a_signed_month_shows_what_was_written_later_with_before_and_after() {
     place.done("review 2026-06 --sign --performed-by W01 --reason \"partial, for the inspector\"");
     place.refused("review 2026-06 --sign --performed-by W01");
     place.run("review changes 2026-06");
-    let file = place.file("late.csv", format!("{HEADER}{}", crew("2026-06-13", "day")));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-13", "day"));
     place.run("review changes 2026-06");
     let next = place.done("review 2026-06").out;
     assert!(next.contains("SIGNED MONTHS THAT CHANGED SINCE"), "{next}");

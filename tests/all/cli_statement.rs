@@ -1,7 +1,7 @@
 //! The page that goes to a worker.
 
 use super::cli_demo::demo;
-use super::cli_support::{HEADER, Place, compare, crew};
+use super::cli_support::{Place, compare, crew};
 
 /// An open year with an off-scale shift, and a year that is of record.
 #[test]
@@ -24,11 +24,7 @@ fn the_page_of_a_year_is_as_it_was_looked_at() {
 fn under_another_rule_set_the_page_cites_no_rule_of_the_first() {
     let place = Place::with_registers("statement-eu");
     place.done("rules adopt EU --from 2026-06-15");
-    let file = place.file(
-        "sheet.csv",
-        format!("{HEADER}{}", crew("2026-06-12", "day")),
-    );
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-12", "day"));
     place.done("dose statement W07 --year 2026 --out DIR/eu.html");
     let page = std::fs::read_to_string(place.path("eu.html")).expect("the page");
     let text = place.done("dose statement W07 --year 2026").out;
@@ -49,11 +45,7 @@ fn under_another_rule_set_the_page_cites_no_rule_of_the_first() {
 #[test]
 fn who_leaves_before_all_results_are_in_gets_an_estimate_that_says_so() {
     let place = Place::with_registers("statement-leaves");
-    let file = place.file(
-        "sheet.csv",
-        format!("{HEADER}{}", crew("2026-06-12", "day")),
-    );
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-12", "day"));
     place.done("worker monitoring --worker W07 --on 2026-06-13 --change ends");
     place.done("dose statement W07 --year 2026 --out DIR/leaves.html");
     let page = std::fs::read_to_string(place.path("leaves.html")).expect("the page");
@@ -88,6 +80,16 @@ fn lines_with<'a>(said: &'a str, words: &str) -> Vec<&'a str> {
     said.lines().filter(|it| it.contains(words)).collect()
 }
 
+/// A shift of W07 above 1 mSv that was a planned special exposure.
+pub fn planned_exposure(place: &Place) {
+    let high = crew("2026-06-12", "day").replace("PD-07,1,0,12,", "PD-07,1,0,140,");
+    place.hand_in(&high);
+    place.done(
+        "worker planned-exposure --worker W07 --first-day 2026-06-12 --last-day 2026-06-12 \
+         --basis \"a stuck source\" --authorized-on 2026-06-11",
+    );
+}
+
 /// A year in which each rule has something to say of W07: above 1 mSv, apart, and leaving.
 fn year_under(rule_set: &str) -> Place {
     let place = Place::with_registers(&format!("year-under-{rule_set}"));
@@ -96,13 +98,7 @@ fn year_under(rule_set: &str) -> Place {
             "rules adopt \"{rule_set}\" --from 2026-01-01 --reason moved"
         ));
     }
-    let high = crew("2026-06-12", "day").replace("PD-07,1,0,12,", "PD-07,1,0,140,");
-    let file = place.file("sheet.csv", format!("{HEADER}{high}"));
-    place.done(&format!("sheet import {file}"));
-    place.done(
-        "worker planned-exposure --worker W07 --first-day 2026-06-12 --last-day 2026-06-12 \
-         --basis \"a stuck source\" --authorized-on 2026-06-11",
-    );
+    planned_exposure(&place);
     place.done("worker monitoring --worker W07 --on 2026-06-13 --change ends");
     place
 }
@@ -156,11 +152,7 @@ const STATED: &str = "dose statement W07 --year 2026";
 /// A shift of W07 on which nothing happened.
 fn plain_shift(name: &str) -> Place {
     let place = Place::with_registers(name);
-    let file = place.file(
-        "sheet.csv",
-        format!("{HEADER}{}", crew("2026-06-12", "day")),
-    );
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-12", "day"));
     place
 }
 
@@ -205,8 +197,7 @@ fn an_extremity_in_question_stays_not_assessed() {
     // An off-scale shift.
     let place = Place::with_registers("extremity-off-scale");
     let sheet = crew("2026-06-12", "day").replace("0,12,no,RM-07", "0,,yes,RM-07");
-    let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&sheet);
     assert_eq!(stated(&place), ["not assessed"; 2]);
 }
 

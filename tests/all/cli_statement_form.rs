@@ -1,7 +1,7 @@
 //! The statement of a year as the authority's form has it, and the dose of an embryo beside it.
 
 use super::cli_demo::{data, demo, list};
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{HEADER, Place, crew, headings};
 
 /// The items of the form in their order, with what stands beside each for W07 in 2025.
 const FORM: &[(&str, &str)] = &[
@@ -46,12 +46,7 @@ fn file_of(place: &Place, whose: &str) -> String {
 fn the_years_file_has_every_item_of_the_form_in_its_order() {
     let said = file_of(&demo().place, "W07 --year 2025");
     let mut reader = csv::Reader::from_reader(said.as_bytes());
-    let headings: Vec<String> = reader
-        .headers()
-        .unwrap()
-        .iter()
-        .map(str::to_owned)
-        .collect();
+    let headings = headings(&said);
     let row = reader.records().next().expect("a row").unwrap();
     assert_eq!(headings.len(), FORM.len() + 2, "{headings:?}");
     for (at, (label, value)) in FORM.iter().enumerate() {
@@ -130,13 +125,7 @@ fn rules_adopted_before_there_was_a_form_still_say_that_the_report_is_kept() {
 #[test]
 fn planned_special_exposures_have_a_form_of_their_own() {
     let place = Place::with_registers("form-special");
-    let high = crew("2026-06-12", "day").replace("PD-07,1,0,12,", "PD-07,1,0,140,");
-    let file = place.file("sheet.csv", format!("{HEADER}{high}"));
-    place.done(&format!("sheet import {file}"));
-    place.done(
-        "worker planned-exposure --worker W07 --first-day 2026-06-12 --last-day 2026-06-12 \
-         --basis \"a stuck source\" --authorized-on 2026-06-11",
-    );
+    super::cli_statement::planned_exposure(&place);
     let said = file_of(&place, "W07 --year 2026");
     let mut reader = csv::Reader::from_reader(said.as_bytes());
     let at = |label: &str, headings: &csv::StringRecord| {
@@ -217,8 +206,7 @@ fn a_pregnancy_that_ended_in_the_year_counts_for_the_list_by_its_last_day() {
     let place = Place::with_registers("lists-ended");
     let high = crew("2026-02-10", "day").replace("PD-08,1,1,9,", "PD-08,1,0,180,");
     let rows = high + &crew("2026-04-10", "day");
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     place.done(
         "worker pregnancy --worker W08 --notice-on 2026-03-02 --conception-on 2026-01-20 \
          --withdrawn-on 2026-05-29",
@@ -241,8 +229,7 @@ fn a_share_refers_to_the_level_of_that_years_end_unless_another_day_is_asked_for
                 --birth-date 2008-01-01 --monitored-from 2025-01-06";
     place.done(born);
     let row = crew("2025-12-30", "day").replace("W08,assistant", "W20,assistant");
-    let file = place.file("sheet.csv", format!("{HEADER}{row}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&row);
     let levels = |line: &str| -> Vec<String> {
         let said = place.done(&format!("{line} --json")).out;
         let answer: serde_json::Value = serde_json::from_str(&said).expect("JSON");

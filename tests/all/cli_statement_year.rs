@@ -458,8 +458,7 @@ fn a_report_of_a_dose_without_an_upper_bound_is_owed_until_it_is_determined() {
         "day",
         "W07,radiographer,PD-07,1,0,,yes,RM-07,yes,yes",
     );
-    let file = place.file("off.csv", format!("{HEADER}{off}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&off);
     let why = owed(&place).expect("it is owed");
     assert!(why.contains("may be above 100 mrem"), "{why}");
 }

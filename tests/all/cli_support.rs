@@ -187,6 +187,12 @@ impl Place {
         said
     }
 
+    /// Takes in sheets of these rows.
+    pub fn hand_in(&self, rows: &str) {
+        let file = self.file("sheet.csv", format!("{HEADER}{rows}"));
+        self.done(&format!("sheet import {file}"));
+    }
+
     fn said(&self, line: &str, typed: Option<&str>) -> Said {
         let line = line.replace("DIR/", &format!("{}/", self.dir.display()));
         let mut arguments = words(&line);
@@ -368,6 +374,23 @@ pub fn data_of(place: &Place, line: &str) -> serde_json::Value {
     let read: Result<serde_json::Value, _> = serde_json::from_str(&said.out);
     let mut all = read.unwrap_or_else(|_| panic!("{line}: {}{}", said.out, said.err));
     all["data"].take()
+}
+
+/// The findings of 2026 of one check.
+pub fn lines_of_check(place: &Place, flags: &str, check: &str) -> Vec<serde_json::Value> {
+    let data = data_of(place, &format!("findings --year 2026 {flags}"));
+    let lines = data["lines"].as_array().expect("lines").clone();
+    lines
+        .into_iter()
+        .filter(|it| it["check"] == check)
+        .collect()
+}
+
+/// The headings of a CSV file.
+pub fn headings(text: &str) -> Vec<String> {
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let headings = reader.headers().expect("headings");
+    headings.iter().map(str::to_owned).collect()
 }
 
 /// Compares a text with the golden file of this name, or writes it.

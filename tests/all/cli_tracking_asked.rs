@@ -1,7 +1,7 @@
 //! From when on the checks of sources, the reports about them and the papers of people are asked
 //! for: each hangs on what causes it, and on nothing else.
 
-use super::cli_support::{HEADER, INIT, Place, crew, data_of};
+use super::cli_support::{INIT, Place, crew, data_of};
 use super::cli_tracking::{asked, late};
 
 const BY: &str = "--performed-by \"Adaeze Hollow\"";
@@ -229,8 +229,7 @@ fn access_is_asked_of_who_works_at_a_category_two_source_and_hazmat_of_who_may_h
             assert!(rows.contains(from), "{case}: {rows}");
             rows = rows.replace(from, to);
         }
-        let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-        place.done(&format!("sheet import {file}"));
+        place.hand_in(&rows);
         assert_eq!(papers(&place, "W07", "2026-06-22"), leads, "{case}");
         assert_eq!(papers(&place, "W08", "2026-06-22"), helps, "{case}");
         // Twelve months on nobody knows of such work.
@@ -251,11 +250,7 @@ fn access_is_asked_of_who_works_at_a_category_two_source_and_hazmat_of_who_may_h
 fn who_works_beside_somebody_without_an_approval_acts_and_goes_out_and_one_on_record_ends_it() {
     let mut place = Place::with_registers("asked-beside");
     place.turn_to("wearbook.db", "2026-06-22T12:00:00Z");
-    let file = place.file(
-        "sheet.csv",
-        format!("{HEADER}{}", crew("2026-06-20", "day")),
-    );
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-20", "day"));
     let found = |worker: &str| {
         let all = data_of(&place, &format!("work-status {worker} --on 2026-06-22"));
         let reasons = all["lines"][0]["reasons"].clone();
@@ -328,11 +323,7 @@ fn a_source_given_away_without_a_word_on_the_receivers_licence_is_a_finding() {
 fn shipping_papers_are_counted_once_and_stand_with_the_papers_of_the_job() {
     let mut place = Place::with_registers("asked-shipping");
     place.turn_to("wearbook.db", "2026-06-22T12:00:00Z");
-    let file = place.file(
-        "sheet.csv",
-        format!("{HEADER}{}", crew("2026-06-20", "day")),
-    );
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-20", "day"));
     let source = "equipment add --type \"source assembly\" --nuclide Ir-192 --activity \"90 Ci\" \
                   --activity-on 2026-06-01";
     for line in [

@@ -2,7 +2,7 @@
 
 use super::cli_demo::{data, demo, list};
 use super::cli_maintenance_shown::kept;
-use super::cli_support::{HEADER, Place, crew, data_of};
+use super::cli_support::{Place, crew, data_of};
 
 fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -15,11 +15,7 @@ fn worked(name: &str) -> Place {
         "worker add --id W20 --name \"Noor Unmet\" --role assistant --birth-date 1990-02-02 \
          --monitored-from 2026-01-01",
     );
-    let file = place.file(
-        "sheet.csv",
-        format!("{HEADER}{}", crew("2026-06-12", "day")),
-    );
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2026-06-12", "day"));
     place
 }
 

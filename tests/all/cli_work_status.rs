@@ -1,12 +1,11 @@
 //! Who may work, as the office asks it: what stands against it besides the dose.
 
-use super::cli_support::{HEADER, Place, crew, row};
+use super::cli_support::{Place, crew, row};
 
 /// A sheet of a few days ago, and what `work_status` says of W07 today.
 fn worked(name: &str, sheet: &str) -> Place {
     let place = Place::with_registers(name);
-    let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(sheet);
     place
 }
 
@@ -49,11 +48,7 @@ fn a_ratemeter_out_of_calibration_is_told_to_whoever_wore_it_last() {
     assert_eq!(reasons(&place), Vec::<String>::new());
     // A year and a day after; the sheet must not be too old to tell what is used.
     place.turn_to("wearbook.db", "2027-06-16T12:00:00Z");
-    let file = place.file(
-        "later.csv",
-        format!("{HEADER}{}", crew("2027-06-10", "day")),
-    );
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&crew("2027-06-10", "day"));
     let overdue = "alarm ratemeter RM-07: last calibration on 2026-06-15, overdue since 2027-06-16";
     assert!(reasons(&place).contains(&overdue.to_owned()));
 }

@@ -126,9 +126,13 @@ impl Everything {
     fn amend(&mut self, entry: i64, field: &str, value: &str) -> Result<(), IntakeError> {
         let now = self.bench.tick();
         let change = [(field.to_owned(), value.to_owned())];
-        let mode = Mode::Rehearse;
-        let ledger = &mut self.bench.ledger;
-        amend(ledger, &author(), now, mode, entry, &change, "a test").map(|_| ())
+        let amended = self
+            .bench
+            .ledger
+            .write(&author(), now, Mode::Rehearse, |writer| {
+                amend(writer, now, entry, &change, "a test")
+            });
+        amended.map(|_| ())
     }
 
     /// A refusal for this field's sake, in words; everything else fails.
@@ -185,6 +189,15 @@ fn without_places(path: &str) -> String {
     names.collect::<Vec<_>>().join(".")
 }
 
+/// The path of a field under another.
+pub fn under(path: &str, field: &Field) -> String {
+    match (field.flat, path) {
+        (true, path) => path.to_owned(),
+        (false, "") => field.shown.to_owned(),
+        (false, path) => format!("{path}.{}", field.shown),
+    }
+}
+
 /// Every field under these, by its path without places, that is a reference and can be corrected.
 fn references(path: &str, fields: &[Field], found: &mut BTreeSet<String>) {
     fn of_shape(path: &str, shape: Shape, found: &mut BTreeSet<String>) {
@@ -201,12 +214,7 @@ fn references(path: &str, fields: &[Field], found: &mut BTreeSet<String>) {
         }
     }
     for field in fields.iter().filter(|it| !it.fixed) {
-        let under = match (field.flat, path) {
-            (true, path) => path.to_owned(),
-            (false, "") => field.shown.to_owned(),
-            (false, path) => format!("{path}.{}", field.shown),
-        };
-        of_shape(&under, field.shape, found);
+        of_shape(&under(path, field), field.shape, found);
     }
 }
 

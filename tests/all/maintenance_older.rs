@@ -6,7 +6,7 @@ use wearbook::ledger::Ledger;
 use wearbook::record::Adoption;
 
 use super::cli_maintenance_shown::{kept, measured};
-use super::cli_support::{HEADER, Place, row};
+use super::cli_support::{Place, row};
 use super::ledger_fixture::{adoption, assert_same, author, charter, dump, first_instant};
 
 /// What a rule set did not have before.
@@ -97,8 +97,7 @@ fn before_maintenance() -> Place {
         "day",
         "W07,radiographer,PD-07,1,0 mR,12 mR,no,RM-07,yes,yes",
     );
-    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
-    place.done(&format!("sheet import {file}"));
+    place.hand_in(&rows);
     place
 }
 

@@ -88,6 +88,15 @@ fn two_that_make_the_same_ledger_at_once_make_it_once() {
     }
 }
 
+/// Whoever waited did so for as long as a command does; the lock is given back.
+fn waited_in_vain(yard: &Yard, begun: Instant, other: Connection) {
+    let waited = begun.elapsed();
+    assert!(waited >= Duration::from_millis(4_500), "only {waited:?}");
+    other.execute_batch("ROLLBACK").expect("the lock is free");
+    drop(other);
+    yard.is_untouched("after the wait");
+}
+
 /// The lock is held from outside for longer than any command waits.
 #[test]
 fn writers_that_wait_in_vain_say_so_while_readers_read() {
@@ -110,11 +119,7 @@ fn writers_that_wait_in_vain_say_so_while_readers_read() {
     for child in waiting {
         end(child).is_refused(BUSY);
     }
-    let waited = begun.elapsed();
-    assert!(waited >= Duration::from_millis(4_500), "only {waited:?}");
-    other.execute_batch("ROLLBACK").expect("the lock is free");
-    drop(other);
-    yard.is_untouched("after the wait");
+    waited_in_vain(&yard, begun, other);
 }
 
 /// The last moments of a write keep readers out too.
@@ -129,11 +134,7 @@ fn a_reader_that_waits_in_vain_says_so() {
         told.is_refused(BUSY);
         assert_eq!(told.out, "");
     }
-    let waited = begun.elapsed();
-    assert!(waited >= Duration::from_millis(4_500), "only {waited:?}");
-    other.execute_batch("ROLLBACK").expect("the lock is free");
-    drop(other);
-    yard.is_untouched("after the wait");
+    waited_in_vain(&yard, begun, other);
 }
 
 #[test]

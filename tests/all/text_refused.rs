@@ -4,7 +4,7 @@
 use proptest::prelude::*;
 use serde_json::Value;
 
-use super::cli_support::{HEADER, Place, crew, row};
+use super::cli_support::{HEADER, Place, crew, headings, row};
 use wearbook::record::lines_of;
 use wearbook::text::{Lines, shown, taken_back, unfit};
 
@@ -112,12 +112,7 @@ fn a_screen_shows_a_hundred_faults_and_a_file_holds_them_all() {
     let faults = std::fs::read_to_string(place.path("faults.csv")).unwrap();
     assert_eq!(faults.lines().count(), 1 + 1334);
     let mut reader = csv::Reader::from_reader(faults.as_bytes());
-    let headings: Vec<String> = reader
-        .headers()
-        .unwrap()
-        .iter()
-        .map(str::to_owned)
-        .collect();
+    let headings = headings(&faults);
     assert_eq!(
         headings.join(","),
         "file,line,column,field,value,wrong,right"

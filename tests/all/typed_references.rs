@@ -169,12 +169,7 @@ fn wanting(path: &str, fields: &[Field], found: &mut BTreeSet<String>) {
         }
     }
     for field in fields {
-        let under = match (field.flat, path) {
-            (true, path) => path.to_owned(),
-            (false, "") => field.shown.to_owned(),
-            (false, path) => format!("{path}.{}", field.shown),
-        };
-        of_shape(&under, field.shape, found);
+        of_shape(&super::corrections::under(path, field), field.shape, found);
     }
 }
 

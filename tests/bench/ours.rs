@@ -60,7 +60,10 @@ pub fn import_register(path: &Path, register: &Register, file: &Path) -> Outcome
         path: file,
         said: &said,
     });
-    take_register(&mut ledger, &author(), now()?, Mode::Commit, register, rows)?;
+    let now = now()?;
+    ledger.write(&author(), now, Mode::Commit, |writer| {
+        take_register(writer, now, register, rows)
+    })?;
     Ok(())
 }
 
@@ -106,7 +109,7 @@ pub fn account(path: &Path, worker: &str) -> Outcome<usize> {
     Ok(ledger.read(KnownAt::Now, |snapshot| {
         let house = House::load(snapshot)?;
         let worker = house.names.worker(worker)?;
-        dose_of(snapshot, &house, worker.number(), span, span.last).map(|it| it.why.len())
+        dose_of(&house.open(snapshot), worker.number(), span, span.last).map(|it| it.why.len())
     })?)
 }
 
@@ -115,7 +118,7 @@ pub fn crew_of(path: &Path, year: Span) -> Outcome<usize> {
     let ledger = Ledger::open(path)?;
     Ok(ledger.read(KnownAt::Now, |snapshot| {
         let house = House::load(snapshot)?;
-        dose_of_crew(snapshot, &house, year, year.last).map(|it| it.lines.len())
+        dose_of_crew(&house.open(snapshot), year, year.last).map(|it| it.lines.len())
     })?)
 }
 
@@ -125,7 +128,7 @@ pub fn board_of(path: &Path, day: Day) -> Outcome<usize> {
     let ledger = Ledger::open(path)?;
     Ok(ledger.read(KnownAt::Now, |snapshot| {
         let house = House::load(snapshot)?;
-        board(snapshot, &house, &[], day, now).map(|it| it.people.len())
+        board(&house.open(snapshot), &[], day, now).map(|it| it.people.len())
     })?)
 }
 
@@ -136,7 +139,7 @@ pub fn review_of(path: &Path, month: &str) -> Outcome<usize> {
     let ledger = Ledger::open(path)?;
     Ok(ledger.read(KnownAt::Now, |snapshot| {
         let house = House::load(snapshot)?;
-        review(snapshot, &house, month, (None, now)).map(|it| it.people.len())
+        review(&house.open(snapshot), month, (None, now)).map(|it| it.people.len())
     })?)
 }
 
@@ -150,6 +153,6 @@ pub fn findings_of(path: &Path, day: Day) -> Outcome<usize> {
     let ledger = Ledger::open(path)?;
     Ok(ledger.read(KnownAt::Now, |snapshot| {
         let house = House::load(snapshot)?;
-        findings(snapshot, &house, (span, day, now), false).map(|it| it.lines.len())
+        findings(&house.open(snapshot), (span, day, now), false).map(|it| it.lines.len())
     })?)
 }

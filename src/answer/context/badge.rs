@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::error::AnswerError;
-use super::load::House;
+use super::load::OpenHouse;
 use crate::calendar::{Day, Span};
 use crate::dose::input::{
     self, BadgeKind, BadgeState, Chosen, Dosimetry, Issuer, PlannedSpecialExposure, Reported,
@@ -23,19 +23,18 @@ use crate::rule::Quantity;
 /// Everybody's dosimetry above the readings, by worker.
 pub(crate) type AllDosimetry = HashMap<RecordId, Dosimetry>;
 
-impl House {
+impl OpenHouse<'_> {
     /// The badges of one worker, or everybody's that could have been worn on some
     /// days of a span, and everything about them; with every determination and
     /// resolution, which are few.
     pub(crate) fn dosimetry(
         &self,
-        snapshot: &Snapshot<'_>,
         worker: Option<RecordId>,
         span: Span,
     ) -> Result<AllDosimetry, AnswerError> {
         let mut all = AllDosimetry::new();
         let mut wearer: HashMap<RecordId, RecordId> = HashMap::new();
-        for badge in snapshot.badges(worker, span.first, span.last)? {
+        for badge in self.snapshot.badges(worker, span.first, span.last)? {
             let Some(worker) = badge.worker else { continue };
             wearer.insert(badge.record, worker);
             let mine = all.entry(worker).or_default();
@@ -43,15 +42,15 @@ impl House {
                 .extend(badge.results.iter().map(|it| self.result(&badge, it)));
             mine.wear.push(self.wear_period(&badge));
         }
-        for stored in snapshot.all::<Determination>()? {
+        for stored in self.snapshot.all::<Determination>()? {
             if worker.is_some_and(|worker| worker != stored.body.worker.number()) {
                 continue;
             }
             let mine = all.entry(stored.body.worker.number()).or_default();
             mine.determinations.extend(determination(&stored));
         }
-        add_resolutions(snapshot, worker, &wearer, &mut all)?;
-        for stored in snapshot.all::<PlannedExposure>()? {
+        add_resolutions(self.snapshot, worker, &wearer, &mut all)?;
+        for stored in self.snapshot.all::<PlannedExposure>()? {
             let it = stored.body;
             if worker.is_none_or(|worker| worker == it.worker.number()) {
                 let days = Span {

@@ -3,19 +3,18 @@
 use chrono::TimeDelta;
 
 use super::error::AnswerError;
-use super::load::House;
+use super::load::{House, OpenHouse};
 use crate::answer::entry::sheets_of::sheets_of;
 use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_time};
 use crate::dose::input::{History, Shift};
 use crate::dose::work_status::Started;
-use crate::ledger::{BadgeRow, Snapshot, Stored};
+use crate::ledger::{BadgeRow, Stored};
 use crate::record::{BadgeChange, BadgeType, Sheet};
 
 /// The clocks of one person. Each is done at the end of the day on which the badge was sent or
 /// read, the late side. What was sent or read after the day asked for was not yet so on it.
 pub(crate) fn badge_clocks(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     history: &History,
     badges: &[BadgeRow],
     (asked, now): (Day, Instant),
@@ -27,7 +26,7 @@ pub(crate) fn badge_clocks(
     });
     let mut clocks = Vec::new();
     for shift in off_scale {
-        let Some((at, from)) = found(snapshot, house, shift)? else {
+        let Some((at, from)) = found(house, shift)? else {
             continue;
         };
         let worn = badges
@@ -69,12 +68,8 @@ pub(crate) fn badge_clocks(
 /// When an off-scale reading can have been found, and what says so: the end of its shift, or the
 /// writing of its sheet where that was sooner. Without an end, the earliest that can be: the
 /// beginning of the shift, or of its day. Never before the shift began.
-fn found(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    shift: &Shift,
-) -> Result<Option<(Instant, String)>, AnswerError> {
-    let sheets = sheets_of(snapshot, &[shift.entry])?;
+fn found(house: &OpenHouse<'_>, shift: &Shift) -> Result<Option<(Instant, String)>, AnswerError> {
+    let sheets = sheets_of(house.snapshot, &[shift.entry])?;
     let Some(stored) = sheets.first() else {
         return Ok(moment(house.names.zone_of(None), shift.day, TimeOfDay::MIN)
             .map(|at| (at, format!("00:00 on {}, no hours on the sheet", shift.day))));

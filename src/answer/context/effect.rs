@@ -71,16 +71,17 @@ fn load(
     (on, now): (Day, Instant),
 ) -> Result<Standings, AnswerError> {
     let house = House::load(snapshot)?;
+    let house = house.open(snapshot);
     // Each question costs as much as everybody.
     let asked = people.keys().next().copied().filter(|_| people.len() == 1);
-    let work_status = work_status(snapshot, &house, asked, on, now)?.lines;
+    let work_status = work_status(&house, asked, on, now)?.lines;
     let mut found = Standings {
         unit: Some((house.unit(), house.terms())),
         people: BTreeMap::new(),
     };
     for (worker, days) in people {
         let facts = house.facts(*worker)?;
-        let history = house.history(snapshot, *worker, *days)?;
+        let history = house.history(*worker, *days)?;
         let safe = Conservative::of(&history, *days)?.totals;
         let lines = work_status.iter().filter(|it| it.worker == facts.id);
         let reasons = lines.flat_map(|it| &it.reasons).map(|it| &it.finding);

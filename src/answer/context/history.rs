@@ -6,46 +6,37 @@ use std::sync::Arc;
 
 use super::badge::AllDosimetry;
 use super::error::AnswerError;
-use super::load::{AllParts, HeldItem, House, hull};
+use super::load::{AllParts, HeldItem, House, OpenHouse, hull};
 use crate::answer::event::in_event::InEvents;
 use crate::calendar::Span;
 use crate::dose::input::{History, Reading, Shift, Unmeasured};
 use crate::dose::resolve::days_needed;
 use crate::dose::work_status::Settling;
-use crate::ledger::{ReadingRow, ShiftRow, Snapshot};
+use crate::ledger::{ReadingRow, ShiftRow};
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{DoubtType, Outcome, RecordId};
 
-impl House {
+impl OpenHouse<'_> {
     /// One worker's shifts of a span, as the computations take them.
-    pub fn history(
-        &self,
-        snapshot: &Snapshot<'_>,
-        worker: RecordId,
-        span: Span,
-    ) -> Result<History, AnswerError> {
+    pub fn history(&self, worker: RecordId, span: Span) -> Result<History, AnswerError> {
         let mut facts = self.facts(worker)?.clone();
-        let span = self.with_events(snapshot, worker, span)?;
-        let mut dosimetry = self.dosimetry(snapshot, Some(worker), span)?;
+        let span = self.with_events(worker, span)?;
+        let mut dosimetry = self.dosimetry(Some(worker), span)?;
         facts.dosimetry = dosimetry.remove(&worker).unwrap_or_default();
         // Whatever reaches into the span is decided whole.
         let days = days_needed(&facts.dosimetry, span);
-        let rows = snapshot.shifts_of(worker, days.first, days.last)?;
+        let rows = self.snapshot.shifts_of(worker, days.first, days.last)?;
         let shifts = rows.into_iter().map(|row| self.shift(row)).collect();
         let mut history = History { facts, shifts };
-        self.leave_open(snapshot, &mut history, span)?;
+        self.leave_open(&mut history, span)?;
         Ok(history)
     }
 
     /// Everybody's shifts of a span, by worker.
-    pub fn histories(
-        &self,
-        snapshot: &Snapshot<'_>,
-        span: Span,
-    ) -> Result<HashMap<RecordId, History>, AnswerError> {
+    pub fn histories(&self, span: Span) -> Result<HashMap<RecordId, History>, AnswerError> {
         let mut needed = span;
         for worker in self.facts.keys() {
-            needed = hull(needed, self.with_events(snapshot, *worker, span)?);
+            needed = hull(needed, self.with_events(*worker, span)?);
         }
         let span = needed;
         let mut all: HashMap<RecordId, History> = self
@@ -61,41 +52,36 @@ impl House {
                 )
             })
             .collect();
-        let (days, mut dosimetry) = self.dosimetry_of_all(snapshot, span)?;
+        let (days, mut dosimetry) = self.dosimetry_of_all(span)?;
         for (worker, history) in &mut all {
             history.facts.dosimetry = dosimetry.remove(worker).unwrap_or_default();
         }
-        snapshot.shifts(days.first, days.last, |row| {
+        self.snapshot.shifts(days.first, days.last, |row| {
             if let Some(history) = all.get_mut(&row.worker) {
                 history.shifts.push(self.shift(row));
             }
         })?;
         for history in all.values_mut() {
-            self.leave_open(snapshot, history, span)?;
+            self.leave_open(history, span)?;
         }
         Ok(all)
     }
 
     /// Everybody's parts in events in which somebody can have been exposed, as a state of the
     /// ledger has them.
-    fn all_in_events(&self, snapshot: &Snapshot<'_>) -> Result<Rc<AllParts>, AnswerError> {
-        let state = snapshot.state();
+    fn all_in_events(&self) -> Result<Rc<AllParts>, AnswerError> {
+        let state = self.snapshot.state();
         if let Some(all) = self.in_events.borrow().get(&state) {
             return Ok(Rc::clone(all));
         }
-        let all = Rc::new(InEvents::load(snapshot, self, Span::OPEN_END)?.into_parts());
+        let all = Rc::new(InEvents::load(self, Span::OPEN_END)?.into_parts());
         let mut kept = self.in_events.borrow_mut();
         Ok(Rc::clone(kept.entry(state).or_insert(all)))
     }
 
     /// A span with all days of the events that touch it, and the nights before them.
-    fn with_events(
-        &self,
-        snapshot: &Snapshot<'_>,
-        worker: RecordId,
-        span: Span,
-    ) -> Result<Span, AnswerError> {
-        let all = self.all_in_events(snapshot)?;
+    fn with_events(&self, worker: RecordId, span: Span) -> Result<Span, AnswerError> {
+        let all = self.all_in_events()?;
         let events = all.get(&worker).into_iter().flatten();
         let touching = events.filter(|it| it.days.iter().any(|day| span.contains(*day)));
         Ok(touching
@@ -107,13 +93,8 @@ impl House {
     }
 
     /// Notes what events of the span left open in somebody's doses.
-    fn leave_open(
-        &self,
-        snapshot: &Snapshot<'_>,
-        history: &mut History,
-        span: Span,
-    ) -> Result<(), AnswerError> {
-        let all = self.all_in_events(snapshot)?;
+    fn leave_open(&self, history: &mut History, span: Span) -> Result<(), AnswerError> {
+        let all = self.all_in_events()?;
         let events = all.get(&history.facts.record).into_iter().flatten();
         let mut touching = events.filter(|it| it.days.iter().any(|day| span.contains(*day)));
         let Some(first) = touching.next() else {
@@ -128,11 +109,7 @@ impl House {
 
     /// Everybody's dosimetry for a question about a span, and the days of which it needs the
     /// shifts: which badge each of them was worn with is resolved from all badges of those days.
-    fn dosimetry_of_all(
-        &self,
-        snapshot: &Snapshot<'_>,
-        span: Span,
-    ) -> Result<(Span, AllDosimetry), AnswerError> {
+    fn dosimetry_of_all(&self, span: Span) -> Result<(Span, AllDosimetry), AnswerError> {
         // Most wear periods are shorter, so that one inspection is enough.
         let month = chrono::Days::new(31);
         let mut loaded = Span {
@@ -140,7 +117,7 @@ impl House {
             last: span.last.checked_add_days(month).unwrap_or(span.last),
         };
         loop {
-            let all = self.dosimetry(snapshot, None, loaded)?;
+            let all = self.dosimetry(None, loaded)?;
             let needed = all
                 .values()
                 .map(|it| days_needed(it, span))
@@ -151,7 +128,9 @@ impl House {
             loaded = hull(loaded, needed);
         }
     }
+}
 
+impl House {
     fn shift(&self, row: ShiftRow) -> Shift {
         let doubts = self
             .held

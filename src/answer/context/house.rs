@@ -81,9 +81,9 @@ impl House {
         let days: Vec<Day> = house.written.iter().map(|it| it.0).collect();
         maintenance.tell(&days, |list, day| house.tell_list(list, day));
         house.maintenance = maintenance;
-        let outs = event_outs(snapshot, &house)?;
+        let outs = event_outs(&house.open(snapshot))?;
         house.service.take_out(outs);
-        house.began = began(snapshot, &house)?;
+        house.began = began(&house.open(snapshot))?;
         Ok(house)
     }
 }

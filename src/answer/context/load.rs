@@ -2,6 +2,7 @@
 
 use std::cell::RefCell;
 use std::collections::HashMap;
+use std::ops::Deref;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -16,7 +17,8 @@ use crate::dose::work_status::InEvent;
 use crate::ledger::{Clocks, Instant, Snapshot, Stored};
 use crate::quantity::DoseUnit;
 use crate::record::{
-    Adoption, ClockType, Dosimeter, DoubtType, Outcome, Qualification, RecordId, Ref, Sheet,
+    Adoption, ClockType, Dosimeter, DoubtType, Inspection, Outcome, Qualification, RecordId, Ref,
+    Sheet,
 };
 use crate::rule::{Checklist, ChecklistItem, RuleSet, Terms};
 
@@ -53,6 +55,22 @@ pub struct House {
     pub(crate) in_events: RefCell<ByState>,
 }
 
+/// A house with the state of the ledger that it is of, for what is read when it is asked for.
+#[derive(Clone, Copy)]
+pub struct OpenHouse<'a> {
+    /// The state of the ledger.
+    pub snapshot: &'a Snapshot<'a>,
+    house: &'a House,
+}
+
+impl Deref for OpenHouse<'_> {
+    type Target = House;
+
+    fn deref(&self) -> &House {
+        self.house
+    }
+}
+
 #[derive(Debug, Clone)]
 pub(crate) struct HeldItem {
     pub(crate) item: i64,
@@ -63,6 +81,14 @@ pub(crate) struct HeldItem {
 }
 
 impl House {
+    /// The house with the state that it was loaded from.
+    pub fn open<'a>(&'a self, snapshot: &'a Snapshot<'a>) -> OpenHouse<'a> {
+        OpenHouse {
+            snapshot,
+            house: self,
+        }
+    }
+
     /// An item of a list as it stands on one item on a day.
     pub fn item_on(&self, equipment: RecordId, item: &ChecklistItem, day: Day) -> ChecklistItem {
         self.maintenance.item_on(equipment, item, day)
@@ -97,6 +123,12 @@ impl House {
     pub fn checklist_on(&self, day: Day) -> Option<(RecordId, &Checklist)> {
         let it = self.maintenance.list_on(day)?;
         Some((it.record, &it.list))
+    }
+
+    /// The checklist of an inspection, as it is told on its day.
+    pub(crate) fn list_of(&self, it: &Inspection) -> Option<&Checklist> {
+        let found = self.maintenance.list_of(it.list.number(), it.on);
+        found.map(|it| &it.list)
     }
 
     /// The checklist of this name in the form of its latest adoption.

@@ -9,7 +9,7 @@ use super::forecast::{AheadAnswer, ahead_of};
 use super::private::{GoneLine, gone};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::{NO_RECORD, has_badge, opening_words};
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::view::{LevelLine, TotalView, cited, level_lines};
 use crate::answer::event::in_event::stops_of;
 use crate::calendar::{Day, Span};
@@ -147,8 +147,7 @@ pub struct DoseAnswer {
 
 /// One worker's dose over a span, with the levels as of `on`.
 pub fn dose_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
     span: Span,
     on: Day,
@@ -157,14 +156,14 @@ pub fn dose_of(
     let rule_set = house.rule_set_on(on)?;
     let unit = house.unit();
     let needed = house.span_needed(rule_set, facts, span, on);
-    let history = house.history(snapshot, worker, needed)?;
+    let history = house.history(worker, needed)?;
     let account = Account::of(&history, span)?;
     let safe = Conservative::of(&history, span)?;
     let index = DoseIndex::build(&history)?;
     let (levels, standings) = level_lines(house, rule_set, facts, &index, on)?;
-    let mut findings = stops_of(snapshot, house, rule_set, (worker, needed), on)?;
+    let mut findings = stops_of(house, rule_set, (worker, needed), on)?;
     findings.extend(level_findings(facts, &standings, &index, rule_set)?);
-    let unmonitored = not_monitored(snapshot, house, rule_set, &history, (&account, &safe))?;
+    let unmonitored = not_monitored(house, rule_set, &history, (&account, &safe))?;
     let no_record =
         account.contributions.is_empty() && safe.raised_by.is_empty() && !has_badge(&history, span);
     let line = |quantity: Quantity| {
@@ -195,7 +194,7 @@ pub fn dose_of(
         on,
         unit: unit.symbol().to_owned(),
         terms: house.terms(),
-        known_at_entry: snapshot.known_at(),
+        known_at_entry: house.snapshot.known_at(),
         totals,
         opening: opening_words(facts, span, unit),
         no_record,
@@ -205,10 +204,10 @@ pub fn dose_of(
         conflicts: conflict_lines(house, &account.conflicts, (worker, on), span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
-        gone: gone(snapshot, house, worker)?,
+        gone: gone(house, worker)?,
         findings,
         why,
-        no_more: no_more_lines(snapshot, &account)?,
+        no_more: no_more_lines(house.snapshot, &account)?,
         convention,
         confirm: rule_set.caution_of(Tells::Levels),
     })
@@ -315,8 +314,7 @@ pub struct YearAnswer {
 
 /// A worker's year as a chart needs it.
 pub fn year_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
     year: i32,
     today: Day,
@@ -324,7 +322,7 @@ pub fn year_of(
     let rule_set = house.rule_set_on(today)?;
     let span = rule_set.year_start.year(year);
     let on = crate::answer::context::view::standing_day(span, today);
-    let dose = dose_of(snapshot, house, worker, span, on)?;
+    let dose = dose_of(house, worker, span, on)?;
     let mut total = 0_i64;
     let mut steps: Vec<YearStep> = Vec::new();
     let mut lines: Vec<&WhyLine> = dose.why.iter().collect();
@@ -341,7 +339,7 @@ pub fn year_of(
     }
     let ahead = span
         .contains(today)
-        .then(|| ahead_of(snapshot, house, worker, today))
+        .then(|| ahead_of(house, worker, today))
         .transpose()?;
     Ok(YearAnswer {
         dose,

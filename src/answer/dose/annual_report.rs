@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::review::desk::began;
 use crate::answer::review::statement::StatementAnswer;
 use crate::calendar::{Day, Month, YearStart};
@@ -176,13 +176,12 @@ impl GivenView {
 
 /// Whether and when each of these people was given the own report of the year, by a day.
 pub(crate) fn given(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (year, last): (i32, Day),
     statements: &[StatementAnswer],
     on: Day,
 ) -> Result<Vec<GivenView>, AnswerError> {
-    let all = snapshot.all::<AnnualReport>()?;
+    let all = house.snapshot.all::<AnnualReport>()?;
     let mut found = Vec::new();
     for statement in statements {
         let worker = house.names.worker(&statement.worker)?.number();
@@ -265,19 +264,15 @@ pub(crate) fn monitored_in(
 
 /// The reports of years that are over by a day, the earliest first. A year that was over when the
 /// ledger began is not this ledger's to tell of: it has no review either.
-fn reports(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-) -> Result<Vec<AnnualReportView>, AnswerError> {
+fn reports(house: &OpenHouse<'_>, on: Day) -> Result<Vec<AnnualReportView>, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
-    let Some(began) = began(snapshot, house)? else {
+    let Some(began) = began(house)? else {
         return Ok(Vec::new());
     };
     let first = rule_set.year_start.year_of(began);
     let mut found = Vec::new();
     for year in first..rule_set.year_start.year_of(on) {
-        let it = annual_report(snapshot, rule_set, year, on)?;
+        let it = annual_report(house.snapshot, rule_set, year, on)?;
         found.extend(it.filter(|_| is_of_somebody(house, rule_set, year)));
     }
     Ok(found)
@@ -285,11 +280,10 @@ fn reports(
 
 /// Those that the board tells of on a day: not sent, and their day near or past.
 pub(crate) fn running(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     on: Day,
 ) -> Result<Vec<AnnualReportView>, AnswerError> {
-    let mut all = reports(snapshot, house, on)?;
+    let mut all = reports(house, on)?;
     all.retain(|it| match it.state {
         AnnualState::Overdue => true,
         AnnualState::Due => it.days < NEAR,
@@ -301,14 +295,13 @@ pub(crate) fn running(
 /// Those that the review of a month tells of: overdue at its end, or due in it or in one of the two
 /// after it, sent or not.
 pub(crate) fn in_month(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     month: Month,
     on: Day,
 ) -> Result<Vec<AnnualReportView>, AnswerError> {
     let first = month.span().first;
     let later = first.checked_add_months(chrono::Months::new(MONTHS));
-    let mut all = reports(snapshot, house, on)?;
+    let mut all = reports(house, on)?;
     all.retain(|it| {
         let near = it.due >= first && later.is_none_or(|later| it.due < later);
         near || it.state == AnnualState::Overdue

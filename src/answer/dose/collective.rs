@@ -7,13 +7,12 @@ use super::crew::needed_by_all;
 use super::nobody::{NobodysLine, nobodys};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::{keep_here, opening_count};
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::view::{DoseFigure, TotalView};
 use crate::calendar::{Day, Span, months_on};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
-use crate::ledger::Snapshot;
 use crate::quantity::{Dose, Overflow};
 use crate::rule::{Quantity, Tells, Terms};
 
@@ -73,8 +72,7 @@ pub struct CollectiveAnswer {
 /// statements: dose with this licensee, without planned special exposures. A
 /// lump that crosses a month's end is apportioned, and the parts add up to it.
 pub fn collective(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     span: Span,
     on: Day,
 ) -> Result<CollectiveAnswer, AnswerError> {
@@ -84,7 +82,7 @@ pub fn collective(
     let mut months: Vec<Sum> = months_of(span).into_iter().map(Sum::over).collect();
     let mut whole = Sum::over(span);
     let (mut special, mut elsewhere) = (Total::default(), Dose::ZERO);
-    for mut history in house.histories(snapshot, needed)?.into_values() {
+    for mut history in house.histories(needed)?.into_values() {
         let all = match history.facts.prior.is_empty() && !has_others_badge(&history) {
             true => None,
             false => Some(DoseIndex::build(&history)?.account(span, Quantity::Deep)?),
@@ -124,7 +122,7 @@ pub fn collective(
         special: TotalView::new(&special, unit),
         elsewhere: DoseFigure::new(elsewhere, unit),
         opening: opening_count(house, span),
-        nobodys: nobodys(snapshot, house)?,
+        nobodys: nobodys(house)?,
         confirm: rule_set.caution_of(Tells::Levels),
     })
 }

@@ -4,11 +4,10 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::names::Names;
 use crate::calendar::{Day, Span};
 use crate::dose::resolve::{Conflict, Dispute, Side, conflicts};
-use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
 use crate::record::RecordId;
 use crate::rule::Terms;
@@ -20,23 +19,21 @@ const ALL_DAYS: Span = Span {
 
 /// The open conflicts of one person, over all of their days.
 pub fn open_conflicts(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
 ) -> Result<Vec<Conflict>, AnswerError> {
-    let history = house.history(snapshot, worker, ALL_DAYS)?;
+    let history = house.history(worker, ALL_DAYS)?;
     Ok(conflicts(&history)?)
 }
 
 /// Of the decisions between a person's records, the newest first, one without which conflicts
 /// would be open that are asked for: its entry, and those conflicts.
 pub fn settled_by(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
     asked: impl Fn(&[Conflict]) -> Vec<Conflict>,
 ) -> Result<Option<(i64, Vec<Conflict>)>, AnswerError> {
-    let history = house.history(snapshot, worker, ALL_DAYS)?;
+    let history = house.history(worker, ALL_DAYS)?;
     let decisions = &history.facts.dosimetry.resolutions;
     let mut decisions: Vec<i64> = decisions.iter().map(|it| it.entry).collect();
     decisions.sort_unstable();

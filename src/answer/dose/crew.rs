@@ -6,13 +6,12 @@ use super::nobody::{NobodysLine, nobodys};
 use super::private::{open_findings, open_levels};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::{NO_RECORD, has_badge, is_elsewhere, opening_count};
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::view::{LevelLine, TotalView, level_lines, nearest};
 use crate::calendar::{Day, Span};
 use crate::dose::checks::level_findings;
 use crate::dose::index::{DoseIndex, Used};
 use crate::dose::total::Total;
-use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
 use crate::rule::{Quantity, RuleSet, Severity, Tells, Terms};
 
@@ -97,17 +96,12 @@ fn views(used: &Used, has_badge: bool, unit: DoseUnit) -> [TotalView; 2] {
 }
 
 /// Everybody's dose over a span, with the levels as of `on`.
-pub fn dose_of_crew(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    span: Span,
-    on: Day,
-) -> Result<CrewAnswer, AnswerError> {
+pub fn dose_of_crew(house: &OpenHouse<'_>, span: Span, on: Day) -> Result<CrewAnswer, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
     let unit = house.unit();
     let workers = house.workers();
     let needed = needed_by_all(house, rule_set, span, on);
-    let histories = house.histories(snapshot, needed)?;
+    let histories = house.histories(needed)?;
     let mut lines = Vec::new();
     let mut collective = Total::default();
     let mut has_elsewhere = false;
@@ -156,7 +150,7 @@ pub fn dose_of_crew(
         unit: unit.symbol().to_owned(),
         terms: house.terms(),
         lines,
-        nobodys: nobodys(snapshot, house)?,
+        nobodys: nobodys(house)?,
         has_elsewhere,
         opening: opening_count(house, span),
         collective_nsv: collective.known().nsv(),

@@ -3,14 +3,13 @@
 //! Neither is a dose, and neither is zero.
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::calendar::{Day, Span, parse_instant};
 use crate::dose::account::Account;
 use crate::dose::conservative::Conservative;
 use crate::dose::input::{BadgeKind, History};
 use crate::dose::resolve::why::Why;
 use crate::dose::total::{Extent, QUANTITIES};
-use crate::ledger::Snapshot;
 use crate::record::{Event, EventLink};
 use crate::rule::{Quantity, RuleSet, RuleText};
 
@@ -46,8 +45,7 @@ impl NotMonitored<'_> {
 
 /// Whether nobody monitored the extremity over the span and nothing of it is open.
 pub(crate) fn not_monitored<'s>(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     rule_set: &'s RuleSet,
     history: &History,
     (account, safe): (&Account, &Conservative),
@@ -58,7 +56,7 @@ pub(crate) fn not_monitored<'s>(
     if said(account.totals.get(extremity).extent())
         || said(safe.totals.get(extremity).extent())
         || is_open(history, account, safe)
-        || had_an_event(snapshot, house, history, span)?
+        || had_an_event(house, history, span)?
     {
         return Ok(None);
     }
@@ -94,19 +92,14 @@ fn is_open(history: &History, account: &Account, safe: &Conservative) -> bool {
 }
 
 /// Whether the person had a part in an event of the span.
-fn had_an_event(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    history: &History,
-    span: Span,
-) -> Result<bool, AnswerError> {
+fn had_an_event(house: &OpenHouse<'_>, history: &History, span: Span) -> Result<bool, AnswerError> {
     let worker = history.facts.record;
-    let links = snapshot.all::<EventLink>()?;
+    let links = house.snapshot.all::<EventLink>()?;
     let linked = |event: i64| {
         let mut mine = links.iter().filter(|it| it.body.event.number() == event);
         mine.any(|it| it.body.worker.is_some_and(|it| it.number() == worker))
     };
-    Ok(snapshot.all::<Event>()?.iter().any(|it| {
+    Ok(house.snapshot.all::<Event>()?.iter().any(|it| {
         let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
         let day = parse_instant(&it.body.occurred).map(|at| zone.local_day(at.to_utc()));
         let part = it

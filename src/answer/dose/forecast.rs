@@ -10,7 +10,7 @@ use super::forecast_behind::{open_words, rate_of, recent_span, worked, worst};
 use super::strength::{Way, rounded};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::NO_RECORD;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::view::{DoseFigure, LevelLine, level_lines};
 use crate::calendar::{Day, Span, Window, months_on};
 use crate::dose::forecast::{
@@ -19,7 +19,6 @@ use crate::dose::forecast::{
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::level::Standing;
-use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
 use crate::rule::{Quantity, Tells, Terms};
@@ -183,12 +182,11 @@ impl Asked {
 
 /// Where a worker's licensee year is heading on a day.
 pub fn forecast_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
     on: Day,
 ) -> Result<ForecastAnswer, AnswerError> {
-    asked(snapshot, house, worker, on)?.answer(house)
+    asked(house, worker, on)?.answer(house)
 }
 
 /// The same of a history that is loaded, and that reaches back over [`recent_span`].
@@ -202,12 +200,11 @@ pub(crate) fn forecast_from(
 
 /// The same with the way to the year's end.
 pub fn ahead_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
     on: Day,
 ) -> Result<AheadAnswer, AnswerError> {
-    let asked = asked(snapshot, house, worker, on)?;
+    let asked = asked(house, worker, on)?;
     let mut points = Vec::new();
     if asked.withheld.is_none() && on < asked.question.until {
         points = fan(&asked.question, &month_ends(on, asked.question.until)).map_err(fault)?;
@@ -245,12 +242,7 @@ fn month_ends(on: Day, until: Day) -> Vec<Day> {
 }
 
 /// Loads what a forecast on a day is made from.
-fn asked(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    worker: RecordId,
-    on: Day,
-) -> Result<Asked, AnswerError> {
+fn asked(house: &OpenHouse<'_>, worker: RecordId, on: Day) -> Result<Asked, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
     let year = rule_set.year_start.year(rule_set.year_start.year_of(on));
     let wide = Span {
@@ -258,7 +250,7 @@ fn asked(
         last: on,
     };
     let needed = house.span_needed(rule_set, house.facts(worker)?, wide, on);
-    asked_from(house, &house.history(snapshot, worker, needed)?, on)
+    asked_from(house, &house.history(worker, needed)?, on)
 }
 
 /// What a forecast on a day is made from, of a history that is loaded.

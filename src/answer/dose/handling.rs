@@ -6,10 +6,10 @@ use std::collections::HashMap;
 use chrono::Months;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::equipment::category::of_sources;
 use crate::calendar::Day;
-use crate::ledger::{Handled, Snapshot};
+use crate::ledger::Handled;
 use crate::record::{RecordId, Setting};
 
 /// The keys of the intervals, which are those of the rules too.
@@ -32,8 +32,7 @@ pub(crate) struct Handling {
 impl Handling {
     /// The days up to one, from the first on which they are asked about.
     pub fn load(
-        snapshot: &Snapshot<'_>,
-        house: &House,
+        house: &OpenHouse<'_>,
         worker: RecordId,
         until: Day,
     ) -> Result<Handling, AnswerError> {
@@ -48,7 +47,7 @@ impl Handling {
             return Ok(handling);
         };
         let mut sources = Sources::default();
-        let all = snapshot.handled(worker, until)?.into_iter();
+        let all = house.snapshot.handled(worker, until)?.into_iter();
         for it in all.filter(|it| it.day >= first) {
             if !sources.is_two(house, &it)? {
                 continue;

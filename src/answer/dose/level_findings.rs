@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::{Day, Span, Window, WindowFacts};
 use crate::dose::checks::{badges_elsewhere, level_findings, work_while_undetermined};
 use crate::dose::index::DoseIndex;
@@ -16,16 +16,15 @@ use crate::rule::{CheckKey, Finding, RuleSet, Severity};
 
 /// Levels of those who worked in the span; whoever did not has no new dose.
 pub(crate) fn of_levels(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (span, on): (Span, Day),
     histories: Option<&HashMap<RecordId, History>>,
 ) -> Result<Vec<Finding>, AnswerError> {
     let ended = windows_ended(house, span, on);
     let first = ended.iter().map(|it| it.first).fold(span.first, Day::min);
     let wide = Span { first, ..span };
-    let of_span = at_work(snapshot, span)?;
-    let of_windows = at_work(snapshot, wide)?;
+    let of_span = at_work(house.snapshot, span)?;
+    let of_windows = at_work(house.snapshot, wide)?;
     let rule_set = house.rule_set_on(on)?;
     let mut found = Vec::new();
     for facts in house.workers() {
@@ -39,7 +38,7 @@ pub(crate) fn of_levels(
         let loaded = histories.filter(|_| ended.is_empty());
         let history = match loaded.and_then(|it| it.get(&facts.record)) {
             Some(history) => Cow::Borrowed(history),
-            None => Cow::Owned(house.history(snapshot, facts.record, needed)?),
+            None => Cow::Owned(house.history(facts.record, needed)?),
         };
         let index = DoseIndex::build(&history)?;
         let now = standings(rule_set, facts, &index, on)?;

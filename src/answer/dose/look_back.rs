@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::equipment::calibration::Judged;
 use crate::calendar::{Day, Span};
 use crate::instrument::assessment::Ratio;
@@ -42,8 +42,7 @@ pub struct LookBackLine {
 
 /// The look-backs of an instrument whose check was done on or before a day.
 pub(crate) fn look_backs(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     instrument: RecordId,
     on: Day,
 ) -> Result<Vec<LookBackLine>, AnswerError> {
@@ -70,20 +69,14 @@ pub(crate) fn look_backs(
         };
         if dosimeter {
             of_dosimeter(
-                snapshot,
+                house.snapshot,
                 instrument,
                 (first, span.failed_on),
                 worst,
                 &mut line,
             )?;
         } else {
-            of_meter(
-                snapshot,
-                house,
-                instrument,
-                (first, span.failed_on),
-                &mut line,
-            )?;
+            of_meter(house, instrument, (first, span.failed_on), &mut line)?;
         }
         lines.push(line);
     }
@@ -128,16 +121,18 @@ fn of_dosimeter(
 }
 
 fn of_meter(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     meter: RecordId,
     (first, last): (Day, Day),
     line: &mut LookBackLine,
 ) -> Result<(), AnswerError> {
     let kind = house.names.instrument_body(meter).map(|it| it.kind);
     let uses = match kind {
-        Some(InstrumentType::Ratemeter) => snapshot.shifts_with_ratemeter(meter, first, last)?,
-        _ => snapshot
+        Some(InstrumentType::Ratemeter) => {
+            house.snapshot.shifts_with_ratemeter(meter, first, last)?
+        }
+        _ => house
+            .snapshot
             .uses_of(meter, first, last)?
             .into_iter()
             .map(|it| (it.entry, it.day))
@@ -174,15 +169,14 @@ fn worst_words(judged: &Judged, dosimeter: bool) -> String {
 
 /// Look-backs that touch a span, as findings until the RSO decides.
 pub(crate) fn of_look_backs(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     rule_set: &RuleSet,
     (span, on): (Span, Day),
 ) -> Result<Vec<Finding>, AnswerError> {
     let rule = rule_set.text_of(CheckKey::LookBack);
     let mut found = Vec::new();
     for (instrument, body) in house.names.instruments() {
-        for line in look_backs(snapshot, house, instrument, on)? {
+        for line in look_backs(house, instrument, on)? {
             let touches = line
                 .first
                 .zip(line.last)

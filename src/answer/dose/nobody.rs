@@ -4,9 +4,8 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
 use crate::record::{Body, Words};
 
 /// One result that is unassigned.
@@ -28,14 +27,11 @@ pub struct NobodysLine {
 
 /// Every result that are unassigned, whatever its day: a report does not
 /// say when the badge was worn.
-pub(crate) fn nobodys(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-) -> Result<Vec<NobodysLine>, AnswerError> {
+pub(crate) fn nobodys(house: &OpenHouse<'_>) -> Result<Vec<NobodysLine>, AnswerError> {
     let (unit, terms) = (house.unit(), house.terms());
     let mut lines = Vec::new();
-    for entry in snapshot.results_of_nobody()? {
-        let Some(Body::BadgeResult(it)) = snapshot.body(entry)? else {
+    for entry in house.snapshot.results_of_nobody()? {
+        let Some(Body::BadgeResult(it)) = house.snapshot.body(entry)? else {
             continue;
         };
         let badge = it.badge.written().unwrap_or_default().to_owned();

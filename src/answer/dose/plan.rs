@@ -5,13 +5,12 @@ use serde::Serialize;
 
 use super::strength::{SourceAsked, Strength, StrengthView, Way, layer_words, three_digits};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::moment::Moment;
 use crate::answer::context::view::{DoseFigure, LevelLine};
 use crate::answer::status::work_status::{WorkStatusLine, work_status};
 use crate::calendar::Instant;
 use crate::dose::reconstruct::{Shield, shield_slips, through, time_words};
-use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseRate, DoseRateUnit, DoseUnit, Length, LengthUnit};
 use crate::rule::{Quantity, RuleSet, Tells, ToleranceValue};
 use crate::source::Spread;
@@ -150,8 +149,7 @@ pub struct PlanAsked {
 /// Rates, distances and times before a retrieval. Figures that cannot be meant are
 /// [`AnswerError::Unlikely`].
 pub fn plan(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     asked: &PlanAsked,
     now: Instant,
 ) -> Result<PlanAnswer, AnswerError> {
@@ -177,7 +175,7 @@ pub fn plan(
     if let Some(budget) = asked.budget {
         notes.extend(budget_notes(rule_set, budget, unit));
     }
-    let people = work_status(snapshot, house, None, day, now)?.lines;
+    let people = work_status(house, None, day, now)?.lines;
     Ok(PlanAnswer {
         distances: at.distances(asked.budget)?,
         boundaries: at.boundaries(rule_set)?,

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::view::LevelLine;
 use crate::calendar::{Day, Window, parse_instant};
 use crate::dose::input::Pregnancy;
@@ -85,11 +85,7 @@ pub struct PrivateAnswer {
 }
 
 /// What is private about a worker.
-pub fn private_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    worker: RecordId,
-) -> Result<PrivateAnswer, AnswerError> {
+pub fn private_of(house: &OpenHouse<'_>, worker: RecordId) -> Result<PrivateAnswer, AnswerError> {
     let facts = house.facts(worker)?;
     let mut answer = PrivateAnswer {
         worker: facts.id.clone(),
@@ -97,9 +93,9 @@ pub fn private_of(
         identification: None,
         sex: None,
         declarations: Vec::new(),
-        gone: gone(snapshot, house, worker)?,
+        gone: gone(house, worker)?,
     };
-    let rows = snapshot.private(Some(worker))?;
+    let rows = house.snapshot.private(Some(worker))?;
     let own: Vec<i64> = rows.iter().map(|it| it.entry).collect();
     for row in rows {
         match row.content {
@@ -125,12 +121,8 @@ pub fn private_of(
 
 /// The private records of a person of which the content is not there. Each may have been a
 /// declaration: nobody can tell.
-pub(crate) fn gone(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    worker: RecordId,
-) -> Result<Vec<GoneLine>, AnswerError> {
-    let rows = snapshot.private(Some(worker))?.into_iter();
+pub(crate) fn gone(house: &OpenHouse<'_>, worker: RecordId) -> Result<Vec<GoneLine>, AnswerError> {
+    let rows = house.snapshot.private(Some(worker))?.into_iter();
     Ok(rows
         .filter_map(|row| {
             let why = match row.content.err()? {

@@ -6,13 +6,12 @@ use serde::Serialize;
 
 use super::reconcile_span::{OverSpan, ReconcileTotal, WithoutBadgeLine, YearToDateLine, percent};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::view::DoseFigure;
 use crate::calendar::{Day, Span};
 use crate::dose::compared::Counts;
 use crate::dose::input::{History, Reported};
 use crate::dose::reconcile::{Agreement, Comparison, compare};
-use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
 use crate::rule::{Finding, RuleSet, Terms, Tolerance};
@@ -104,15 +103,14 @@ pub struct ReconcileAnswer {
 
 /// Compares the readings and results of wear periods that ended in a span.
 pub fn reconcile(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: Option<RecordId>,
     span: Span,
 ) -> Result<ReconcileAnswer, AnswerError> {
     let wide = days_of(house.rule_set_on(span.last)?, span);
     let histories = match worker {
-        Some(worker) => [(worker, house.history(snapshot, worker, wide)?)].into(),
-        None => house.histories(snapshot, wide)?,
+        Some(worker) => [(worker, house.history(worker, wide)?)].into(),
+        None => house.histories(wide)?,
     };
     reconcile_from(house, &histories, span)
 }

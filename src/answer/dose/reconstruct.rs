@@ -8,7 +8,7 @@ use super::reconstruct_asked::{EstimateView, ReconstructAsked};
 use super::reconstruct_with::{WithConstant, determinations, views, with_others};
 use super::strength::{Strength, StrengthView, layer_words};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::input::{History, Reported};
 use crate::dose::reconstruct::{
@@ -16,7 +16,6 @@ use crate::dose::reconstruct::{
     position_slips, reconstruct, remarks, shield_slips, time_words,
 };
 use crate::dose::shift::shown;
-use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit, LengthUnit};
 use crate::record::{RecordId, Words};
 use crate::rule::{RuleSet, ToleranceValue};
@@ -129,8 +128,7 @@ pub struct ReconstructAnswer {
 
 /// Reconstructs a dose. Figures that cannot be meant are [`AnswerError::Unlikely`].
 pub fn reconstruct_dose(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     asked: &ReconstructAsked,
     now: Instant,
 ) -> Result<ReconstructAnswer, AnswerError> {
@@ -159,14 +157,7 @@ pub fn reconstruct_dose(
         .zip(found.whole_body)
         .map(|(worker, whole)| {
             let allowed = allowed_of(&strength, asked, whole)?;
-            beside(
-                snapshot,
-                house,
-                rule_set,
-                worker.number(),
-                shift_day,
-                allowed,
-            )
+            beside(house, rule_set, worker.number(), shift_day, allowed)
         })
         .transpose()?;
     if worker.is_some() && found.whole_body.is_none() {
@@ -312,8 +303,7 @@ fn tolerance(rule_set: &RuleSet) -> (i64, String) {
 }
 
 fn beside(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     rule_set: &RuleSet,
     worker: RecordId,
     day: Day,
@@ -321,7 +311,6 @@ fn beside(
 ) -> Result<BesideView, AnswerError> {
     let unit = house.unit();
     let history = house.history(
-        snapshot,
         worker,
         Span {
             first: day,

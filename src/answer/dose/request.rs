@@ -58,8 +58,8 @@ fn came(asked: &Stored<DoseRequest>, doses: &[Stored<PriorDose>], on: Day) -> Ca
 /// The section of a month's review about requests: those that are open, and those that were sent
 /// in the month; none where there are no such.
 pub(crate) fn requests(desk: &ReviewDesk<'_>) -> Result<Option<ReviewSection>, AnswerError> {
-    let doses = desk.snapshot.all::<PriorDose>()?;
-    let mut asked = desk.snapshot.all::<DoseRequest>()?;
+    let doses = desk.house.snapshot.all::<PriorDose>()?;
+    let mut asked = desk.house.snapshot.all::<DoseRequest>()?;
     asked.retain(|it| it.body.on <= desk.on);
     asked.sort_by_key(|it| (it.body.on, it.entry));
     let rule = cited(desk.house.rule_set_on(desk.on)?, REQUEST).unwrap_or_default();

@@ -5,13 +5,12 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::event::happened::all_happened;
 use crate::answer::event::notification::open_duties;
 use crate::answer::review::findings::findings;
 use crate::answer::review::signed::signatures;
 use crate::calendar::{Day, Instant, Month, Span};
-use crate::ledger::Snapshot;
 use crate::rule::levels_gone;
 
 /// What the rules of a ledger say of past days, by what it is about.
@@ -100,8 +99,7 @@ impl AdoptionChanges {
 /// # Errors
 /// A ledger that fails, or a day of it without a rule set.
 pub fn said_of_past(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     from: Day,
     now: Instant,
 ) -> Result<SaidOfPast, AnswerError> {
@@ -114,17 +112,17 @@ pub fn said_of_past(
         first: from,
         last: yesterday,
     };
-    for line in findings(snapshot, house, (span, today, now), true)?.lines {
+    for line in findings(house, (span, today, now), true)?.lines {
         let it = line.finding.masked();
         let words = format!("{} {}: {}", it.severity, it.subject, it.what);
         said.found
             .insert(format!("{} {}", it.severity, it.key()), words);
     }
-    for it in all_happened(snapshot, house)? {
+    for it in all_happened(house)? {
         if it.day() < from {
             continue;
         }
-        for duty in open_duties(snapshot, house, &it, now)? {
+        for duty in open_duties(house, &it, now)? {
             let by = duty.deadline.as_deref();
             let by = by.map_or_else(String::new, |at| format!(", by {at}"));
             let words = format!("{}: {} ({}{by})", duty.event, duty.what, duty.citation);
@@ -136,7 +134,7 @@ pub fn said_of_past(
             .parse::<Month>()
             .is_ok_and(|it| it.span().last >= from)
     };
-    for it in signatures(snapshot, house, None)? {
+    for it in signatures(house, None)? {
         if reaches(&it.month) && !said.signed.contains(&it.month) {
             said.signed.push(it.month);
         }

@@ -3,7 +3,7 @@
 
 use super::sheet_figures::survey_distance;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::equipment::due::lines_of;
 use crate::answer::equipment::due_line::{DueLine, DueState};
 use crate::calendar::{Day, Span};
@@ -82,20 +82,19 @@ fn of_past_shift(
 
 /// How urgent a finding is on a day, and what ends it then.
 pub(crate) fn as_it_stands(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     finding: &mut Finding,
     on: Day,
 ) -> Result<(), AnswerError> {
     if finding.is(CheckKey::StorageSurveyLimit) {
-        return of_survey(snapshot, house, finding, on);
+        return of_survey(house, finding, on);
     }
-    of_past_shift(snapshot, finding, on)?;
+    of_past_shift(house.snapshot, finding, on)?;
     if let Some(worker) = house.names.find_worker(&finding.subject) {
-        return of_person(snapshot, house, worker.number(), finding, on);
+        return of_person(house, worker.number(), finding, on);
     }
     match house.names.item(&finding.subject) {
-        Ok(item) => of_equipment(snapshot, house, item.number(), finding, on),
+        Ok(item) => of_equipment(house, item.number(), finding, on),
         Err(_) => Ok(()),
     }
 }
@@ -118,13 +117,8 @@ fn of_last(snapshot: &Snapshot<'_>, finding: &Finding) -> Result<Option<Body>, A
 
 /// A storage survey above the limit stops until a later one of the device says that the source is
 /// home; how it came about is still to be told.
-fn of_survey(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    finding: &mut Finding,
-    on: Day,
-) -> Result<(), AnswerError> {
-    let Some(Body::Sheet(sheet)) = of_first(snapshot, finding)? else {
+fn of_survey(house: &OpenHouse<'_>, finding: &mut Finding, on: Day) -> Result<(), AnswerError> {
+    let Some(Body::Sheet(sheet)) = of_first(house.snapshot, finding)? else {
         return Ok(());
     };
     let device = sheet.device.as_ref().and_then(Ref::number);
@@ -132,7 +126,7 @@ fn of_survey(
     let (Some(device), Some(next)) = (device, sheet.day.succ_opt()) else {
         return Ok(());
     };
-    let last = snapshot.surveys_of(device, (next, on), 1)?;
+    let last = house.snapshot.surveys_of(device, (next, on), 1)?;
     let read = last.first().and_then(|it| {
         let read = DoseRate::parse_meter_rate(&it.read, None).ok()?;
         let at = survey_distance(it.at.as_deref());
@@ -148,8 +142,7 @@ fn of_survey(
 
 /// The badge of an off-scale shift is sent once.
 fn of_person(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
     finding: &mut Finding,
     on: Day,
@@ -157,14 +150,14 @@ fn of_person(
     if finding.severity != Severity::Stop {
         return Ok(());
     }
-    let Some(Body::Sheet(sheet)) = of_first(snapshot, finding)? else {
+    let Some(Body::Sheet(sheet)) = of_first(house.snapshot, finding)? else {
         return Ok(());
     };
     let day = Span {
         first: sheet.day,
         last: sheet.day,
     };
-    let history = house.history(snapshot, worker, day)?;
+    let history = house.history(worker, day)?;
     with_result(&history, house.rule_set_on(on)?, finding, on);
     Ok(())
 }
@@ -172,8 +165,7 @@ fn of_person(
 /// Use of an item that was not to be used: a stop while the item is as it was and may go out
 /// again, for somebody to act on once it was put right or taken out of service.
 fn of_equipment(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     item: RecordId,
     finding: &mut Finding,
     on: Day,
@@ -181,13 +173,13 @@ fn of_equipment(
     let out = house.service.out_of_service(item, on);
     let interval = interval_of(&finding.check);
     if let Some(key) = interval {
-        let duties = lines_of(snapshot, house, item, on)?;
+        let duties = lines_of(house, item, on)?;
         let overdue = |it: &DueLine| it.key == key && it.state != DueState::InTime;
         if finding.severity == Severity::Act && out.is_none() && duties.iter().any(overdue) {
             finding.stop();
         }
     }
-    put_right(snapshot, house, item, finding, on)?;
+    put_right(house, item, finding, on)?;
     let right = match CheckKey::of(&finding.check) {
         Some(CheckKey::UsedWithDefect) => {
             out.is_some() || house.maintenance.open_defects(item, on).next().is_none()
@@ -216,8 +208,7 @@ fn of_equipment(
 
 /// What puts the use of an item that was not fit for it right: what was done since.
 fn put_right(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     item: RecordId,
     finding: &mut Finding,
     on: Day,
@@ -226,10 +217,10 @@ fn put_right(
     if !finding.is(CheckKey::ServicedNotCalibrated) && interval.is_none() {
         return Ok(());
     }
-    let Some(Body::Sheet(sheet)) = of_last(snapshot, finding)? else {
+    let Some(Body::Sheet(sheet)) = of_last(house.snapshot, finding)? else {
         return Ok(());
     };
-    let duties = lines_of(snapshot, house, item, on)?;
+    let duties = lines_of(house, item, on)?;
     // An instrument has one check, which is what its servicing asks for.
     let mut mine = duties
         .iter()

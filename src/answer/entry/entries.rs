@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::spelling::{FieldLine, Spelling, masked};
 use crate::calendar::Day;
 use crate::ledger::{Entry, LedgerError, Snapshot};
@@ -75,25 +75,22 @@ fn answer(
 }
 
 /// One entry.
-pub fn entry_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    seq: i64,
-) -> Result<EntryAnswer, AnswerError> {
-    let entry = snapshot.entry(seq)?;
-    let newest = snapshot.newest(entry.record)?;
-    answer(house, &Spelling::new(snapshot, &house.names), entry, newest)
+pub fn entry_of(house: &OpenHouse<'_>, seq: i64) -> Result<EntryAnswer, AnswerError> {
+    let entry = house.snapshot.entry(seq)?;
+    let newest = house.snapshot.newest(entry.record)?;
+    answer(
+        house,
+        &Spelling::new(house.snapshot, &house.names),
+        entry,
+        newest,
+    )
 }
 
 /// Every version of the record that an entry belongs to, oldest first.
-pub fn history_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    seq: i64,
-) -> Result<Vec<EntryAnswer>, AnswerError> {
-    let versions = snapshot.history(seq)?;
+pub fn history_of(house: &OpenHouse<'_>, seq: i64) -> Result<Vec<EntryAnswer>, AnswerError> {
+    let versions = house.snapshot.history(seq)?;
     let newest = versions.last().map_or(seq, |it| it.seq);
-    let spelling = Spelling::new(snapshot, &house.names);
+    let spelling = Spelling::new(house.snapshot, &house.names);
     versions
         .into_iter()
         .map(|it| answer(house, &spelling, it, newest))
@@ -114,16 +111,12 @@ pub struct RuleSetLine {
 }
 
 /// The rule sets that the ledger adopted.
-pub fn rule_sets(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-) -> Result<Vec<RuleSetLine>, AnswerError> {
+pub fn rule_sets(house: &OpenHouse<'_>, on: Day) -> Result<Vec<RuleSetLine>, AnswerError> {
     let now = house
         .rule_set_on(on)
         .map(|it| it.key.clone())
         .unwrap_or_default();
-    let all = snapshot.all::<Adoption>()?;
+    let all = house.snapshot.all::<Adoption>()?;
     let newest = all
         .iter()
         .filter(|it| it.body.from <= on)

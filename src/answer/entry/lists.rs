@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::view::{LevelLine, level_lines};
 use crate::answer::dose::nobody::{NobodysLine, nobodys};
 use crate::calendar::{Day, Span};
@@ -13,7 +13,6 @@ use crate::dose::account::Account;
 use crate::dose::conservative::Conservative;
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{Pregnancy, WorkerFacts};
-use crate::ledger::Snapshot;
 use crate::record::{Determination, Words};
 use crate::rule::{AppliesTo, LevelType, Quantity, Tells};
 
@@ -88,8 +87,7 @@ fn ended(facts: &WorkerFacts, span: Span, on: Day) -> Vec<&Pregnancy> {
 
 /// The lists of a span, with levels as of `on`.
 pub fn lists(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     span: Span,
     on: Day,
     percent: i64,
@@ -105,7 +103,7 @@ pub fn lists(
         estimates: Vec::new(),
         no_result: Vec::new(),
         undetermined: Vec::new(),
-        nobodys: nobodys(snapshot, house)?,
+        nobodys: nobodys(house)?,
         confirm: rule_set.caution_of(Tells::Levels),
     };
     for facts in house.workers() {
@@ -119,7 +117,7 @@ pub fn lists(
         let ended = ended(facts, span, on);
         let conceived = ended.iter().map(|it| it.counts_from());
         needed.first = conceived.fold(needed.first, Ord::min);
-        let history = house.history(snapshot, facts.record, needed)?;
+        let history = house.history(facts.record, needed)?;
         let index = DoseIndex::build(&history)?;
         let is_above = |level: &LevelLine| {
             let most = percent.saturating_mul(PPM_A_PERCENT);
@@ -162,7 +160,10 @@ pub fn lists(
                 answer.undetermined.push(line(what, Some(raise.entry)));
             }
         }
-        for badge in snapshot.badges(Some(facts.record), span.first, span.last)? {
+        for badge in house
+            .snapshot
+            .badges(Some(facts.record), span.first, span.last)?
+        {
             let last = badge.changes.last();
             // One read on demand waits for no processor; once it is off, it waits for its read.
             let over = match badge.on_demand {
@@ -179,7 +180,7 @@ pub fn lists(
             }
         }
     }
-    for stored in snapshot.all::<Determination>()? {
+    for stored in house.snapshot.all::<Determination>()? {
         let it = stored.body;
         let facts = house.facts(it.worker.number())?;
         answer.estimates.push(ListLine {

@@ -3,7 +3,7 @@
 use super::register_badge::{badges, determinations};
 use super::register_table::{RegisterAnswer, by_key, table};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::equipment::category::{kept_sources, of_sources};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
@@ -14,18 +14,17 @@ use crate::source::{Nuclide, activity_on};
 /// The register under a noun: `worker`, `job`, `instrument`, `equipment`, `badge` or
 /// `determination`.
 pub fn register_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     noun: &str,
     on: Day,
 ) -> Result<RegisterAnswer, AnswerError> {
     match noun {
-        "worker" => workers(snapshot, house, on),
-        "job" => jobs(snapshot),
-        "instrument" => instruments(snapshot, house, on),
-        "badge" => badges(snapshot, house, on),
-        "determination" => determinations(snapshot, house),
-        _ => equipment(snapshot, house, on),
+        "worker" => workers(house, on),
+        "job" => jobs(house.snapshot),
+        "instrument" => instruments(house, on),
+        "badge" => badges(house, on),
+        "determination" => determinations(house),
+        _ => equipment(house, on),
     }
 }
 
@@ -33,10 +32,10 @@ fn day_text(day: Option<Day>) -> String {
     day.map(|day| day.to_string()).unwrap_or_default()
 }
 
-fn workers(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<RegisterAnswer, AnswerError> {
-    let mut roles = snapshot.all::<RoleChange>()?;
+fn workers(house: &OpenHouse<'_>, on: Day) -> Result<RegisterAnswer, AnswerError> {
+    let mut roles = house.snapshot.all::<RoleChange>()?;
     roles.sort_by_key(|it| (it.body.from, it.entry));
-    let rows = by_key(snapshot.all::<Worker>()?, |it| it.id.clone())
+    let rows = by_key(house.snapshot.all::<Worker>()?, |it| it.id.clone())
         .into_iter()
         .map(|it| {
             let role = roles
@@ -85,12 +84,8 @@ fn jobs(snapshot: &Snapshot<'_>) -> Result<RegisterAnswer, AnswerError> {
     Ok(table("job", &columns, rows, None))
 }
 
-fn instruments(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-) -> Result<RegisterAnswer, AnswerError> {
-    let rows = by_key(snapshot.all::<Instrument>()?, |it| it.id.clone())
+fn instruments(house: &OpenHouse<'_>, on: Day) -> Result<RegisterAnswer, AnswerError> {
+    let rows = by_key(house.snapshot.all::<Instrument>()?, |it| it.id.clone())
         .into_iter()
         .map(|it| {
             let last = [CheckType::Calibration, CheckType::Response]
@@ -133,16 +128,12 @@ fn instruments(
     Ok(table("instrument", &columns, rows, None))
 }
 
-fn equipment(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-) -> Result<RegisterAnswer, AnswerError> {
+fn equipment(house: &OpenHouse<'_>, on: Day) -> Result<RegisterAnswer, AnswerError> {
     let mut estimates = false;
     let has_categories = house.rule_set_on(on)?.has_categories();
     let kept = kept_sources(house, on);
     let mut rows = Vec::new();
-    for it in by_key(snapshot.all::<Equipment>()?, |it| it.id.clone()) {
+    for it in by_key(house.snapshot.all::<Equipment>()?, |it| it.id.clone()) {
         let source = source_text(&it.body, ActivityUnit::beside(house.unit()), on);
         estimates |= !source.is_empty();
         let state = match house.service.out_all_day(it.record, on) {

@@ -2,19 +2,16 @@
 
 use super::register_table::{RegisterAnswer, by_key, table};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::names::Names;
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, WearRow};
 use crate::record::{Body, Determination, Kind, RecordId, Scope, Sheet, Words};
 
 /// Badges in wear on a day, and those before it that have no result yet.
-pub(crate) fn badges(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-) -> Result<RegisterAnswer, AnswerError> {
-    let rows = snapshot
+pub(crate) fn badges(house: &OpenHouse<'_>, on: Day) -> Result<RegisterAnswer, AnswerError> {
+    let rows = house
+        .snapshot
         .wear_open_on(on)?
         .into_iter()
         .map(|it| {
@@ -61,18 +58,17 @@ fn state(wear: &WearRow) -> String {
 }
 
 /// Every determination, by day.
-pub(crate) fn determinations(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-) -> Result<RegisterAnswer, AnswerError> {
+pub(crate) fn determinations(house: &OpenHouse<'_>) -> Result<RegisterAnswer, AnswerError> {
     let unit = house.unit();
     let terms = house.terms();
-    let stored = by_key(snapshot.all::<Determination>()?, |it| it.on.to_string());
+    let stored = by_key(house.snapshot.all::<Determination>()?, |it| {
+        it.on.to_string()
+    });
     let mut rows = Vec::new();
     for it in stored {
         rows.push(vec![
             house.names.label(it.body.worker.number()),
-            about(snapshot, &house.names, &it.body.scope)?,
+            about(house.snapshot, &house.names, &it.body.scope)?,
             terms.short_of(it.body.quantity.word()).to_owned(),
             it.body.figure(unit),
             it.body.relation.word().to_owned(),

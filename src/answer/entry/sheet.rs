@@ -9,7 +9,7 @@ use super::as_it_stands::as_it_stands;
 use super::sheet_facts::{facts_of, findings_of_sheet};
 use super::sheets_of::sheets_of;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::view::{LevelLine, TotalView, level_lines, standing_day};
 use crate::answer::dose::private::{open_findings, open_levels};
 use crate::answer::review::findings::open_sheet_findings;
@@ -19,7 +19,7 @@ use crate::dose::account::Account;
 use crate::dose::checks::{level_findings, work_while_undetermined};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
-use crate::ledger::{Snapshot, Stored};
+use crate::ledger::Stored;
 use crate::record::{RecordId, Sheet};
 use crate::rule::{Finding, Quantity, Severity, Tells};
 
@@ -65,13 +65,12 @@ pub struct SheetsAnswer {
 
 /// What the sheets of these entries mean.
 pub fn after_sheets(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     entries: &[i64],
     today: Day,
 ) -> Result<SheetsAnswer, AnswerError> {
     let chosen: HashSet<i64> = entries.iter().copied().collect();
-    let sheets = sheets_of(snapshot, entries)?;
+    let sheets = sheets_of(house.snapshot, entries)?;
     let mut days: BTreeMap<RecordId, Span> = BTreeMap::new();
     let mut unknown_people = Vec::new();
     for sheet in &sheets {
@@ -93,20 +92,20 @@ pub fn after_sheets(
     }
     let mut findings = Vec::new();
     for sheet in &sheets {
-        let facts = facts_of(snapshot, house, sheet)?;
+        let facts = facts_of(house, sheet)?;
         findings.extend(findings_of_sheet(house, &sheet.body, &facts)?);
     }
-    let mut findings = open_sheet_findings(snapshot, findings)?;
+    let mut findings = open_sheet_findings(house.snapshot, findings)?;
     for finding in &mut findings {
-        as_it_stands(snapshot, house, finding, today)?;
+        as_it_stands(house, finding, today)?;
     }
     let mut people = Vec::new();
     for (worker, span) in days {
-        people.push(person_line(snapshot, house, worker, span, &chosen, today)?);
+        people.push(person_line(house, worker, span, &chosen, today)?);
     }
     people.sort_by(|a, b| a.worker.cmp(&b.worker));
     let findings = share_out(findings, &mut people);
-    let held = held(snapshot, house)?
+    let held = held(house)?
         .lines
         .into_iter()
         .filter(|it| chosen.contains(&it.entry));
@@ -122,8 +121,7 @@ pub fn after_sheets(
 }
 
 fn person_line(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
     span: Span,
     chosen: &HashSet<i64>,
@@ -141,11 +139,7 @@ fn person_line(
         first: span.first.min(year.first),
         last: on.max(span.last),
     };
-    let history = house.history(
-        snapshot,
-        worker,
-        house.span_needed(rule_set, facts, wide, on),
-    )?;
+    let history = house.history(worker, house.span_needed(rule_set, facts, wide, on))?;
     let mine: Vec<_> = history
         .shifts
         .iter()
@@ -176,9 +170,9 @@ fn person_line(
             .into_iter()
             .filter(|it| it.entries.iter().any(|at| chosen.contains(at))),
     );
-    let mut findings = open_sheet_findings(snapshot, found)?;
+    let mut findings = open_sheet_findings(house.snapshot, found)?;
     for finding in &mut findings {
-        as_it_stands(snapshot, house, finding, today)?;
+        as_it_stands(house, finding, today)?;
     }
     Ok(PersonLine {
         worker: facts.id.clone(),
@@ -212,8 +206,7 @@ fn share_out(findings: Vec<Finding>, people: &mut [PersonLine]) -> Vec<Finding> 
 /// ledger does not have them, so only what stands on the sheet itself is
 /// looked at.
 pub fn stops_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     sheets: &[Sheet],
     today: Day,
 ) -> Result<Vec<Finding>, AnswerError> {
@@ -227,10 +220,10 @@ pub fn stops_of(
             transcribed: sheet.paper.is_some(),
             body: sheet.clone(),
         };
-        let facts = facts_of(snapshot, house, &stored)?;
+        let facts = facts_of(house, &stored)?;
         let mut found = findings_of_sheet(house, sheet, &facts)?;
         for finding in &mut found {
-            as_it_stands(snapshot, house, finding, today)?;
+            as_it_stands(house, finding, today)?;
         }
         stops.extend(found.into_iter().filter(|it| it.severity == Severity::Stop));
     }

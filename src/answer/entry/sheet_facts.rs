@@ -4,7 +4,7 @@
 use super::sheet_figures::{figures_of, survey_distance};
 use super::sheet_start::{not_as_started, started_late};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::equipment::item_facts::{in_use_by, instrument, item, used};
 use crate::answer::status::qualified::{Paper, holds_paper};
 use crate::calendar::Day;
@@ -38,14 +38,13 @@ pub(crate) fn findings_of_sheet(
 
 /// The facts of one stored sheet.
 pub(crate) fn facts_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     stored: &Stored<Sheet>,
 ) -> Result<SheetFacts, AnswerError> {
     let sheet = &stored.body;
     let mut people = Vec::new();
     for (at, person) in sheet.people.iter().enumerate() {
-        people.push(person_of(snapshot, house, stored, person, at as i64 + 1)?);
+        people.push(person_of(house, stored, person, at as i64 + 1)?);
     }
     let job = sheet
         .job
@@ -54,12 +53,12 @@ pub(crate) fn facts_of(
     let equipment = sheet
         .equipment()
         .iter()
-        .map(|(_, it)| used(snapshot, house, it, sheet.day))
+        .map(|(_, it)| used(house, it, sheet.day))
         .collect::<Result<_, _>>()?;
     let meters = sheet
         .meter
         .iter()
-        .map(|it| instrument(snapshot, house, it, sheet.day))
+        .map(|it| instrument(house, it, sheet.day))
         .collect::<Result<_, _>>()?;
     let written = written_on(house, stored);
     Ok(SheetFacts {
@@ -82,13 +81,13 @@ pub(crate) fn facts_of(
             .as_deref()
             .and_then(|rate| DoseRate::parse_meter_rate(rate, None).ok()),
         storage_distance: survey_distance(sheet.storage_distance.as_deref()),
-        figures: figures_of(snapshot, house, stored)?,
+        figures: figures_of(house, stored)?,
         meters,
         at_start: false,
         meter_checked: sheet.meter_checked,
         meter_late: sheet.meter_late == Some(true),
-        started_late: started_late(snapshot, house, sheet)?,
-        not_as_started: not_as_started(snapshot, house, sheet)?,
+        started_late: started_late(house, sheet)?,
+        not_as_started: not_as_started(house, sheet)?,
         attested_by: sheet.attested_by.as_ref().map(|it| house.names.words(it)),
         written_on: written.0,
         clock_doubted: written.1,
@@ -141,8 +140,7 @@ fn written_on(house: &House, stored: &Stored<Sheet>) -> (Day, Option<(Option<Day
 }
 
 fn person_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     stored: &Stored<Sheet>,
     person: &Person,
     place: i64,
@@ -157,7 +155,7 @@ fn person_of(
             }
             continue;
         }
-        let mut worn = worn(snapshot, house, stored, &reference, reading)?;
+        let mut worn = worn(house, stored, &reference, reading)?;
         // The first part alone is recharged at the start of a shift.
         let of_it = person.readings.iter().find(|it| it.dosimeter == reference);
         worn.recharged = of_it.and_then(|it| it.recharged);
@@ -170,7 +168,7 @@ fn person_of(
         electronic || worn.readings.iter().any(|it| it.off_scale)
     });
     let on_demand = match person.worker.known() {
-        Some(worker) if may_send => snapshot.read_on_demand(worker.number(), day)?,
+        Some(worker) if may_send => house.snapshot.read_on_demand(worker.number(), day)?,
         _ => None,
     };
     let known = person
@@ -189,7 +187,7 @@ fn person_of(
         ratemeter: person
             .ratemeter
             .as_ref()
-            .map(|it| instrument(snapshot, house, it, day))
+            .map(|it| instrument(house, it, day))
             .transpose()?,
         alarm_tested: person.alarm_tested,
         late: person.late.clone(),
@@ -210,8 +208,7 @@ fn too_young_on(
 }
 
 fn worn(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     stored: &Stored<Sheet>,
     reference: &Ref<Dosimeter>,
     reading: Reading,
@@ -230,7 +227,7 @@ fn worn(
             start.count().saturating_mul(10) <= top
         });
     let last_end = match record {
-        Some(record) if !recharged => last_end(snapshot, stored, record)?,
+        Some(record) if !recharged => last_end(house.snapshot, stored, record)?,
         _ => None,
     };
     let response = record.and_then(|record| {

@@ -2,11 +2,11 @@
 //! source that it holds, the hours that it was out, the moment of writing.
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::strength::{Way, three_digits};
 use crate::calendar::{Day, LocalTime, TimeOfDay, parse_time};
 use crate::dose::checks::input::{Ahead, Away, Expected, Figures, Misplaced};
-use crate::ledger::{Snapshot, Stored, SurveyRow};
+use crate::ledger::{Stored, SurveyRow};
 use crate::quantity::{Activity, DoseRate, Length};
 use crate::record::{RecordId, Ref, Sheet};
 use crate::source::{Nuclide, activity_on};
@@ -22,8 +22,7 @@ const DAY_MINUTES: i64 = 24 * 60;
 
 /// The figures of one stored sheet.
 pub(crate) fn figures_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     stored: &Stored<Sheet>,
 ) -> Result<Figures, AnswerError> {
     let sheet = &stored.body;
@@ -33,7 +32,7 @@ pub(crate) fn figures_of(
         source_out_s: sheet.source_out_s,
         away: away(sheet),
         shift_minutes: between(&sheet.begins, &sheet.ends),
-        expected: expected(snapshot, house, sheet)?,
+        expected: expected(house, sheet)?,
         misplaced: misplaced(house, sheet),
         ahead: ahead(house, stored),
     })
@@ -64,11 +63,7 @@ fn away(sheet: &Sheet) -> Option<Away> {
 /// The middle of the last earlier surveys of the device, each brought to the sheet's day by the
 /// activities of the sources loaded then and now. Of an even number the lower of the two in the
 /// middle. One of another source whose activity is not on record tells nothing.
-fn expected(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    sheet: &Sheet,
-) -> Result<Option<Expected>, AnswerError> {
+fn expected(house: &OpenHouse<'_>, sheet: &Sheet) -> Result<Option<Expected>, AnswerError> {
     let device = sheet.device.as_ref().and_then(Ref::number);
     let (Some(device), true) = (device, sheet.storage_survey.is_some()) else {
         return Ok(None);
@@ -79,7 +74,7 @@ fn expected(
     };
     let named = sheet.source.as_ref().and_then(Ref::number);
     let now = loaded(house, device, named, sheet.day);
-    let rows = snapshot.surveys_of(device, (first, eve), SURVEYS)?;
+    let rows = house.snapshot.surveys_of(device, (first, eve), SURVEYS)?;
     let to_day = |row: &SurveyRow| {
         let read = DoseRate::parse_meter_rate(&row.read, None).ok()?;
         let then = loaded(house, device, row.source, row.day);

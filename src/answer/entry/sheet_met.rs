@@ -4,9 +4,8 @@
 use std::collections::HashSet;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
 use crate::record::{Sheet, ShiftName, ShiftStart};
 
 /// A sheet on file that another one meets.
@@ -50,16 +49,12 @@ pub struct Meeting<'a> {
 ///
 /// # Errors
 /// A ledger that fails.
-pub fn sheets_met(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    other: Meeting<'_>,
-) -> Result<Vec<Met>, AnswerError> {
+pub fn sheets_met(house: &OpenHouse<'_>, other: Meeting<'_>) -> Result<Vec<Met>, AnswerError> {
     let first = other.day.pred_opt().unwrap_or(other.day);
     let last = other.day.succ_opt().unwrap_or(other.day);
     let named: HashSet<String> = other.named.iter().map(|it| it.to_lowercase()).collect();
     let mut all = Vec::new();
-    for sheet in snapshot.sheets(first, last)? {
+    for sheet in house.snapshot.sheets(first, last)? {
         let body = &sheet.body;
         let device = body.device.as_ref().map(|it| house.names.words(it));
         let device = device.unwrap_or_default();
@@ -96,13 +91,9 @@ pub(crate) fn start_words(house: &House, start: &ShiftStart) -> String {
 ///
 /// # Errors
 /// A ledger that fails.
-pub fn starts_met(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    other: Meeting<'_>,
-) -> Result<Vec<Met>, AnswerError> {
+pub fn starts_met(house: &OpenHouse<'_>, other: Meeting<'_>) -> Result<Vec<Met>, AnswerError> {
     let mut all = Vec::new();
-    for it in snapshot.shift_starts(other.day, other.day)? {
+    for it in house.snapshot.shift_starts(other.day, other.day)? {
         let body = &it.body;
         let device = body.device.as_ref().map(|it| house.names.words(it));
         let same = device

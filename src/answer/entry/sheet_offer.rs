@@ -6,9 +6,9 @@ use std::collections::{HashMap, HashSet};
 use chrono::Timelike;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::{Day, TimeOfDay};
-use crate::ledger::{Instant, Snapshot, Stored};
+use crate::ledger::{Instant, Stored};
 use crate::record::{
     EquipmentType, InstrumentType, Person, RecordId, Ref, Role, Sheet, ShiftName, Work,
 };
@@ -103,14 +103,10 @@ pub struct SheetOffer {
 ///
 /// # Errors
 /// A ledger that fails.
-pub fn sheet_offer(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    now: Instant,
-) -> Result<SheetOffer, AnswerError> {
+pub fn sheet_offer(house: &OpenHouse<'_>, now: Instant) -> Result<SheetOffer, AnswerError> {
     let today = house.names.newest_day(now);
     let first = today.checked_sub_days(chrono::Days::new(DAYS_BACK));
-    let mut sheets = snapshot.sheets(first.unwrap_or(today), today)?;
+    let mut sheets = house.snapshot.sheets(first.unwrap_or(today), today)?;
     sheets.sort_by_key(|it| std::cmp::Reverse(it.entry));
     let used = Used::of(&sheets);
     Ok(SheetOffer {
@@ -320,15 +316,14 @@ pub fn offered(house: &House, name: &str) -> Option<Offered> {
 /// # Errors
 /// A ledger that fails.
 pub fn last_time_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: &str,
     now: Instant,
 ) -> Result<Option<LastTime>, AnswerError> {
     let record = house.names.find_worker(worker).map(|it| it.number());
     let today = house.names.newest_day(now);
     let first = today.checked_sub_days(chrono::Days::new(DAYS_BACK));
-    let mut sheets = snapshot.sheets(first.unwrap_or(today), today)?;
+    let mut sheets = house.snapshot.sheets(first.unwrap_or(today), today)?;
     sheets.sort_by_key(|it| std::cmp::Reverse(it.entry));
     let is_on = |it: &&Stored<Sheet>| it.body.people.iter().any(|it| it.worker.number() == record);
     let own = sheets.iter().find(is_on).or(sheets.first());
@@ -340,8 +335,7 @@ pub fn last_time_of(
 /// # Errors
 /// A ledger that fails.
 pub fn member_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: &str,
     now: Instant,
 ) -> Result<Option<Member>, AnswerError> {
@@ -350,7 +344,7 @@ pub fn member_of(
     };
     let today = house.names.newest_day(now);
     let first = today.checked_sub_days(chrono::Days::new(DAYS_BACK));
-    let mut sheets = snapshot.sheets(first.unwrap_or(today), today)?;
+    let mut sheets = house.snapshot.sheets(first.unwrap_or(today), today)?;
     sheets.sort_by_key(|it| std::cmp::Reverse(it.entry));
     let found = sheets.iter().flat_map(|it| &it.body.people);
     let mut found = found.filter(|it| it.worker.number() == Some(record));

@@ -5,9 +5,9 @@ use std::collections::HashSet;
 use super::sheet_met::start_words;
 use super::sheet_offer::{LastTime, last_time};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::parse_time;
-use crate::ledger::{Instant, Snapshot};
+use crate::ledger::Instant;
 use crate::record::{RecordId, Sheet, ShiftStart};
 
 /// A start whose sheet is not on file.
@@ -30,21 +30,17 @@ const DAYS: u64 = 2;
 ///
 /// # Errors
 /// A ledger that fails.
-pub fn open_starts(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    now: Instant,
-) -> Result<Vec<OpenStart>, AnswerError> {
+pub fn open_starts(house: &OpenHouse<'_>, now: Instant) -> Result<Vec<OpenStart>, AnswerError> {
     let last = house.names.newest_day(now);
     let first = last
         .checked_sub_days(chrono::Days::new(DAYS))
         .unwrap_or(last);
-    let sheets = snapshot.sheets(first, last)?;
+    let sheets = house.snapshot.sheets(first, last)?;
     let done: HashSet<RecordId> = sheets
         .iter()
         .filter_map(|it| it.body.shift_start.map(|it| it.number()))
         .collect();
-    let mut starts = snapshot.shift_starts(first, last)?;
+    let mut starts = house.snapshot.shift_starts(first, last)?;
     starts.retain(|it| !done.contains(&it.record));
     starts.sort_by_key(|it| std::cmp::Reverse(it.entry));
     let all = starts.into_iter().map(|it| OpenStart {
@@ -58,14 +54,13 @@ pub fn open_starts(
 
 /// Where a sheet says otherwise than the start that it refers to, and the entry of that.
 pub(crate) fn not_as_started(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     sheet: &Sheet,
 ) -> Result<Option<(Vec<String>, i64)>, AnswerError> {
     let Some(record) = sheet.shift_start else {
         return Ok(None);
     };
-    let Some(stored) = snapshot.one::<ShiftStart>(record.number())? else {
+    let Some(stored) = house.snapshot.one::<ShiftStart>(record.number())? else {
         return Ok(None);
     };
     let differs = differences(house, &stored.body, sheet);
@@ -75,14 +70,13 @@ pub(crate) fn not_as_started(
 /// When the start of a sheet was written, where that was surely after its first exposure, or after
 /// its end where it does not say when that was.
 pub(crate) fn started_late(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     sheet: &Sheet,
 ) -> Result<Option<String>, AnswerError> {
     let Some(record) = sheet.shift_start else {
         return Ok(None);
     };
-    let Some(stored) = snapshot.one::<ShiftStart>(record.number())? else {
+    let Some(stored) = house.snapshot.one::<ShiftStart>(record.number())? else {
         return Ok(None);
     };
     let written = house.written(stored.record, &stored.first_written_at);

@@ -5,11 +5,11 @@ use serde::Serialize;
 use super::due::due;
 use super::due_line::DueState;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::status::work_status::work_status;
 use crate::calendar::{Day, Instant};
 use crate::dose::work_status::read_due;
-use crate::ledger::{BadgeRow, Snapshot};
+use crate::ledger::BadgeRow;
 use crate::rule::Tells;
 
 /// What a line of the calendar is about.
@@ -57,8 +57,7 @@ pub struct CalendarAnswer {
 /// What is not in force on a day and what falls due in so many days after it. The
 /// qualifications are those of people who are monitored on that day.
 pub fn calendar(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     on: Day,
     within: u32,
     now: Instant,
@@ -71,14 +70,14 @@ pub fn calendar(
         ("instrument", Subject::Instrument),
         ("equipment", Subject::Equipment),
     ] {
-        let found = due(snapshot, house, noun, on, within)?;
+        let found = due(house, noun, on, within)?;
         out_of_service.extend(found.out_of_service);
         for it in found.lines {
             let day = it.due.filter(|_| it.state == DueState::InTime);
             add(&mut lines, day, subject, &it.what, it.item);
         }
     }
-    for person in work_status(snapshot, house, None, on, now)?.lines {
+    for person in work_status(house, None, on, now)?.lines {
         for duty in &person.duties {
             let soon = duty.until.is_some_and(|until| until <= last);
             if soon || !duty.in_force {
@@ -93,7 +92,7 @@ pub fn calendar(
             }
         }
     }
-    badges(snapshot, house, (on, last), &mut lines)?;
+    badges(house, (on, last), &mut lines)?;
     for line in &mut lines {
         line.items.sort();
         line.items.dedup();
@@ -131,15 +130,14 @@ fn add(
 
 /// Badges whose exchange or read comes, and those that are past it and not on their way.
 fn badges(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (on, last): (Day, Day),
     lines: &mut Vec<CalendarLine>,
 ) -> Result<(), AnswerError> {
     // A badge that nobody asked after for half a year is told by the findings.
     const BACK: chrono::Days = chrono::Days::new(183);
     let first = on.checked_sub_days(BACK).unwrap_or(on);
-    for badge in snapshot.badges(None, first, last)? {
+    for badge in house.snapshot.badges(None, first, last)? {
         let mine = badge.employer.is_none() && badge.changes.is_empty();
         let due = match badge.read_from() {
             Some(from) => read_due(house.rule_set_on(on)?, from, badge.last_day),

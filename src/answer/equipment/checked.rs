@@ -23,10 +23,7 @@ fn lacking(
     when: Occasion,
     counts: impl Fn(&Line) -> bool,
 ) -> Vec<String> {
-    let list = house
-        .maintenance
-        .list_of(it.list.number(), it.on)
-        .map(|it| &it.list);
+    let list = house.list_of(it);
     let kind = house
         .names
         .type_stored(it.item.number())

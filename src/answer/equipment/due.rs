@@ -7,10 +7,9 @@ use super::due_line::{DueLine, DueState};
 use super::item_facts::duties;
 use super::tracking;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::{Day, DueStatus};
 use crate::dose::checks::input::{Duty, LastCheck};
-use crate::ledger::Snapshot;
 use crate::record::{CheckType, EquipmentType, InstrumentType, RecordId};
 use crate::rule::{RuleSet, Tells};
 
@@ -40,8 +39,7 @@ impl DueAnswer {
 
 /// What falls due within so many days, and what is not in force now.
 pub fn due(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     noun: &str,
     on: Day,
     within: u32,
@@ -61,7 +59,7 @@ pub fn due(
             out_of_service.push(house.names.label(item));
             continue;
         }
-        lines.extend(lines_of(snapshot, house, item, on)?);
+        lines.extend(lines_of(house, item, on)?);
     }
     if noun == "equipment" {
         lines.extend(inventory(house, on)?);
@@ -82,17 +80,16 @@ pub fn due(
 
 /// The duties of one thing on a day.
 pub(crate) fn lines_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     item: RecordId,
     on: Day,
 ) -> Result<Vec<DueLine>, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
     let all = match house.names.instrument_body(item).map(|it| it.kind) {
         Some(kind) => vec![of_instrument(house, item, kind, on)],
-        None => duties(snapshot, house, item, on)?,
+        None => duties(house, item, on)?,
     };
-    let off_scale = off_scale_unchecked(snapshot, house, item, on)?;
+    let off_scale = off_scale_unchecked(house, item, on)?;
     let lines = all.iter();
     Ok(lines
         .filter_map(|duty| line(house, rule_set, item, (duty, off_scale), on))
@@ -131,8 +128,7 @@ const OFF_SCALE_BACK: u64 = 400;
 /// When a dosimeter last went off scale, where no check on or after that day shows that it still
 /// measures: until then it is not to be worn. The sheet's entry with it.
 pub(crate) fn off_scale_unchecked(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     item: RecordId,
     on: Day,
 ) -> Result<Option<(Day, i64)>, AnswerError> {
@@ -141,7 +137,9 @@ pub(crate) fn off_scale_unchecked(
         return Ok(None);
     }
     let first = on.checked_sub_days(chrono::Days::new(OFF_SCALE_BACK));
-    let readings = snapshot.readings_of_dosimeter(item, first.unwrap_or(on), on)?;
+    let readings = house
+        .snapshot
+        .readings_of_dosimeter(item, first.unwrap_or(on), on)?;
     let off = readings.iter().find(|(_, _, _, reading)| reading.off_scale);
     let Some((entry, day, _, _)) = off else {
         return Ok(None);

@@ -2,9 +2,8 @@
 
 use super::inactive_item::{InactiveFact, InactiveItem};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
 use crate::record::{RecordId, Words};
 use crate::rule::{CheckKey, ChecklistItem, Finding, INACTIVE, RuleSet, Severity};
 
@@ -25,14 +24,15 @@ fn items(house: &House, equipment: RecordId, on: Day) -> Vec<ChecklistItem> {
 
 /// The inactive items of an item, with what was measured up to a day.
 pub(crate) fn inactive_on(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     equipment: RecordId,
     on: Day,
 ) -> Result<Vec<InactiveItem>, AnswerError> {
     let mut all = Vec::new();
     for item in items(house, equipment, on) {
-        let lines = snapshot.lines_of_key(equipment, &item.key, Day::MIN)?;
+        let lines = house
+            .snapshot
+            .lines_of_key(equipment, &item.key, Day::MIN)?;
         let known = lines.into_iter().filter(|it| it.of.on <= on);
         let facts = known.filter_map(|line| {
             let by = line.of.worker.map(|worker| house.names.label(worker));

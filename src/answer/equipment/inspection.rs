@@ -8,10 +8,10 @@ use super::checked::{item_of, left_out, standing};
 use super::maintenance_findings::{of_defects, of_measurements, of_out_of_service};
 use super::tracking::INSPECTIONS;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::names::NoSuchName;
 use crate::calendar::{Day, Span};
-use crate::ledger::{InspectionRow, LineRow, Snapshot};
+use crate::ledger::{InspectionRow, LineRow};
 use crate::record::{Inspection, LineResult, Occasion, Ref, Sheet, SourceCheckType, Words};
 use crate::rule::{ChecklistItem, Finding, INACTIVE, Standing};
 
@@ -169,10 +169,7 @@ fn by_words(house: &House, row: &InspectionRow) -> String {
 
 /// Lines that say `not done`, and items that have no line at all.
 fn not_done(house: &House, it: &Inspection) -> Vec<String> {
-    let list = house
-        .maintenance
-        .list_of(it.list.number(), it.on)
-        .map(|it| &it.list);
+    let list = house.list_of(it);
     let is_inactive = |key: &str| {
         let item = list.and_then(|list| list.item(key));
         item.is_some_and(|item| house.item_on(it.item.number(), item, it.on).is_inactive())
@@ -207,12 +204,8 @@ fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {
 }
 
 /// The inspection of an entry.
-pub fn inspection_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    entry: i64,
-) -> Result<InspectionAnswer, AnswerError> {
-    let Some(crate::record::Body::Inspection(it)) = snapshot.body(entry)? else {
+pub fn inspection_of(house: &OpenHouse<'_>, entry: i64) -> Result<InspectionAnswer, AnswerError> {
+    let Some(crate::record::Body::Inspection(it)) = house.snapshot.body(entry)? else {
         return Err(NoSuchName {
             what: "inspection entry".to_owned(),
             name: entry.to_string(),
@@ -220,10 +213,7 @@ pub fn inspection_of(
         }
         .into());
     };
-    let list = house
-        .maintenance
-        .list_of(it.list.number(), it.on)
-        .map(|it| &it.list);
+    let list = house.list_of(&it);
     let lines = it
         .lines
         .iter()
@@ -266,8 +256,7 @@ fn standing_words(item: Option<&ChecklistItem>, value: Option<&str>) -> Option<&
 
 /// Inspections of a span, of one item or of all.
 pub fn inspections(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     item: Option<&str>,
     span: Span,
 ) -> Result<InspectionsAnswer, AnswerError> {
@@ -275,18 +264,22 @@ pub fn inspections(
         Some(id) => {
             let record = house.names.item(id)?;
             // A mating check counts for both items.
-            let mated = snapshot.mated_with(record.number(), span.first, span.last)?;
-            let mut rows = snapshot.inspections_of(record.number(), span.first, span.last)?;
+            let mated = house
+                .snapshot
+                .mated_with(record.number(), span.first, span.last)?;
+            let mut rows = house
+                .snapshot
+                .inspections_of(record.number(), span.first, span.last)?;
             rows.extend(mated.into_iter().map(|it| it.of));
             rows.sort_by(|a, b| (a.on, &a.at, a.entry).cmp(&(b.on, &b.at, b.entry)));
             rows.dedup_by_key(|it| it.entry);
             rows
         }
-        None => snapshot.inspections(span.first, span.last)?,
+        None => house.snapshot.inspections(span.first, span.last)?,
     };
     let mut lines = Vec::new();
     for row in rows {
-        if let Some(crate::record::Body::Inspection(it)) = snapshot.body(row.entry)? {
+        if let Some(crate::record::Body::Inspection(it)) = house.snapshot.body(row.entry)? {
             let mut line = line_of(house, row.entry, &it);
             line.by = by_words(house, &row);
             lines.push(line);
@@ -301,8 +294,7 @@ pub fn inspections(
 
 /// What inspections that were just written say.
 pub fn after_inspections(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     entries: &[i64],
 ) -> Result<AfterInspections, AnswerError> {
     let mut answer = AfterInspections {
@@ -312,20 +304,18 @@ pub fn after_inspections(
         cautions: Vec::new(),
     };
     for entry in entries {
-        let Some(crate::record::Body::Inspection(it)) = snapshot.body(*entry)? else {
+        let Some(crate::record::Body::Inspection(it)) = house.snapshot.body(*entry)? else {
             continue;
         };
         answer.inspections.push(line_of(house, *entry, &it));
-        let list = house
-            .maintenance
-            .list_of(it.list.number(), it.on)
-            .map(|it| &it.list);
+        let list = house.list_of(&it);
         let confirm = list.map(|it| it.confirm.clone()).unwrap_or_default();
         if !answer.cautions.contains(&confirm) {
             answer.cautions.push(confirm);
         }
         let rule_set = house.rule_set_on(it.on)?;
-        let lines: Vec<LineRow> = snapshot
+        let lines: Vec<LineRow> = house
+            .snapshot
             .lines_of(it.item.number(), it.on, it.on)?
             .into_iter()
             .filter(|line| line.of.entry == *entry)
@@ -373,8 +363,7 @@ fn warnings(house: &House, lines: &[LineRow]) -> Vec<String> {
 
 /// What an inspection of these items covers on a day.
 pub fn all_equipment(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     ids: &[String],
     when: Occasion,
     on: Day,
@@ -395,7 +384,9 @@ pub fn all_equipment(
             .collect();
         let mut last = HashMap::new();
         for item in items.iter().filter(|it| it.unit().is_some()) {
-            let lines = snapshot.lines_of_key(record.number(), &item.key, Day::MIN)?;
+            let lines = house
+                .snapshot
+                .lines_of_key(record.number(), &item.key, Day::MIN)?;
             let found = lines.into_iter().filter(|it| it.of.on <= on);
             if let Some(it) = found
                 .filter_map(|it| Some((it.value?, it.of.on)))

@@ -7,11 +7,10 @@ use super::category::of_item;
 use super::due::lines_of;
 use super::due_line::DueLine;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::service::{LifeLine, line};
 use crate::answer::dose::look_back::{LookBackLine, look_backs};
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
 use crate::quantity::ActivityUnit;
 use crate::record::{EquipmentType, InstalledPart, RecordId, ServicingType, Words};
 use crate::source::{Nuclide, activity_on};
@@ -127,12 +126,7 @@ pub struct ItemAnswer {
 }
 
 /// Everything of one thing, on a day.
-pub fn item_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    id: &str,
-    on: Day,
-) -> Result<ItemAnswer, AnswerError> {
+pub fn item_of(house: &OpenHouse<'_>, id: &str, on: Day) -> Result<ItemAnswer, AnswerError> {
     let item = house.names.item(id)?;
     let state = match house.service.out_of_service(item.number(), on) {
         Some(out) => format!("out of service since {} ({})", out.on, out.reason),
@@ -147,7 +141,7 @@ pub fn item_of(
             .unwrap_or_default(),
     };
     let checks = check_lines(house, item.number(), on);
-    let look_backs = look_backs(snapshot, house, item.number(), on)?;
+    let look_backs = look_backs(house, item.number(), on)?;
     Ok(ItemAnswer {
         id: house.names.label(item.number()),
         kind: house
@@ -160,11 +154,11 @@ pub fn item_of(
         state,
         source: source_line(house, item.number(), on),
         category: of_item(house, item.number(), on)?,
-        due: lines_of(snapshot, house, item.number(), on)?,
-        parts: parts(snapshot, house, item.number(), on)?,
+        due: lines_of(house, item.number(), on)?,
+        parts: parts(house, item.number(), on)?,
         checks,
         look_backs,
-        life: life(snapshot, house, item.number(), on)?,
+        life: life(house, item.number(), on)?,
         confirm: house.rule_set_on(on)?.confirm.clone(),
     })
 }
@@ -281,12 +275,7 @@ fn source_line(house: &House, item: RecordId, on: Day) -> Option<String> {
     }
 }
 
-fn parts(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    item: RecordId,
-    on: Day,
-) -> Result<Vec<PartLine>, AnswerError> {
+fn parts(house: &OpenHouse<'_>, item: RecordId, on: Day) -> Result<Vec<PartLine>, AnswerError> {
     let all = house.maintenance.parts_of(item);
     let mut lines = Vec::new();
     for (at, part) in all.iter().enumerate() {
@@ -302,7 +291,7 @@ fn parts(
             .filter(|until| *until <= on);
         // The day of the exchange is the new part's: at least so many, for each of them.
         let last = until.map_or(Some(on), |it| it.pred_opt()).unwrap_or(on);
-        let uses = snapshot.uses_of(item, body.installed_on, last)?;
+        let uses = house.snapshot.uses_of(item, body.installed_on, last)?;
         lines.push(PartLine {
             component: body.component.clone(),
             installed_on: body.installed_on,
@@ -323,12 +312,7 @@ fn figures(part: &InstalledPart) -> Option<String> {
     Some(format!("{line}: new {nominal}, limit {limit}"))
 }
 
-fn life(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    item: RecordId,
-    on: Day,
-) -> Result<Vec<LifeLine>, AnswerError> {
+fn life(house: &OpenHouse<'_>, item: RecordId, on: Day) -> Result<Vec<LifeLine>, AnswerError> {
     let mut lines = house.service.life_of(item);
     for it in house.maintenance.servicings_of(item) {
         let what = match it.body.kind {
@@ -355,7 +339,7 @@ fn life(
             lines.push(line(it.body.on, what, &it.body.by, it.entry));
         }
     }
-    for it in snapshot.inspections_of(item, Day::MIN, on)? {
+    for it in house.snapshot.inspections_of(item, Day::MIN, on)? {
         // Daily checks by the hundred would hide the rest: `inspect list` has them.
         if it.occasion != crate::record::Occasion::Daily {
             let by = it.worker.map(|worker| house.names.label(worker));
@@ -364,7 +348,7 @@ fn life(
             lines.push(line(it.on, what, &by, it.entry));
         }
     }
-    if let Some(it) = snapshot.mated_with(item, Day::MIN, on)?.pop() {
+    if let Some(it) = house.snapshot.mated_with(item, Day::MIN, on)?.pop() {
         let by = it.of.worker.map(|worker| house.names.label(worker));
         let by = by.or(it.of.inspected).unwrap_or_default();
         let with = house.names.label(it.of.item);

@@ -2,10 +2,10 @@
 
 use super::checked::{left_out, not_inspected};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Maintenance};
-use crate::ledger::{InspectionRow, Snapshot};
+use crate::ledger::InspectionRow;
 use crate::quantity::Activity;
 use crate::record::{
     Body, CheckType, EquipmentType, Inspection, InstrumentType, LeakPart, Occasion, RecordId, Ref,
@@ -46,18 +46,13 @@ pub(crate) fn item<T>(house: &House, it: &Ref<T>, day: Day) -> Item {
 }
 
 /// An item of equipment or a meter that was used, with its whole inspection and maintenance.
-pub(crate) fn used<T>(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    it: &Ref<T>,
-    day: Day,
-) -> Result<Item, AnswerError> {
+pub(crate) fn used<T>(house: &OpenHouse<'_>, it: &Ref<T>, day: Day) -> Result<Item, AnswerError> {
     let mut item = item(house, it, day);
     let Some(record) = it.number() else {
         return Ok(item);
     };
-    item.maintenance.duties = duties(snapshot, house, record, day)?;
-    item.maintenance.daily = daily(snapshot, house, record, day)?;
+    item.maintenance.duties = duties(house, record, day)?;
+    item.maintenance.daily = daily(house, record, day)?;
     item.maintenance.defect = house
         .maintenance
         .open_defects(record, day)
@@ -76,8 +71,7 @@ pub(crate) fn used<T>(
 
 /// An instrument with its calibration.
 pub(crate) fn instrument<T>(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Ref<T>,
     day: Day,
 ) -> Result<input::Instrument, AnswerError> {
@@ -91,7 +85,7 @@ pub(crate) fn instrument<T>(
         .and_then(|record| house.names.instrument_body(record));
     // The alarm check of a ratemeter stands on the sheet itself.
     let item = match of.map(|it| it.kind) {
-        Some(InstrumentType::Meter) => used(snapshot, house, it, day)?,
+        Some(InstrumentType::Meter) => used(house, it, day)?,
         _ => item(house, it, day),
     };
     Ok(input::Instrument { item, calibrated })
@@ -100,8 +94,7 @@ pub(crate) fn instrument<T>(
 /// What is to be done to an item of equipment from time to time, with when it was last
 /// done on or before a day.
 pub(crate) fn duties(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     record: RecordId,
     day: Day,
 ) -> Result<Vec<Duty>, AnswerError> {
@@ -126,7 +119,7 @@ pub(crate) fn duties(
         duties.push(leak("shield-leak-test", what, LeakPart::Tube));
     }
     if is_asked(house, record, Occasion::Quarterly, day) {
-        let last = last_periodic(snapshot, house, record, day)?;
+        let last = last_periodic(house, record, day)?;
         duties.push(Duty {
             key: "equipment-inspection",
             what: "periodic inspection",
@@ -144,15 +137,14 @@ pub(crate) fn duties(
 /// were it `not done`: an inspection of two items is no periodic inspection. What arrives is
 /// inspected on receipt: the first period runs from then.
 pub(crate) fn last_periodic(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     record: RecordId,
     day: Day,
 ) -> Result<Option<InspectionRow>, AnswerError> {
     let mut last: Option<InspectionRow> = None;
     for occasion in [Occasion::Quarterly, Occasion::Receipt] {
-        for row in snapshot.inspections_for(record, occasion, day)? {
-            let whole = match snapshot.body(row.entry)? {
+        for row in house.snapshot.inspections_for(record, occasion, day)? {
+            let whole = match house.snapshot.body(row.entry)? {
                 Some(Body::Inspection(it)) => left_out(house, &it).is_empty(),
                 _ => false,
             };
@@ -186,16 +178,11 @@ pub(crate) fn is_asked(house: &House, record: RecordId, when: Occasion, day: Day
         .is_some_and(|it| it.list.items_for(kind, when.stored()).next().is_some())
 }
 
-fn daily(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    record: RecordId,
-    day: Day,
-) -> Result<Daily, AnswerError> {
+fn daily(house: &OpenHouse<'_>, record: RecordId, day: Day) -> Result<Daily, AnswerError> {
     if !is_asked(house, record, Occasion::Daily, day) {
         return Ok(Daily::NotAsked);
     }
-    let inspected = inspections_of_day(snapshot, house, record, day)?;
+    let inspected = inspections_of_day(house, record, day)?;
     // The earliest that counts.
     let first = inspected.iter().find(|it| it.why_not.is_none());
     Ok(match (first, inspected.first()) {
@@ -236,14 +223,13 @@ impl PastInspection {
 /// for another occasion where it found out about each item that the day asks for, and says its
 /// hour, which alone can tell that it came before the use.
 pub(crate) fn inspections_of_day(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     record: RecordId,
     day: Day,
 ) -> Result<Vec<PastInspection>, AnswerError> {
     let mut inspections = Vec::new();
-    for row in snapshot.inspections_of(record, day, day)? {
-        let why_not = why_not_days(snapshot, house, &row)?;
+    for row in house.snapshot.inspections_of(record, day, day)? {
+        let why_not = why_not_days(house, &row)?;
         inspections.push(PastInspection { row, why_not });
     }
     Ok(inspections)
@@ -251,22 +237,17 @@ pub(crate) fn inspections_of_day(
 
 /// Whether an inspection is the check of its day.
 pub(crate) fn is_days_check(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     row: &InspectionRow,
 ) -> Result<bool, AnswerError> {
-    Ok(why_not_days(snapshot, house, row)?.is_none())
+    Ok(why_not_days(house, row)?.is_none())
 }
 
-fn why_not_days(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    row: &InspectionRow,
-) -> Result<Option<String>, AnswerError> {
+fn why_not_days(house: &OpenHouse<'_>, row: &InspectionRow) -> Result<Option<String>, AnswerError> {
     if row.occasion == Occasion::Daily {
         return Ok(None);
     }
-    Ok(match snapshot.body(row.entry)? {
+    Ok(match house.snapshot.body(row.entry)? {
         Some(Body::Inspection(it)) => not_whole(house, &it),
         _ => None,
     })

@@ -7,7 +7,7 @@ use super::item_facts::leak_limit;
 use super::tracking;
 use super::wear_findings::wear_findings;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::look_back::of_look_backs;
 use crate::answer::dose::unseen::unseen_of;
 use crate::calendar::{Day, Span};
@@ -180,15 +180,14 @@ pub(crate) fn stops_of_equipment(
 
 /// Everything of a span: measures of its days, and what stands on `on`.
 pub(crate) fn maintenance_findings(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     span: Span,
     on: Day,
 ) -> Result<Vec<Finding>, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
     let mut found = Vec::new();
-    let lines = snapshot.measurements_between(span.first, span.last)?;
-    let newest = newest_measurements(snapshot, on)?;
+    let lines = house.snapshot.measurements_between(span.first, span.last)?;
+    let newest = newest_measurements(house.snapshot, on)?;
     found.extend(of_measurements(house, rule_set, (&lines, &newest), on));
     for item in house.names.items() {
         found.extend(of_defects(house, rule_set, item, on));
@@ -196,9 +195,9 @@ pub(crate) fn maintenance_findings(
     }
     found.extend(of_inventories(house, rule_set, (span, on)));
     found.extend(tracking::findings(house, (span, on))?);
-    found.extend(wear_findings(snapshot, house, rule_set, (span, on))?);
+    found.extend(wear_findings(house, rule_set, (span, on))?);
     found.extend(of_gaps(house, rule_set, (span, on)));
-    found.extend(of_look_backs(snapshot, house, rule_set, (span, on))?);
+    found.extend(of_look_backs(house, rule_set, (span, on))?);
     Ok(found)
 }
 

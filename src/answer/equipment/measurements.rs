@@ -4,9 +4,9 @@ use std::collections::HashMap;
 
 use super::item_facts::last_periodic;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::calendar::Day;
-use crate::ledger::{LineRow, Snapshot, UseRow};
+use crate::ledger::{LineRow, UseRow};
 use crate::quantity::Amount;
 use crate::record::{RecordId, Words};
 use crate::rule::{ChecklistItem, ItemMeasurement, is_wear};
@@ -80,8 +80,7 @@ pub(crate) fn cycles_before(uses: &[UseRow], day: Day) -> i64 {
 
 /// Every measured item of an item of equipment, as known on a day.
 pub(crate) fn measurements_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     equipment: RecordId,
     uses: &[UseRow],
     on: Day,
@@ -105,12 +104,12 @@ pub(crate) fn measurements_of(
         return Ok(Vec::new());
     }
     let mut by_key: HashMap<String, Vec<LineRow>> = HashMap::new();
-    for line in snapshot.lines_of(equipment, Day::MIN, on)? {
+    for line in house.snapshot.lines_of(equipment, Day::MIN, on)? {
         if line.of.item == equipment && line.value.is_some() {
             by_key.entry(line.line.clone()).or_default().push(line);
         }
     }
-    let next_inspection = next_inspection(snapshot, house, equipment, on)?;
+    let next_inspection = next_inspection(house, equipment, on)?;
     let (cycles, pace) = pace(uses, on);
     let mut all = Vec::new();
     for item in items {
@@ -161,13 +160,12 @@ fn point(line: &LineRow, measurement: &ItemMeasurement, uses: &[UseRow]) -> Opti
 
 /// When the next periodic inspection of an item falls due.
 fn next_inspection(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     equipment: RecordId,
     on: Day,
 ) -> Result<Option<Day>, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
-    let last = last_periodic(snapshot, house, equipment, on)?;
+    let last = last_periodic(house, equipment, on)?;
     let rule = rule_set.interval("equipment-inspection");
     Ok(rule
         .zip(last)

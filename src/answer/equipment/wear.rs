@@ -7,9 +7,8 @@ use super::inactive_item::InactiveItem;
 use super::measurements::{Measurements, measurements_of};
 use super::wear_peers::{foreseeable, measurements_beside, pool};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
 use crate::record::Words;
 use crate::wear::forecast::Forecast;
 use crate::wear::foreseen::Foreseeable;
@@ -153,16 +152,16 @@ fn wear_line(house: &House, it: &Measurements, on: Day) -> Option<WearLine> {
 }
 
 /// The wear of every item in service that is measured, the most pressing first.
-pub fn wear_list(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<WearList, AnswerError> {
+pub fn wear_list(house: &OpenHouse<'_>, on: Day) -> Result<WearList, AnswerError> {
     let (mut all, mut inactive) = (Vec::new(), Vec::new());
-    let uses = snapshot.uses_by_item(on)?;
+    let uses = house.snapshot.uses_by_item(on)?;
     for item in house.names.items() {
         if house.names.in_service(item).is_some_and(|from| from > on) {
             continue;
         }
         let mine = uses.get(&item).map(Vec::as_slice).unwrap_or_default();
-        all.extend(measurements_of(snapshot, house, item, mine, on)?);
-        inactive.extend(inactive_on(snapshot, house, item, on)?);
+        all.extend(measurements_of(house, item, mine, on)?);
+        inactive.extend(inactive_on(house, item, on)?);
     }
     pool(&mut all, on);
     let wearing = all.iter().filter(|it| it.wears());
@@ -192,19 +191,14 @@ pub(crate) fn confirm(house: &House, on: Day) -> String {
 }
 
 /// The wear of one item of equipment, part after part.
-pub fn wear_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    id: &str,
-    on: Day,
-) -> Result<WearAnswer, AnswerError> {
+pub fn wear_of(house: &OpenHouse<'_>, id: &str, on: Day) -> Result<WearAnswer, AnswerError> {
     let equipment = house.names.equipment(id)?;
     if house.checklist_on(on).is_none() {
         return Err(AnswerError::NoChecklist { day: on });
     }
     let mut items = Vec::new();
-    let uses = snapshot.uses_by_item(on)?;
-    let all = measurements_beside(snapshot, house, equipment.number(), &uses, on)?;
+    let uses = house.snapshot.uses_by_item(on)?;
+    let all = measurements_beside(house, equipment.number(), &uses, on)?;
     for it in all.into_iter().filter(Measurements::wears) {
         let Some(now) = wear_line(house, &it, on) else {
             continue;
@@ -241,7 +235,7 @@ pub fn wear_of(
         equipment: house.names.label(equipment.number()),
         on,
         items,
-        inactive: inactive_on(snapshot, house, equipment.number(), on)?,
+        inactive: inactive_on(house, equipment.number(), on)?,
         confirm: confirm(house, on),
     })
 }

@@ -5,9 +5,8 @@ use super::measurements::Measurements;
 use super::wear::confirm;
 use super::wear_peers::measurements_beside;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
 use crate::rule::{ChecklistItem, ItemMeasurement};
 use crate::wear::forecast::Forecast;
 use crate::wear::series::{Others, Series};
@@ -38,22 +37,21 @@ pub struct WearDrawing {
 /// The drawing of one checklist item of one item of equipment; without a key the item that has the
 /// most measures.
 pub fn wear_drawing(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     id: &str,
     key: Option<&str>,
     on: Day,
 ) -> Result<WearDrawing, AnswerError> {
     let equipment = house.names.equipment(id)?;
-    let uses = snapshot.uses_by_item(on)?;
-    let mut all = measurements_beside(snapshot, house, equipment.number(), &uses, on)?;
+    let uses = house.snapshot.uses_by_item(on)?;
+    let mut all = measurements_beside(house, equipment.number(), &uses, on)?;
     all.retain(Measurements::wears);
     let keys: Vec<String> = all.iter().map(|it| it.item.key.clone()).collect();
     let found = match key {
         Some(key) => all.into_iter().find(|it| it.item.key == key),
         None => all.into_iter().max_by_key(|it| it.lines.len()),
     };
-    let waits = inactive_on(snapshot, house, equipment.number(), on)?.into_iter();
+    let waits = inactive_on(house, equipment.number(), on)?.into_iter();
     let mut waits = waits.filter(|it| key.is_none_or(|key| it.line == key));
     if let (None, Some(it)) = (&found, waits.next()) {
         return Err(AnswerError::Inactive(Box::new(it)));

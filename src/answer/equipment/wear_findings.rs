@@ -5,9 +5,8 @@ use super::inactive::inactive_findings;
 use super::measurements::{Measurements, measurements_of};
 use super::wear_peers::pool;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::{Day, Span};
-use crate::ledger::Snapshot;
 use crate::quantity::Amount;
 use crate::record::Words;
 use crate::rule::{CheckKey, Finding, RuleSet, Severity};
@@ -16,26 +15,25 @@ use crate::wear::signal::{Coverage, Measured, never_measured, same_figure};
 
 /// The signals of a span, and what heads for its limit on a day.
 pub(crate) fn wear_findings(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     rule_set: &RuleSet,
     (span, on): (Span, Day),
 ) -> Result<Vec<Finding>, AnswerError> {
     if house.checklist_on(on).is_none() {
         return Ok(Vec::new());
     }
-    let uses = snapshot.uses_by_item(on)?;
+    let uses = house.snapshot.uses_by_item(on)?;
     let mut all = Vec::new();
     for item in house.names.items() {
         let mine = uses.get(&item).map(Vec::as_slice).unwrap_or_default();
-        all.extend(measurements_of(snapshot, house, item, mine, on)?);
+        all.extend(measurements_of(house, item, mine, on)?);
     }
     pool(&mut all, on);
     let mut found = inactive_findings(house, rule_set, on);
     for it in &all {
         found.extend(heading(house, rule_set, it, on));
         found.extend(repeated(house, rule_set, it, &all, span));
-        found.extend(unmeasured(snapshot, house, rule_set, it, (span, on))?);
+        found.extend(unmeasured(house, rule_set, it, (span, on))?);
     }
     Ok(found)
 }
@@ -149,8 +147,7 @@ fn chance(chance: f64) -> String {
 
 /// An item that asks for a measure and never got one on the part that is there.
 fn unmeasured(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     rule_set: &RuleSet,
     it: &Measurements,
     (span, on): (Span, Day),
@@ -160,7 +157,8 @@ fn unmeasured(
         return Ok(None);
     }
     let since = it.now().and_then(|part| part.installed).map(|it| it.day);
-    let inspections: Vec<(i64, Day)> = snapshot
+    let inspections: Vec<(i64, Day)> = house
+        .snapshot
         .inspections_of(it.equipment, since.unwrap_or(Day::MIN), on)?
         .into_iter()
         .filter(|row| it.item.is_for(row.occasion.stored()))

@@ -4,9 +4,9 @@ use std::collections::HashMap;
 
 use super::measurements::{Measurements, measurements_of};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::Day;
-use crate::ledger::{Snapshot, UseRow};
+use crate::ledger::UseRow;
 use crate::record::RecordId;
 use crate::wear::foreseen::Foreseeable;
 use crate::wear::series::{Others, Series};
@@ -34,14 +34,13 @@ pub(crate) fn pool(all: &mut [Measurements], on: Day) {
 
 /// The measured items of one item, with the parts of the other items of its kind.
 pub(crate) fn measurements_beside(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     equipment: RecordId,
     uses: &Uses,
     on: Day,
 ) -> Result<Vec<Measurements>, AnswerError> {
     let rows = |it| uses.get(&it).map(Vec::as_slice).unwrap_or_default();
-    let mut mine = measurements_of(snapshot, house, equipment, rows(equipment), on)?;
+    let mut mine = measurements_of(house, equipment, rows(equipment), on)?;
     if !mine.iter().any(Measurements::wears) {
         return Ok(mine);
     }
@@ -51,7 +50,7 @@ pub(crate) fn measurements_beside(
         if other == equipment || house.names.type_word(other) != kind {
             continue;
         }
-        for it in measurements_of(snapshot, house, other, rows(other), on)? {
+        for it in measurements_of(house, other, rows(other), on)? {
             parts.entry(it.item.key).or_default().extend(it.series);
         }
     }

@@ -1,7 +1,7 @@
 //! What is known of an event: its happenings and its moments, the earliest and the latest.
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::names::NoSuchName;
 use crate::answer::context::near::near;
 use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
@@ -107,28 +107,26 @@ fn latest(occurred: &When, discovered: &When, written: Instant) -> Instant {
 
 /// From when to when an event may have occurred, for whatever asks before or after.
 pub(crate) fn occurred_at(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Stored<Event>,
 ) -> Result<(Instant, Instant), LedgerError> {
     let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
     let occurred = when(it.entry, &it.body.occurred, zone)?;
     let discovered = when(it.entry, &it.body.discovered, zone)?;
-    let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
+    let written = moment(it.entry, &house.snapshot.entry(it.entry)?.written_at)?;
     let (first, _) = earliest(&occurred, &discovered, written);
     Ok((first, latest(&occurred, &discovered, written).max(first)))
 }
 
 /// When an event was discovered: of a moment that is not known the earliest that is possible.
 pub(crate) fn discovered_at(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Stored<Event>,
 ) -> Result<Instant, LedgerError> {
     let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
     let occurred = when(it.entry, &it.body.occurred, zone)?;
     let discovered = when(it.entry, &it.body.discovered, zone)?;
-    let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
+    let written = moment(it.entry, &house.snapshot.entry(it.entry)?.written_at)?;
     Ok(earliest(&occurred, &discovered, written).1)
 }
 
@@ -148,30 +146,26 @@ impl Happened {
         house.names.job_body(self.body.job?.number())
     }
 
-    fn load(
-        snapshot: &Snapshot<'_>,
-        house: &House,
-        it: Stored<Event>,
-    ) -> Result<Happened, AnswerError> {
+    fn load(house: &OpenHouse<'_>, it: Stored<Event>) -> Result<Happened, AnswerError> {
         let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
         let record = it.record;
         // Of two at one moment the later written comes later.
         let at = |entry: i64, text: &str| moment(entry, text).map(|at| (at, entry));
-        let mut notes = of_event(snapshot, record, |it: &EventNote| it.event.number())?;
+        let mut notes = of_event(house.snapshot, record, |it: &EventNote| it.event.number())?;
         notes.sort_by_cached_key(|it| {
             let when = when(it.entry, &it.body.at, zone).ok();
             (when.and_then(|it| it.earliest), it.entry)
         });
-        let mut causes = of_event(snapshot, record, |it: &EventCause| it.event.number())?;
+        let mut causes = of_event(house.snapshot, record, |it: &EventCause| it.event.number())?;
         causes.sort_by_cached_key(|it| at(it.entry, &it.body.known_at).ok());
-        let mut answers = of_event(snapshot, record, |it: &DutyAnswer| it.event.number())?;
+        let mut answers = of_event(house.snapshot, record, |it: &DutyAnswer| it.event.number())?;
         answers.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
-        let mut done = of_event(snapshot, record, |it: &DutyDone| it.event.number())?;
+        let mut done = of_event(house.snapshot, record, |it: &DutyDone| it.event.number())?;
         done.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
         let occurred_when = when(it.entry, &it.body.occurred, zone)?;
         let discovered_when = when(it.entry, &it.body.discovered, zone)?;
-        let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
-        let kind_entry = kind_entry(snapshot, &it)?;
+        let written = moment(it.entry, &house.snapshot.entry(it.entry)?.written_at)?;
+        let kind_entry = kind_entry(house.snapshot, &it)?;
         let (occurred, discovered) = earliest(&occurred_when, &discovered_when, written);
         Ok(Happened {
             record,
@@ -182,16 +176,18 @@ impl Happened {
             occurred_by: latest(&occurred_when, &discovered_when, written),
             discovered_when,
             discovered,
-            happenings: of_event(snapshot, record, |it: &EventHappening| it.event.number())?,
+            happenings: of_event(house.snapshot, record, |it: &EventHappening| {
+                it.event.number()
+            })?,
             zone,
             notes,
             causes,
-            actions: of_event(snapshot, record, |it: &EventAction| it.event.number())?,
-            links: of_event(snapshot, record, |it: &EventLink| it.event.number())?,
+            actions: of_event(house.snapshot, record, |it: &EventAction| it.event.number())?,
+            links: of_event(house.snapshot, record, |it: &EventLink| it.event.number())?,
             answers,
             done,
-            conclusions: of_event(snapshot, record, |it: &Conclusion| it.event.number())?,
-            end: of_event(snapshot, record, |it: &EventEnd| it.event.number())?.pop(),
+            conclusions: of_event(house.snapshot, record, |it: &Conclusion| it.event.number())?,
+            end: of_event(house.snapshot, record, |it: &EventEnd| it.event.number())?.pop(),
             body: it.body,
         })
     }
@@ -286,14 +282,11 @@ pub fn kind_of(rule_set: &RuleSet, word: &str) -> Option<EventKind> {
 }
 
 /// Every event with what was learned of it, by when it occurred.
-pub(crate) fn all_happened(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-) -> Result<Vec<Happened>, AnswerError> {
-    let events = snapshot.all::<Event>()?;
+pub(crate) fn all_happened(house: &OpenHouse<'_>) -> Result<Vec<Happened>, AnswerError> {
+    let events = house.snapshot.all::<Event>()?;
     let mut all = events
         .into_iter()
-        .map(|it| Happened::load(snapshot, house, it))
+        .map(|it| Happened::load(house, it))
         .collect::<Result<Vec<_>, _>>()?;
     all.sort_by_key(|it| (it.occurred, it.record));
     Ok(all)
@@ -303,18 +296,14 @@ pub(crate) fn all_happened(
 ///
 /// # Errors
 /// A name that leads nowhere.
-pub fn happened(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    name: &str,
-) -> Result<Happened, AnswerError> {
-    let mut events = snapshot.all::<Event>()?;
+pub fn happened(house: &OpenHouse<'_>, name: &str) -> Result<Happened, AnswerError> {
+    let mut events = house.snapshot.all::<Event>()?;
     let found = events
         .iter()
         .position(|it| it.body.name.eq_ignore_ascii_case(name.trim()));
     match found {
-        Some(at) => Happened::load(snapshot, house, events.swap_remove(at)),
-        None => Err(no_event(snapshot, name, &events)?),
+        Some(at) => Happened::load(house, events.swap_remove(at)),
+        None => Err(no_event(house.snapshot, name, &events)?),
     }
 }
 

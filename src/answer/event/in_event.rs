@@ -8,14 +8,13 @@ use super::happened::{Happened, all_happened};
 use super::notification_facts::{facts, parts};
 use super::person::{end_of, moment};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::{AllParts, House};
+use crate::answer::context::load::{AllParts, House, OpenHouse};
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::input::{History, Shift};
 use crate::dose::shift::shown;
 use crate::dose::work_status::{
     InEvent, OverShiftLevel, Settling, beside_question, dose_stops, stops,
 };
-use crate::ledger::Snapshot;
 use crate::notification::{Known, fact};
 use crate::quantity::Dose;
 use crate::record::{InstrumentType, RecordId};
@@ -44,13 +43,13 @@ fn answered(it: &Happened, question: &str, at: Instant) -> Option<bool> {
 
 impl InEvents {
     /// The events that had occurred by a day, by what was answered up to its end.
-    pub fn load(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<InEvents, AnswerError> {
+    pub fn load(house: &OpenHouse<'_>, on: Day) -> Result<InEvents, AnswerError> {
         let mut all = InEvents {
             parts: HashMap::new(),
             questions: Vec::new(),
         };
         let at = end_of(house, on);
-        for it in all_happened(snapshot, house)? {
+        for it in all_happened(house)? {
             if it.day() > on {
                 continue;
             }
@@ -74,7 +73,7 @@ impl InEvents {
                     said_yes: answer == Some(true),
                 });
             }
-            for part in parts(snapshot, house, &it)? {
+            for part in parts(house, &it)? {
                 let Some(worker) = part.worker else {
                     continue;
                 };
@@ -114,14 +113,13 @@ impl InEvents {
 /// What stops one person on a day until a dose is known: off-scale, above the shift level, an
 /// event, a badge that is gone.
 pub(crate) fn stops_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     rule_set: &RuleSet,
     (worker, needed): (RecordId, Span),
     on: Day,
 ) -> Result<Vec<Finding>, AnswerError> {
-    let events = InEvents::load(snapshot, house, on)?;
-    let history = house.history(snapshot, worker, events.reach(worker, needed))?;
+    let events = InEvents::load(house, on)?;
+    let history = house.history(worker, events.reach(worker, needed))?;
     let over = over_shift_level(house, rule_set, &history)?;
     let found = dose_stops(&history, (events.of(worker), &over), rule_set, on)?;
     Ok(found.into_iter().map(|it| it.finding).collect())
@@ -132,13 +130,12 @@ pub(crate) fn stops_of(
 /// # Errors
 /// A ledger that fails.
 pub fn kept_in(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     event: &str,
     now: Instant,
 ) -> Result<Vec<String>, AnswerError> {
     let on = house.today(now);
-    let events = InEvents::load(snapshot, house, on)?;
+    let events = InEvents::load(house, on)?;
     let mut kept = Vec::new();
     for facts in house.workers() {
         let mut mine = events.of(facts.record).iter();
@@ -150,7 +147,7 @@ pub fn kept_in(
             last: on,
         };
         let needed = events.reach(facts.record, of_day);
-        let history = house.history(snapshot, facts.record, needed)?;
+        let history = house.history(facts.record, needed)?;
         if !Settling::of(&history)?.open_in(mine).is_empty() {
             kept.push(facts.id.clone());
         }
@@ -161,14 +158,13 @@ pub fn kept_in(
 /// The same of everybody at the end of a span, and the questions about lens and extremities in its
 /// events.
 pub(crate) fn stops_of_all(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (span, on): (Span, Day),
     histories: Option<&HashMap<RecordId, History>>,
 ) -> Result<Vec<Finding>, AnswerError> {
     let on = on.min(span.last);
     let rule_set = house.rule_set_on(on)?;
-    let events = InEvents::load(snapshot, house, on)?;
+    let events = InEvents::load(house, on)?;
     let mut found = Vec::new();
     let mut beside: HashMap<&str, Vec<String>> = HashMap::new();
     for facts in house.workers() {
@@ -182,7 +178,7 @@ pub(crate) fn stops_of_all(
             None => {
                 let needed = house.span_needed(rule_set, facts, span, on);
                 let needed = events.reach(facts.record, needed);
-                Cow::Owned(house.history(snapshot, facts.record, needed)?)
+                Cow::Owned(house.history(facts.record, needed)?)
             }
         };
         let stopped = stops(&history, mine, rule_set, on)?;

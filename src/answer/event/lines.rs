@@ -5,9 +5,8 @@ use serde::Serialize;
 use super::cause::cause_words;
 use super::happened::Happened;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::{Instant, When};
-use crate::ledger::Snapshot;
 use crate::record::{Body, EventLink, EventNote, RecordId, Words};
 
 /// One line of an event's time line.
@@ -35,15 +34,11 @@ impl EventLine {
     }
 }
 
-fn linked_words(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    link: &EventLink,
-) -> Result<String, AnswerError> {
-    let entry = snapshot.newest(link.record.number())?;
-    let stored = snapshot.entry(entry)?;
+fn linked_words(house: &OpenHouse<'_>, link: &EventLink) -> Result<String, AnswerError> {
+    let entry = house.snapshot.newest(link.record.number())?;
+    let stored = house.snapshot.entry(entry)?;
     let label = |it: RecordId| house.names.label(it);
-    let about = match snapshot.body(entry)? {
+    let about = match house.snapshot.body(entry)? {
         Some(Body::Sheet(it)) => {
             let whose = link.worker.map(|it| format!(", {}", label(it.number())));
             let what = link.dosimeter.map(|it| label(it.number()));
@@ -73,15 +68,14 @@ fn place(it: &Happened, line: &EventLine) -> (bool, Option<Instant>, i64) {
 }
 
 pub(crate) fn lines_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Happened,
 ) -> Result<Vec<EventLine>, AnswerError> {
     let mut lines = told(house, it);
     lines.extend(judged(house, it));
     lines.sort_by_cached_key(|line| place(it, line));
     for link in &it.links {
-        let words = linked_words(snapshot, house, &link.body)?;
+        let words = linked_words(house, &link.body)?;
         lines.push(EventLine::new("", "linked", words, link.entry));
     }
     Ok(lines)

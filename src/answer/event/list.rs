@@ -5,8 +5,7 @@ use serde::Serialize;
 use super::cause::causes_words;
 use super::happened::all_happened;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
-use crate::ledger::Snapshot;
+use crate::answer::context::load::OpenHouse;
 
 /// An event on a line.
 #[derive(Debug, Clone, Serialize)]
@@ -33,13 +32,9 @@ pub struct EventsAnswer {
 }
 
 /// Every event, the latest first; of open ones only where that is asked.
-pub fn events(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    only_open: bool,
-) -> Result<EventsAnswer, AnswerError> {
+pub fn events(house: &OpenHouse<'_>, only_open: bool) -> Result<EventsAnswer, AnswerError> {
     let mut lines = Vec::new();
-    for it in all_happened(snapshot, house)?.into_iter().rev() {
+    for it in all_happened(house)?.into_iter().rev() {
         if only_open && it.end.is_some() {
             continue;
         }

@@ -9,10 +9,9 @@ use super::notification_people::{NotificationPerson, person};
 use super::notification_questions::{NotificationQuestion, assumed, questions};
 use super::notification_reports::{ReportDue, reports_due, within_words};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::moment::Moment;
 use crate::calendar::{Instant, LocalTime, Zone};
-use crate::ledger::Snapshot;
 use crate::notification::{Applies, DutyState, FactState, Given, Notifications, Progress, State};
 use crate::rule::{How, Tells, Within};
 
@@ -91,12 +90,11 @@ impl NotificationsAnswer {
 /// # Errors
 /// A ledger that fails, or no rule set on the day of the event.
 pub fn open_duties(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Happened,
     now: Instant,
 ) -> Result<Vec<NotificationLine>, AnswerError> {
-    let told = told(snapshot, house, it, now)?;
+    let told = told(house, it, now)?;
     let open = told.notifications.duties.iter().filter(|it| it.is_open());
     Ok(open.map(|duty| line(it, duty)).collect())
 }
@@ -106,13 +104,12 @@ pub fn open_duties(
 /// # Errors
 /// No rule set on the day of the event.
 pub fn notifications_to_close(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Happened,
     now: Instant,
 ) -> Result<Vec<String>, AnswerError> {
     let name = &it.body.name;
-    let open = open_duties(snapshot, house, it, now)?;
+    let open = open_duties(house, it, now)?;
     let open = open.iter().map(|duty| {
         let words = match duty.applies {
             Applies::Yes => "is due",
@@ -133,12 +130,11 @@ pub fn notifications_to_close(
 /// # Errors
 /// A ledger that fails, or no rule set on the day of the event.
 pub fn notifications_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Happened,
     now: Instant,
 ) -> Result<Notifications, AnswerError> {
-    Ok(told(snapshot, house, it, now)?.notifications)
+    Ok(told(house, it, now)?.notifications)
 }
 
 /// A length of time: days from two days on, hours and minutes below.
@@ -224,15 +220,14 @@ fn line(it: &Happened, duty: &DutyState) -> NotificationLine {
 /// # Errors
 /// A name that leads nowhere; a local time that is no moment.
 pub fn notification_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     name: &str,
     at: Option<Moment>,
     now: Instant,
 ) -> Result<NotificationAnswer, AnswerError> {
-    let it = happened(snapshot, house, name)?;
+    let it = happened(house, name)?;
     let at = at.map_or(Ok(now), |at| settle(at, it.zone))?;
-    let told = told(snapshot, house, &it, at)?;
+    let told = told(house, &it, at)?;
     let kind = it.kind(told.rule_set);
     let job = it.job(house);
     let stray = told.notifications.stray.iter().map(|given| {
@@ -249,7 +244,7 @@ pub fn notification_of(
         .iter()
         .map(|duty| line(&it, duty))
         .collect();
-    let gone = gone(snapshot, &it, &told, at)?;
+    let gone = gone(house.snapshot, &it, &told, at)?;
     for clock in &mut clocks {
         if let Some(entry) = gone.get(&clock.duty) {
             clock.because = format!("no longer since entry {entry}: {}", clock.because);
@@ -289,8 +284,7 @@ pub fn notification_of(
 /// # Errors
 /// A local time that is no moment.
 pub fn notifications_all(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     at: Option<Moment>,
     now: Instant,
 ) -> Result<NotificationsAnswer, AnswerError> {
@@ -304,11 +298,8 @@ pub fn notifications_all(
             .rule_set_on(house.today(now))?
             .caution_of(Tells::Duties),
     };
-    for it in all_happened(snapshot, house)?
-        .iter()
-        .filter(|it| it.end.is_none())
-    {
-        let told = told(snapshot, house, it, at)?;
+    for it in all_happened(house)?.iter().filter(|it| it.end.is_none()) {
+        let told = told(house, it, at)?;
         if let Some(ask) = &told.notifications.ask {
             answer.ask.push(format!("{}: {ask}", it.body.name));
         }

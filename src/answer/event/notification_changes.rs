@@ -108,8 +108,9 @@ pub fn duty_changes(
     now: Instant,
 ) -> Result<DutyChanges, AnswerError> {
     let house = House::load(snapshot)?;
-    let event = happened(snapshot, &house, &then.body.name)?;
-    let after = notifications_of(snapshot, &house, &event, now)?;
+    let house = &house.open(snapshot);
+    let event = happened(house, &then.body.name)?;
+    let after = notifications_of(house, &event, now)?;
     Ok(DutyChanges {
         event,
         before,

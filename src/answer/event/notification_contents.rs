@@ -9,7 +9,7 @@ use super::notification_people::all_doses;
 use super::person::{Person, minute, moment};
 use super::trace_facts::last_day;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::strength::{SourceAsked, Strength};
 use crate::calendar::{Day, When};
 use crate::ledger::{Snapshot, Stored};
@@ -57,8 +57,7 @@ fn have(text: Vec<String>, else_missing: &str) -> Fill {
 impl Contents {
     /// What the ledger has of an event.
     pub fn of(
-        snapshot: &Snapshot<'_>,
-        house: &House,
+        house: &OpenHouse<'_>,
         it: &Happened,
         people: &[Person],
     ) -> Result<Contents, AnswerError> {
@@ -81,9 +80,9 @@ impl Contents {
             maker: maker(house, it),
             place: place(house, it, &hide),
             time: have(vec![time], ""),
-            restored: restored(snapshot, house, it, &hide)?,
+            restored: restored(house, it, &hide)?,
             corrective: corrective(it, &hide),
-            qualifications: qualifications(snapshot, it, people, &called, &hide)?,
+            qualifications: qualifications(house.snapshot, it, people, &called, &hide)?,
             material: material(house, it),
             doses: doses(house, people, &called),
             result: result(house, it),
@@ -241,12 +240,7 @@ fn place(house: &House, it: &Happened, hide: &Hide) -> Fill {
 }
 
 /// What the time line tells from the occurrence on, and what was done to the equipment since.
-fn restored(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    it: &Happened,
-    hide: &Hide,
-) -> Result<Fill, AnswerError> {
+fn restored(house: &OpenHouse<'_>, it: &Happened, hide: &Hide) -> Result<Fill, AnswerError> {
     let mut text = Vec::new();
     for note in &it.notes {
         let when = When::parse(&note.body.at, it.zone).ok();
@@ -262,17 +256,12 @@ fn restored(
         text,
         "the time line tells nothing: how the source was secured, when and by whom",
     );
-    fill.text.extend(since(snapshot, house, it, hide)?);
+    fill.text.extend(since(house, it, hide)?);
     Ok(fill)
 }
 
 /// What was done to each item from the day of the event on, by day.
-fn since(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    it: &Happened,
-    hide: &Hide,
-) -> Result<Vec<String>, AnswerError> {
+fn since(house: &OpenHouse<'_>, it: &Happened, hide: &Hide) -> Result<Vec<String>, AnswerError> {
     let day = it.day();
     let mut found: Vec<(Day, String)> = Vec::new();
     for equipment in it.all_equipment() {
@@ -287,7 +276,7 @@ fn since(
             let what = format!("{label}: {} installed{serial}", it.body.component);
             (it.body.installed_on, what)
         }));
-        for inspection in snapshot.inspections_of(equipment, day, last_day())? {
+        for inspection in house.snapshot.inspections_of(equipment, day, last_day())? {
             if inspection.occasion == Occasion::AfterEvent {
                 found.push((inspection.on, format!("{label}: inspected after the event")));
             }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::happened::Happened;
 use super::person::{Person, minute};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::view::is_private;
 use crate::calendar::{Day, Instant, Span, When, parse_instant};
 use crate::dose::index::DoseIndex;
@@ -29,12 +29,11 @@ pub(crate) struct KnownAt {
 /// When an entry was written; where the clock cannot be trusted the earliest that is possible,
 /// and not before the event: a clock that starts too early harms nobody.
 pub(crate) fn written_at(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Happened,
     entry: i64,
 ) -> Result<KnownAt, AnswerError> {
-    let text = snapshot.entry(entry)?.written_at;
+    let text = house.snapshot.entry(entry)?.written_at;
     let says = parse_instant(&text).map_err(|error| LedgerError::Damaged {
         detail: format!("entry {entry}: {error}"),
     })?;
@@ -54,13 +53,12 @@ pub(crate) fn written_at(
 /// too, whoever wrote it down or accepted it when; a determination on the day on which it was made,
 /// however much later it was entered.
 fn known_at(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Happened,
     record: RecordId,
 ) -> Result<KnownAt, AnswerError> {
-    let written = written_at(snapshot, house, it, record)?;
-    let newest = snapshot.body(snapshot.newest(record)?)?;
+    let written = written_at(house, it, record)?;
+    let newest = house.snapshot.body(house.snapshot.newest(record)?)?;
     let zone = house.names.zone;
     let said = match newest {
         Some(Body::BadgeResult(result)) => {
@@ -172,8 +170,7 @@ fn dose_of_days(
 }
 
 pub(crate) fn measurement(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     it: &Happened,
     worker: RecordId,
     person: &mut Person,
@@ -185,7 +182,7 @@ pub(crate) fn measurement(
     };
     let rule_set = house.judging(last)?;
     let needed = house.span_needed(rule_set, facts, Span { first, last }, last);
-    let history = house.history(snapshot, worker, needed)?;
+    let history = house.history(worker, needed)?;
     let part = InEvent {
         event: it.body.name.clone(),
         entry: it.entry,
@@ -206,15 +203,21 @@ pub(crate) fn measurement(
         .collect();
     person.on_sheet = !sheets.is_empty();
     let mut records = Vec::new();
-    for record in above(snapshot, &history.facts.dosimetry, &person.days, &sheets)? {
-        records.push((known_at(snapshot, house, it, record)?, record));
+    let above = above(
+        house.snapshot,
+        &history.facts.dosimetry,
+        &person.days,
+        &sheets,
+    )?;
+    for record in above {
+        records.push((known_at(house, it, record)?, record));
     }
     // What was heard by telephone was known before what was written down in the meantime.
     records.sort_by_key(|(known, record)| (known.at, *record));
     match sheets.iter().min() {
         Some(sheet) => {
-            let read = as_of(snapshot, &history, &[])?;
-            let known = written_at(snapshot, house, it, *sheet)?;
+            let read = as_of(house.snapshot, &history, &[])?;
+            let known = written_at(house, it, *sheet)?;
             assess(person, &read, false, known)?;
         }
         // Nothing measured, and something was determined: until then nobody knew.
@@ -231,7 +234,7 @@ pub(crate) fn measurement(
     let mut by_then = Vec::new();
     for (known, record) in records {
         by_then.push(record);
-        let then = as_of(snapshot, &history, &by_then)?;
+        let then = as_of(house.snapshot, &history, &by_then)?;
         assess(person, &then, true, known)?;
     }
     if sheets.is_empty() && person.doses.len() == 1 {

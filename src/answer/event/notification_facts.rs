@@ -8,7 +8,7 @@ use super::notification_doses::{measurement, written_at};
 use super::notification_happened::{category, happenings, start};
 use super::person::{Person, authority_of, moment};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::shift_hours::{had_begun, ran_until};
 use crate::answer::dose::bystander::estimated;
 use crate::answer::equipment::item_facts::leak_limit;
@@ -108,12 +108,8 @@ impl Part {
 }
 
 /// Everybody who had a part in an event or whose record belongs to it.
-pub(crate) fn parts(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    it: &Happened,
-) -> Result<Vec<Part>, AnswerError> {
-    let linked = linked(snapshot, it)?;
+pub(crate) fn parts(house: &OpenHouse<'_>, it: &Happened) -> Result<Vec<Part>, AnswerError> {
+    let linked = linked(house.snapshot, it)?;
     let mut all: Vec<(Option<RecordId>, String, Option<EventPerson>)> = Vec::new();
     for person in &it.body.people {
         let label = house.names.words(&person.person);
@@ -130,7 +126,7 @@ pub(crate) fn parts(
         let mut days: BTreeSet<Day> = mine.map(|it| it.1).collect();
         let is_linked = !days.is_empty();
         if days.is_empty() {
-            days = days_of_shift(snapshot, it, worker)?;
+            days = days_of_shift(house.snapshot, it, worker)?;
         }
         parts.push(Part {
             worker,
@@ -173,13 +169,9 @@ fn days_of_shift(
 }
 
 /// The same people with the doses of it.
-pub(crate) fn people(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    it: &Happened,
-) -> Result<Vec<Person>, AnswerError> {
+pub(crate) fn people(house: &OpenHouse<'_>, it: &Happened) -> Result<Vec<Person>, AnswerError> {
     let mut people = Vec::new();
-    for part in parts(snapshot, house, it)? {
+    for part in parts(house, it)? {
         let mut person = Person {
             worker: part.worker,
             role: part.named.as_ref().map(|it| it.role.clone()),
@@ -195,9 +187,9 @@ pub(crate) fn people(
             limits: Vec::new(),
         };
         match (part.worker, &part.named) {
-            (Some(worker), _) => measurement(snapshot, house, it, worker, &mut person)?,
+            (Some(worker), _) => measurement(house, it, worker, &mut person)?,
             (None, Some(named)) => {
-                let known = written_at(snapshot, house, it, it.entry)?;
+                let known = written_at(house, it, it.entry)?;
                 let rule_set = house.judging(it.day())?;
                 estimated(house, rule_set, named, known, &mut person);
             }

@@ -31,10 +31,11 @@ pub(crate) fn gone(
         }
         let before = snapshot.as_of(entry - 1);
         let house = House::load(&before)?;
-        let Ok(then) = happened(&before, &house, &it.body.name) else {
+        let house = house.open(&before);
+        let Ok(then) = happened(&house, &it.body.name) else {
             continue;
         };
-        let then = told(&before, &house, &then, now)?;
+        let then = told(&house, &then, now)?;
         left.retain(|key| {
             let mut clocks = then
                 .notifications

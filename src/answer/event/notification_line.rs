@@ -8,9 +8,8 @@ use super::notification_contents::Contents;
 use super::notification_facts::{facts, people};
 use super::person::Person;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::calendar::Instant;
-use crate::ledger::Snapshot;
 use crate::notification::{Applies, Known, Notifications, Progress, notifications};
 use crate::rule::RuleSet;
 
@@ -73,14 +72,13 @@ pub(crate) struct Told<'a> {
 }
 
 pub(crate) fn told<'a>(
-    snapshot: &Snapshot<'_>,
-    house: &'a House,
+    house: &'a OpenHouse<'_>,
     it: &Happened,
     now: Instant,
 ) -> Result<Told<'a>, AnswerError> {
     let rule_set = house.duties_at(it.job(house), it.day())?;
-    let people = people(snapshot, house, it)?;
-    let contents = Contents::of(snapshot, house, it, &people)?;
+    let people = people(house, it)?;
+    let contents = Contents::of(house, it, &people)?;
     let mut facts = facts(house, it, &people, now)?;
     for duty in rule_set.notifications() {
         for content in &duty.contents {

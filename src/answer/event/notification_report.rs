@@ -9,10 +9,9 @@ use super::notification_line::{Told, told};
 use super::notification_people::all_doses;
 use super::person::authority_of;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::moment::Moment;
 use crate::calendar::Instant;
-use crate::ledger::Snapshot;
 use crate::notification::Applies;
 use crate::rule::{How, KeyedText, Tells};
 
@@ -231,14 +230,13 @@ fn sections(it: &Happened, told: &Told<'_>) -> Vec<DraftSection> {
 /// # Errors
 /// A name that leads nowhere.
 pub fn draft_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     name: &str,
     (at, now): (Option<Moment>, Instant),
 ) -> Result<DraftAnswer, AnswerError> {
-    let it = happened(snapshot, house, name)?;
+    let it = happened(house, name)?;
     let now = at.map_or(Ok(now), |at| settle(at, it.zone))?;
-    let told = told(snapshot, house, &it, now)?;
+    let told = told(house, &it, now)?;
     let sections = sections(&it, &told);
     let private = told.people.iter().zip(&told.contents.people);
     let private = private.map(|(person, called)| {

@@ -8,8 +8,7 @@ use super::happened::all_happened;
 use super::trace_facts::Both;
 use super::trace_rows::{Step, Steps, steps};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
-use crate::ledger::Snapshot;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::record::{Coverage, RecordId, Words};
 use crate::trace::JUDGES_ITEMS;
 use crate::trace::coverage::Failed;
@@ -26,11 +25,11 @@ pub struct RankingAnswer {
 }
 
 /// Ranks items and failure modes over every event.
-pub fn ranking_of(snapshot: &Snapshot<'_>, house: &House) -> Result<RankingAnswer, AnswerError> {
+pub fn ranking_of(house: &OpenHouse<'_>) -> Result<RankingAnswer, AnswerError> {
     let mut all_equipment: HashMap<String, Vec<RecordId>> = HashMap::new();
     let mut events = Vec::new();
-    for event in all_happened(snapshot, house)? {
-        let both = Both::load(snapshot, house, &event)?;
+    for event in all_happened(house)? {
+        let both = Both::load(house, &event)?;
         let found = steps(&both)?;
         let of_event = event.body.equipment.iter().map(|it| it.number());
         all_equipment.insert(event.body.name.clone(), of_event.collect());
@@ -45,7 +44,7 @@ pub fn ranking_of(snapshot: &Snapshot<'_>, house: &House) -> Result<RankingAnswe
     let mut shifts = HashMap::new();
     for cause in events.iter().flat_map(|it| &it.causes) {
         if !shifts.contains_key(&cause.on) {
-            shifts.insert(cause.on.clone(), snapshot.shifts_with(&cause.on)?);
+            shifts.insert(cause.on.clone(), house.snapshot.shifts_with(&cause.on)?);
         }
     }
     let ranking = ranking(

@@ -7,10 +7,9 @@ use super::happened::{Happened, happened};
 use super::lines::{EventLine, lines_of};
 use super::notification::notifications_to_close;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::bystander;
 use crate::calendar::{Day, Instant};
-use crate::ledger::Snapshot;
 use crate::record::{Event, EventPerson, Ref, Words, Worker};
 use crate::rule::Tells;
 
@@ -132,13 +131,12 @@ pub fn missing_to_close(it: &Happened) -> Vec<String> {
 /// # Errors
 /// A name that leads nowhere.
 pub fn event_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     name: &str,
     on: Day,
     now: Instant,
 ) -> Result<EventAnswer, AnswerError> {
-    let it = happened(snapshot, house, name)?;
+    let it = happened(house, name)?;
     let rule_set = house.judging(it.day())?;
     let all_equipment = it.body.equipment.iter().map(|it| it.number());
     let equipment = all_equipment.map(|item| {
@@ -153,7 +151,7 @@ pub fn event_of(
         Some(_) => Vec::new(),
         None => {
             let mut missing = missing_to_close(&it);
-            missing.extend(notifications_to_close(snapshot, house, &it, now)?);
+            missing.extend(notifications_to_close(house, &it, now)?);
             missing
         }
     };
@@ -170,7 +168,7 @@ pub fn event_of(
         equipment: equipment.collect(),
         people: people_of(house, &it.body),
         cause: causes_words(house, &it).unwrap_or_else(|| "none recorded yet".to_owned()),
-        lines: lines_of(snapshot, house, &it)?,
+        lines: lines_of(house, &it)?,
         closed_on: it.end.as_ref().map(|end| end.body.on),
         missing,
         confirm: house

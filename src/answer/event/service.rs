@@ -5,25 +5,24 @@ use std::collections::HashMap;
 
 use super::happened::{discovered_at, kind_of, occurred_at};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::service::{EventOut, OutBy};
 use crate::answer::equipment::checked::{left_out, standing};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::Withdrawal;
-use crate::ledger::{InspectionRow, Snapshot};
+use crate::ledger::InspectionRow;
 use crate::record::{Body, CheckType, Event, LineResult, Occasion, RecordId};
 use crate::rule::Standing;
 
 /// Every item that an event or an inspection took out of service, by item.
 pub(crate) fn event_outs(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
 ) -> Result<HashMap<RecordId, Vec<EventOut>>, AnswerError> {
     let mut all: HashMap<RecordId, Vec<EventOut>> = HashMap::new();
-    for it in snapshot.all::<Event>()? {
+    for it in house.snapshot.all::<Event>()? {
         // Nobody takes out of service what nobody knows of: use before that is no fault.
-        let discovered = discovered_at(snapshot, house, &it)?;
-        let (_, last) = occurred_at(snapshot, house, &it)?;
+        let discovered = discovered_at(house, &it)?;
+        let (_, last) = occurred_at(house, &it)?;
         let zone = house.names.zone_of(it.body.job.map(|it| it.number()));
         let day = zone.local_day(discovered);
         // An inspection that may have been before it puts nothing right.
@@ -37,7 +36,7 @@ pub(crate) fn event_outs(
         }
         let what = kind.map_or_else(|| it.body.kind.clone(), |kind| kind.name);
         for item in &it.body.equipment {
-            let back = back(snapshot, house, item.number(), last.date(), last.time())?;
+            let back = back(house, item.number(), last.date(), last.time())?;
             all.entry(item.number()).or_default().push(EventOut {
                 out: Withdrawal {
                     entry: it.entry,
@@ -68,17 +67,18 @@ pub(crate) fn event_outs(
 /// The first inspection after an event that finds everything good; of an instrument for which
 /// the checklist asks none, the first check that it passed.
 fn back(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     item: RecordId,
     day: Day,
     time: TimeOfDay,
 ) -> Result<Option<(Day, i64)>, AnswerError> {
     let last = Day::from_ymd_opt(9999, 12, 31).unwrap_or(Day::MAX);
-    let mut rows = snapshot.inspections_for(item, Occasion::AfterEvent, last)?;
+    let mut rows = house
+        .snapshot
+        .inspections_for(item, Occasion::AfterEvent, last)?;
     rows.sort_by(|a, b| (a.on, &a.at, a.entry).cmp(&(b.on, &b.at, b.entry)));
     for row in rows.iter().filter(|row| is_after(row, day, time)) {
-        if finds_good(snapshot, house, row)? {
+        if finds_good(house, row)? {
             return Ok(Some((row.on, row.entry)));
         }
     }
@@ -105,18 +105,11 @@ fn is_after(row: &InspectionRow, day: Day, time: TimeOfDay) -> bool {
 
 /// Each item of the list that is active has a line, and each line is good or a measure within its
 /// limit.
-fn finds_good(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    row: &InspectionRow,
-) -> Result<bool, AnswerError> {
-    let Some(Body::Inspection(it)) = snapshot.body(row.entry)? else {
+fn finds_good(house: &OpenHouse<'_>, row: &InspectionRow) -> Result<bool, AnswerError> {
+    let Some(Body::Inspection(it)) = house.snapshot.body(row.entry)? else {
         return Ok(false);
     };
-    let list = house
-        .maintenance
-        .list_of(it.list.number(), it.on)
-        .map(|it| &it.list);
+    let list = house.list_of(&it);
     let good = it.lines.iter().all(|line| {
         let item = list.and_then(|list| list.item(&line.item));
         let item = item.map(|item| house.item_on(it.item.number(), item, it.on));

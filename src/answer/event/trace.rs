@@ -10,10 +10,9 @@ use super::trace_facts::Both;
 use super::trace_row::TraceRow;
 use super::trace_rows::{Step, Steps, concluded, kind, steps};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::bystander::range;
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
 use crate::record::{EventPerson, RecordId, Words};
 use crate::rule::{Checklist, ItemMeasurement};
 use crate::trace::JUDGES_ITEMS;
@@ -158,13 +157,9 @@ pub struct TraceAnswer {
 ///
 /// # Errors
 /// A name that leads nowhere; a ledger that cannot be read.
-pub fn trace_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    name: &str,
-) -> Result<TraceAnswer, AnswerError> {
-    let event = happened(snapshot, house, name)?;
-    let both = Both::load(snapshot, house, &event)?;
+pub fn trace_of(house: &OpenHouse<'_>, name: &str) -> Result<TraceAnswer, AnswerError> {
+    let event = happened(house, name)?;
+    let both = Both::load(house, &event)?;
     let found = steps(&both)?;
     let list = both.house_then().checklist_on(both.moment.day);
     let list = list.map(|(_, list)| list);
@@ -235,11 +230,7 @@ fn labels(house: &House, event: &Happened) -> Vec<String> {
 }
 
 /// Each step in words.
-fn told_steps(
-    both: &Both<'_, '_>,
-    found: &Steps<'_>,
-    causes: &[Option<TraceCause>],
-) -> Vec<TraceStep> {
+fn told_steps(both: &Both<'_>, found: &Steps<'_>, causes: &[Option<TraceCause>]) -> Vec<TraceStep> {
     let steps = found.steps.iter().zip(causes).enumerate();
     let told = |(at, (it, cause)): (usize, (&Step<'_>, &Option<TraceCause>))| {
         let stored = it.cause?;
@@ -318,7 +309,7 @@ fn barrier_lines(house: &House, event: &Happened) -> Vec<BarrierLine> {
 
 /// Other equipment in the condition of any item that failed; each once.
 fn extents(
-    both: &Both<'_, '_>,
+    both: &Both<'_>,
     found: &Steps<'_>,
     causes: &[Option<TraceCause>],
 ) -> Result<Vec<Extent>, AnswerError> {
@@ -362,7 +353,7 @@ fn suggested(list: Option<&Checklist>, found: &Steps<'_>) -> Vec<String> {
 }
 
 /// Pieces that had been withdrawn before the event and not returned.
-fn out_of_service(both: &Both<'_, '_>) -> Vec<String> {
+fn out_of_service(both: &Both<'_>) -> Vec<String> {
     let Some(then) = &both.then else {
         return Vec::new();
     };
@@ -390,7 +381,7 @@ fn ruled<'r>(list: &'r Checklist, found: &'r Step<'_>) -> Vec<Ruled<'r>> {
     found.rows.iter().filter_map(of).collect()
 }
 
-fn cause(both: &Both<'_, '_>, step: &Step<'_>, list: Option<&Checklist>) -> Option<TraceCause> {
+fn cause(both: &Both<'_>, step: &Step<'_>, list: Option<&Checklist>) -> Option<TraceCause> {
     let (equipment, stored) = (step.equipment?, step.cause?);
     let Failed::Found {
         on,

@@ -16,10 +16,7 @@ use crate::trace::check::{Asked, Beside, CheckLine, Done, Known, judge, of_sheet
 
 /// What stands beside the checklist and could have shown what failed or what happened, for each
 /// item of it.
-pub(crate) fn beside(
-    both: &Both<'_, '_>,
-    found: &Steps<'_>,
-) -> Result<Vec<CheckLine>, AnswerError> {
+pub(crate) fn beside(both: &Both<'_>, found: &Steps<'_>) -> Result<Vec<CheckLine>, AnswerError> {
     let mut all: Vec<CheckLine> = Vec::new();
     let mut kinds: Vec<&str> = vec![&both.event.body.kind];
     let besides = both.event.happenings.iter();
@@ -55,7 +52,7 @@ pub(crate) fn beside(
 }
 
 /// The instruments that people in it had with them, by the sheets of the shift.
-fn instruments(both: &Both<'_, '_>) -> Result<Vec<RecordId>, AnswerError> {
+fn instruments(both: &Both<'_>) -> Result<Vec<RecordId>, AnswerError> {
     let mut all: Vec<RecordId> = Vec::new();
     // Which shift it was is known only where the day is.
     let Some(day) = both.when.one_day() else {
@@ -65,10 +62,10 @@ fn instruments(both: &Both<'_, '_>) -> Result<Vec<RecordId>, AnswerError> {
         let Some(worker) = person.person.number() else {
             continue;
         };
-        let shifts = both.snapshot.shifts_of(worker, since(both), day)?;
+        let shifts = both.now.snapshot.shifts_of(worker, since(both), day)?;
         let Some(sheet) = shifts
             .last()
-            .map(|it| both.snapshot.sheet_at(it.entry))
+            .map(|it| both.now.snapshot.sheet_at(it.entry))
             .transpose()?
             .flatten()
         else {
@@ -88,7 +85,7 @@ fn instruments(both: &Both<'_, '_>) -> Result<Vec<RecordId>, AnswerError> {
 
 /// One of them for one item; nothing where it is not for such an item.
 fn line(
-    both: &Both<'_, '_>,
+    both: &Both<'_>,
     asked: Asked,
     equipment: RecordId,
 ) -> Result<Option<CheckLine>, AnswerError> {
@@ -130,7 +127,7 @@ fn line(
 /// The last that surely was before the event, the last that may have been, and the last that is
 /// written now.
 fn known(
-    both: &Both<'_, '_>,
+    both: &Both<'_>,
     asked: Asked,
     interval: &str,
     last: impl Fn(&House, Day) -> Option<Done>,
@@ -205,14 +202,11 @@ fn leak_test(house: &House, equipment: RecordId, day: Day) -> Option<Done> {
 }
 
 /// The sheet of the shift: of the day, else of the day before.
-fn sheet(
-    both: &Both<'_, '_>,
-    shifts: &[(i64, Day)],
-) -> Result<Option<(Day, i64, Sheet)>, AnswerError> {
+fn sheet(both: &Both<'_>, shifts: &[(i64, Day)]) -> Result<Option<(Day, i64, Sheet)>, AnswerError> {
     let hour = both.moment.at.filter(|_| both.when.is_exact());
     for (entry, day) in shifts.iter().rev() {
         let at = hour.filter(|_| *day == both.moment.day);
-        let sheet = both.snapshot.sheet_at(*entry)?;
+        let sheet = both.now.snapshot.sheet_at(*entry)?;
         // A shift that began after the hour of the event is not that of it.
         if let Some(it) = sheet.filter(|it| at.is_none_or(|at| had_begun(it, at))) {
             return Ok(Some((*day, *entry, it)));
@@ -221,7 +215,7 @@ fn sheet(
     Ok(None)
 }
 
-fn since(both: &Both<'_, '_>) -> Day {
+fn since(both: &Both<'_>) -> Day {
     let day = both.moment.day;
     day.pred_opt().unwrap_or(day)
 }
@@ -231,11 +225,12 @@ fn asked_by(asked: Asked, rule: Option<String>) -> Asked {
     Asked { rule, ..asked }
 }
 
-fn alarm(both: &Both<'_, '_>, asked: Asked, equipment: RecordId) -> Result<CheckLine, AnswerError> {
+fn alarm(both: &Both<'_>, asked: Asked, equipment: RecordId) -> Result<CheckLine, AnswerError> {
     let day = both.when.last.day;
     let rule_set = both.now.judging(both.moment.day)?;
     let rule = rule_set.interval("ratemeter-alarm-check");
     let shifts = both
+        .now
         .snapshot
         .shifts_with_ratemeter(equipment, since(both), day)?;
     let sheet = sheet(both, &shifts)?;
@@ -255,14 +250,11 @@ fn alarm(both: &Both<'_, '_>, asked: Asked, equipment: RecordId) -> Result<Check
     ))
 }
 
-fn survey(
-    both: &Both<'_, '_>,
-    asked: Asked,
-    equipment: RecordId,
-) -> Result<CheckLine, AnswerError> {
+fn survey(both: &Both<'_>, asked: Asked, equipment: RecordId) -> Result<CheckLine, AnswerError> {
     let rule_set = both.now.judging(both.moment.day)?;
     let rule = rule_set.rule("no-survey-at-storage");
     let uses = both
+        .now
         .snapshot
         .uses_of(equipment, since(both), both.when.last.day)?;
     let shifts: Vec<(i64, Day)> = uses.iter().map(|it| (it.entry, it.day)).collect();

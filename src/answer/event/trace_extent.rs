@@ -18,7 +18,7 @@ use crate::wear::series::{Others, Series};
 
 /// How an item wore, by what was written before the event.
 pub(crate) fn wear_then(
-    both: &Both<'_, '_>,
+    both: &Both<'_>,
     equipment: &TracedItem,
     facts: &Facts<'_>,
 ) -> Result<Option<WearThen>, AnswerError> {
@@ -66,12 +66,12 @@ fn line(
 
 /// Other items of the kind of the one that failed, with the items that may show the failure.
 pub(crate) fn others(
-    both: &Both<'_, '_>,
+    both: &Both<'_>,
     equipment: RecordId,
     component: &str,
     rows: &[(RecordId, TraceRow)],
 ) -> Result<Vec<Elsewhere>, AnswerError> {
-    let (house, snapshot) = (both.now, both.snapshot);
+    let (house, snapshot) = (both.now, both.now.snapshot);
     let kind = house.names.type_word(equipment);
     let shows = |coverage| matches!(coverage, Coverage::CanDetect | Coverage::AroseAfter);
     let keys: Vec<(&str, bool)> = rows
@@ -87,7 +87,7 @@ pub(crate) fn others(
         }
         let day = both.moment.day.max(newest(both, other)?);
         let uses = snapshot.uses_of(other, Day::MIN, day)?;
-        wear.extend(measurements_of(snapshot, house, other, &uses, day)?);
+        wear.extend(measurements_of(house, other, &uses, day)?);
         all_equipment.push((other, day));
     }
     pool(&mut wear, Day::MAX);
@@ -133,8 +133,9 @@ pub(crate) fn others(
 }
 
 /// The day of the last inspection of an item: what is known of its condition is of then.
-fn newest(both: &Both<'_, '_>, equipment: RecordId) -> Result<Day, AnswerError> {
+fn newest(both: &Both<'_>, equipment: RecordId) -> Result<Day, AnswerError> {
     let rows = both
+        .now
         .snapshot
         .inspections_of(equipment, Day::MIN, last_day())?;
     Ok(rows.last().map_or(both.moment.day, |it| it.on))

@@ -3,7 +3,7 @@
 
 use super::happened::{Happened, kind_of, occurred_at};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::shift_hours::{had_begun, ran_until};
 use crate::answer::equipment::checked::{item_of, standing};
 use crate::answer::equipment::measurements::Measurements;
@@ -23,21 +23,26 @@ use crate::trace::occurred::{DoneAt, Occurred};
 const NOT_IN_USE: &[&str] = &["drop-or-fire", "lost-source", "leaking-source"];
 
 /// One state of the ledger.
-pub(crate) struct State<'s> {
-    pub snapshot: Snapshot<'s>,
+pub(crate) struct State<'h> {
+    snapshot: Snapshot<'h>,
     pub house: House,
 }
 
+impl State<'_> {
+    fn open(&self) -> OpenHouse<'_> {
+        self.house.open(&self.snapshot)
+    }
+}
+
 /// The two states that a trace compares.
-pub(crate) struct Both<'s, 'h> {
+pub(crate) struct Both<'h> {
     /// Before the event; nothing where the ledger is younger.
-    pub then: Option<State<'s>>,
+    pub then: Option<State<'h>>,
     /// The newest entry of that state, and that of the entries that may be of it.
     pub cut: Cut,
     /// The ledger with those entries; nothing where the order of every entry is known.
-    perhaps: Option<State<'s>>,
-    pub now: &'h House,
-    pub snapshot: &'h Snapshot<'s>,
+    perhaps: Option<State<'h>>,
+    pub now: &'h OpenHouse<'h>,
     pub event: &'h Happened,
     /// When it occurred, in the ledger's zone, in which hours of inspections are written; of a
     /// moment that is not known the earliest, by which rules and lists are chosen.
@@ -46,21 +51,17 @@ pub(crate) struct Both<'s, 'h> {
     pub when: Occurred,
 }
 
-impl<'s, 'h> Both<'s, 'h> {
-    pub fn load(
-        snapshot: &'h Snapshot<'s>,
-        now: &'h House,
-        event: &'h Happened,
-    ) -> Result<Both<'s, 'h>, AnswerError> {
+impl<'h> Both<'h> {
+    pub fn load(now: &'h OpenHouse<'h>, event: &'h Happened) -> Result<Both<'h>, AnswerError> {
         // What was written when it may have occurred was not surely written before it.
-        let cut = |at| snapshot.cut(&now.clocks, at);
+        let cut = |at| now.snapshot.cut(&now.clocks, at);
         let first = event.occurred_when.earliest;
         let known = first.map(cut).transpose()?.map_or(0, |it| it.known);
         let unsure = cut(event.occurred_by)?.unsure;
         // Whatever stands from the event's own first entry on was written after the event.
         let cut = Cut { known, unsure }.told_in(event.record);
-        let state = |entry: i64| -> Result<State<'s>, AnswerError> {
-            let snapshot = snapshot.as_of(entry);
+        let state = |entry: i64| -> Result<State<'h>, AnswerError> {
+            let snapshot = now.snapshot.as_of(entry);
             let house = House::load(&snapshot)?;
             Ok(State { snapshot, house })
         };
@@ -70,7 +71,6 @@ impl<'s, 'h> Both<'s, 'h> {
             perhaps: (none.1 > none.0).then(|| state(cut.unsure)).transpose()?,
             cut,
             now,
-            snapshot,
             event,
             moment: local(now, event.occurred),
             when: Occurred::between(
@@ -96,7 +96,7 @@ impl<'s, 'h> Both<'s, 'h> {
 
     /// The house as it was known then, or as it is where the ledger is younger.
     pub fn house_then(&self) -> &House {
-        self.then.as_ref().map_or(self.now, |it| &it.house)
+        self.then.as_ref().map_or(&**self.now, |it| &it.house)
     }
 
     /// The house with what may have been written before the event; nothing where that is known
@@ -207,16 +207,14 @@ pub(crate) struct TracedItem {
 }
 
 impl TracedItem {
-    pub fn load(both: &Both<'_, '_>, record: RecordId) -> Result<TracedItem, AnswerError> {
-        let (snapshot, day) = (both.snapshot, both.moment.day);
+    pub fn load(both: &Both<'_>, record: RecordId) -> Result<TracedItem, AnswerError> {
+        let (snapshot, day) = (both.now.snapshot, both.moment.day);
         let uses = uses(both, record)?;
         let (in_use, shift_day) = shift(both, &uses)?;
         // The sheet of the shift itself is written after the event: uses are those of now.
         let until_then = snapshot.uses_by_item(day)?;
         let measurements = match &both.then {
-            Some(then) => {
-                measurements_beside(&then.snapshot, &then.house, record, &until_then, day)?
-            }
+            Some(then) => measurements_beside(&then.open(), record, &until_then, day)?,
             None => Vec::new(),
         };
         Ok(TracedItem {
@@ -235,7 +233,7 @@ impl TracedItem {
     /// The facts of one item of it.
     pub fn facts<'i>(
         &'i self,
-        both: &Both<'_, '_>,
+        both: &Both<'_>,
         item: &'i ChecklistItem,
     ) -> Result<Facts<'i>, AnswerError> {
         let house = both.house_then();
@@ -252,7 +250,7 @@ impl TracedItem {
             item.pair.is_some() && both.now.names.type_stored(*it) == item.pair.as_deref()
         });
         let of_state = |state: Option<&State<'_>>, told: &Told| {
-            let world = |it: &State<'_>| self.world(both, (&it.snapshot, &it.house), told, item);
+            let world = |it: &State<'_>| self.world(both, &it.open(), told, item);
             state.map(world).transpose()
         };
         let known = of_state(both.then.as_ref(), &self.then)?.unwrap_or_default();
@@ -260,7 +258,7 @@ impl TracedItem {
         if let (Some(world), Some(state)) = (&mut perhaps, &both.perhaps) {
             world.installed = both.installed_at_latest(&state.house, self.record, &item.component);
         }
-        let now = self.world(both, (both.snapshot, both.now), &self.now, item)?;
+        let now = self.world(both, both.now, &self.now, item)?;
         Ok(Facts {
             item,
             event: both.when,
@@ -278,13 +276,13 @@ impl TracedItem {
 
     fn world(
         &self,
-        both: &Both<'_, '_>,
-        (snapshot, house): (&Snapshot<'_>, &House),
+        both: &Both<'_>,
+        house: &OpenHouse<'_>,
         told: &Told,
         item: &ChecklistItem,
     ) -> Result<World, AnswerError> {
         Ok(World {
-            inspections: self.inspections(both, (snapshot, house), &told.heads, item)?,
+            inspections: self.inspections(both, house, &told.heads, item)?,
             clears: told.clears.clone(),
             installed: both.installed(house, self.record, &item.component),
         })
@@ -292,13 +290,13 @@ impl TracedItem {
 
     fn inspections(
         &self,
-        both: &Both<'_, '_>,
-        (snapshot, house): (&Snapshot<'_>, &House),
+        both: &Both<'_>,
+        house: &OpenHouse<'_>,
         heads: &[InspectionRow],
         item: &ChecklistItem,
     ) -> Result<Vec<PastInspection>, AnswerError> {
         let key = &item.key;
-        let lines = snapshot.lines_of_key(self.record, key, Day::MIN)?;
+        let lines = house.snapshot.lines_of_key(self.record, key, Day::MIN)?;
         let mut inspections = Vec::new();
         let mut lines = lines.into_iter().peekable();
         // Both are by day, hour and entry.
@@ -314,7 +312,7 @@ impl TracedItem {
 }
 
 fn inspection(
-    both: &Both<'_, '_>,
+    both: &Both<'_>,
     head: &InspectionRow,
     line: Option<&LineRow>,
     item: Option<ChecklistItem>,
@@ -329,7 +327,7 @@ fn inspection(
     let by = head.worker.map(|it| house.names.label(it));
     let written_at = match head.entry == head.record {
         true => head.written_at.clone(),
-        false => both.snapshot.entry(head.entry)?.written_at,
+        false => both.now.snapshot.entry(head.entry)?.written_at,
     };
     let moment = DoneAt {
         day: head.on,
@@ -358,21 +356,28 @@ fn inspection(
 
 /// Sheets that used an item up to the event, at its latest: a shift that began after its hour used
 /// nothing before it. Of an instrument that is worn its days are told by other means.
-fn uses(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Use>, AnswerError> {
+fn uses(both: &Both<'_>, record: RecordId) -> Result<Vec<Use>, AnswerError> {
     let day = both.when.last.day;
     let instrument = both.now.names.instrument_body(record).map(|it| it.kind);
     let rows = match instrument == Some(InstrumentType::Ratemeter) {
-        true => both.snapshot.shifts_with_ratemeter(record, Day::MIN, day)?,
+        true => both
+            .now
+            .snapshot
+            .shifts_with_ratemeter(record, Day::MIN, day)?,
         false => Vec::new(),
     };
     let worn = rows.into_iter().map(|(entry, day)| (entry, day, None));
-    let rows = both.snapshot.uses_of(record, Day::MIN, day)?.into_iter();
+    let rows = both
+        .now
+        .snapshot
+        .uses_of(record, Day::MIN, day)?
+        .into_iter();
     let used = rows.map(|it| (it.entry, it.day, it.exposures));
     let mut all = Vec::new();
     for (entry, day, exposures) in worn.chain(used) {
         let at = both.moment.at.filter(|_| both.when.is_exact());
         let at = at.filter(|_| day == both.moment.day);
-        let sheet = at.map(|_| both.snapshot.sheet_at(entry)).transpose()?;
+        let sheet = at.map(|_| both.now.snapshot.sheet_at(entry)).transpose()?;
         let began = sheet.flatten().zip(at);
         if began.is_none_or(|(sheet, at)| had_begun(&sheet, at)) {
             all.push(Use {
@@ -387,7 +392,7 @@ fn uses(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Use>, AnswerError> 
 
 /// Whether an item was in use at the event, in doubt it was, and the day on which that shift
 /// began.
-fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> {
+fn shift(both: &Both<'_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> {
     let day = both.moment.day;
     let on = |wanted: Day| uses.iter().filter(move |it| it.day == wanted);
     let within = |it: &Use| (day..=both.when.last.day).contains(&it.day);
@@ -398,7 +403,7 @@ fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> 
     // The night that was not over comes first: the next shift of the day had not begun.
     if let Some(before) = day.pred_opt() {
         for it in on(before) {
-            let sheet = both.snapshot.sheet_at(it.entry)?;
+            let sheet = both.now.snapshot.sheet_at(it.entry)?;
             if sheet.is_some_and(|it| ran_until(&it, both.moment.at)) {
                 return Ok((true, before));
             }
@@ -423,11 +428,11 @@ fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, Answe
 }
 
 /// What called for an inspection of an item before its next use: earlier events, repairs, parts.
-fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
+fn triggers(both: &Both<'_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
     let mut all = events(both, record)?;
     let whole = |day| DoneAt { day, at: None };
-    let withdrawals = both.snapshot.all::<Withdrawal>()?;
-    for it in both.snapshot.all::<ServiceReturn>()? {
+    let withdrawals = both.now.snapshot.all::<Withdrawal>()?;
+    for it in both.now.snapshot.all::<ServiceReturn>()? {
         if it.body.item.number() != record || it.body.on > both.when.last.day {
             continue;
         }
@@ -466,13 +471,13 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
 
 /// Earlier events that called for an inspection of the item before its next use. A kind that
 /// no rule set knows counts as one.
-fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
+fn events(both: &Both<'_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
     let mut all = Vec::new();
-    for it in both.snapshot.all::<Event>()? {
+    for it in both.now.snapshot.all::<Event>()? {
         if it.record == both.event.record || !it.body.equipment.contains(&record.into()) {
             continue;
         }
-        let (first, last) = occurred_at(both.snapshot, both.now, &it)?;
+        let (first, last) = occurred_at(both.now, &it)?;
         let (from, moment) = (local(both.now, first), local(both.now, last));
         let rule_set = both.now.judging(from.day).ok();
         let kind = rule_set.and_then(|rule_set| kind_of(rule_set, &it.body.kind));

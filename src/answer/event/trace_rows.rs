@@ -54,7 +54,7 @@ pub(crate) fn kind(house: &House, event: &Happened) -> Option<EventKind> {
 }
 
 /// What failed by one cause, in the words of the room `trace`.
-fn failed(both: &Both<'_, '_>, cause: &EventCause) -> Option<(Option<RecordId>, Failed)> {
+fn failed(both: &Both<'_>, cause: &EventCause) -> Option<(Option<RecordId>, Failed)> {
     if cause.human.is_some() {
         return Some((None, Failed::Human));
     }
@@ -76,7 +76,7 @@ fn failed(both: &Both<'_, '_>, cause: &EventCause) -> Option<(Option<RecordId>, 
 /// The items whose items may have shown it: the one that failed, those that it meets in a joint
 /// and those that are checked against it, or all in the event where no cause is known.
 fn all_equipment(
-    both: &Both<'_, '_>,
+    both: &Both<'_>,
     (equipment, failed): (Option<RecordId>, &Failed),
     list: &Checklist,
 ) -> Result<Vec<RecordId>, AnswerError> {
@@ -90,7 +90,7 @@ fn all_equipment(
     let type_of = |it: RecordId| both.now.names.type_stored(it).unwrap_or_default();
     let kind = type_of(equipment);
     let wanted = kinds_beside(kind, failed, list);
-    let (snapshot, day) = (both.snapshot, both.moment.day);
+    let (snapshot, day) = (both.now.snapshot, both.moment.day);
     // The last that a mating check names, either way round.
     let mut met: Vec<RecordId> = Vec::new();
     met.extend(
@@ -169,7 +169,7 @@ fn covered(house: &House, said: &Stored<Conclusion>) -> Covered {
 }
 
 /// The verdict on each item that may have shown what failed, step by step.
-pub(crate) fn steps<'e>(both: &Both<'_, 'e>) -> Result<Steps<'e>, AnswerError> {
+pub(crate) fn steps<'e>(both: &Both<'e>) -> Result<Steps<'e>, AnswerError> {
     let event: &'e Happened = both.event;
     let mut steps: Vec<Step<'e>> = Vec::new();
     let direct = event.direct().map(|it| it.record);
@@ -204,7 +204,7 @@ pub(crate) fn steps<'e>(both: &Both<'_, 'e>) -> Result<Steps<'e>, AnswerError> {
 
 /// One step with its rows.
 fn step<'e>(
-    both: &Both<'_, 'e>,
+    both: &Both<'e>,
     cause: Option<&'e Stored<EventCause>>,
     equipment: Option<RecordId>,
     failed: Failed,
@@ -248,7 +248,7 @@ fn step<'e>(
 
 /// The verdict on some items of one item; what the RSO concluded goes before the data.
 fn judged(
-    both: &Both<'_, '_>,
+    both: &Both<'_>,
     record: RecordId,
     items: &[(ChecklistItem, Coverage)],
 ) -> Result<(Vec<TraceRow>, Vec<Use>), AnswerError> {
@@ -290,7 +290,7 @@ fn judged(
 
 /// A conclusion that is written is always shown: on an item that no step has, as a row of the
 /// step that failed at last; on anything else, in words.
-fn place_others(both: &Both<'_, '_>, found: &mut Steps<'_>) -> Result<(), AnswerError> {
+fn place_others(both: &Both<'_>, found: &mut Steps<'_>) -> Result<(), AnswerError> {
     let house = both.now;
     let list = both.house_then().checklist_on(both.moment.day);
     let mut done: Vec<(RecordId, String)> = Vec::new();
@@ -336,7 +336,7 @@ fn place_others(both: &Both<'_, '_>, found: &mut Steps<'_>) -> Result<(), Answer
 
 /// That nothing looks for this: by the data no item names the mode, and the RSO has not concluded
 /// otherwise on any.
-fn no_item(both: &Both<'_, '_>, step: &Step<'_>) -> Option<Covered> {
+fn no_item(both: &Both<'_>, step: &Step<'_>) -> Option<Covered> {
     let equipment = step.equipment?;
     let cannot = |it: &TraceRow| {
         let covered = &it.verdict.covered;

@@ -11,14 +11,13 @@ use super::{
 };
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::{NO_RECORD, keep_here};
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::crew::needed_by_all;
 use crate::answer::dose::nobody::nobodys;
 use crate::calendar::Span;
 use crate::dose::by_sheet::by_sheet;
 use crate::dose::index::DoseIndex;
 use crate::dose::total::Total;
-use crate::ledger::Snapshot;
 use crate::quantity::{Dose, Overflow};
 use crate::record::{Job, RecordId, Ref, Sheet, Words};
 use crate::rule::Quantity;
@@ -97,15 +96,15 @@ impl OfSheet {
 }
 
 impl Taken {
-    fn of(desk: &RecordsDesk<'_, '_>, span: Span) -> Result<Taken, AnswerError> {
-        let (snapshot, house) = (desk.snapshot, desk.house);
-        let sheets = snapshot.sheets(span.first, span.last)?.into_iter();
+    fn of(desk: &RecordsDesk<'_>, span: Span) -> Result<Taken, AnswerError> {
+        let house = desk.house;
+        let sheets = house.snapshot.sheets(span.first, span.last)?.into_iter();
         let mut taken = Taken {
             sheets: sheets.map(|it| (it.record, it.body)).collect(),
             ..Taken::default()
         };
         let needed = needed_by_all(house, house.rule_set_on(desk.on)?, span, span.last);
-        for mut history in house.histories(snapshot, needed)?.into_values() {
+        for mut history in house.histories(needed)?.into_values() {
             keep_here(house, &mut history);
             for part in by_sheet(&history, span, Quantity::Deep)? {
                 let of = match part.sheet {
@@ -177,12 +176,8 @@ fn each(dose: Dose, times: i64, by: i64) -> Option<Dose> {
 ///
 /// # Errors
 /// What cannot be read.
-pub fn breakdown(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    span: RecordsSpan,
-) -> Result<RecordsAnswer, AnswerError> {
-    let desk = RecordsDesk::new(snapshot, house, span);
+pub fn breakdown(house: &OpenHouse<'_>, span: RecordsSpan) -> Result<RecordsAnswer, AnswerError> {
+    let desk = RecordsDesk::new(house, span);
     let title = format!("{} by job, client, work and crew", house.terms().heading());
     let mut list = desk.list("breakdown", &title, &["programme-review"])?;
     let before_span = a_year_before(desk.span);
@@ -272,7 +267,7 @@ fn client(house: &House, sheet: &Sheet) -> Option<String> {
     (!client.is_empty()).then(|| client.to_owned())
 }
 
-impl RecordsDesk<'_, '_> {
+impl RecordsDesk<'_> {
     /// What the tables are of.
     fn said(
         &self,
@@ -301,7 +296,7 @@ impl RecordsDesk<'_, '_> {
              from before the ledger. Per exposure and per hour out: the dose of the sheets that \
              say exposures or minutes, divided by them and rounded up."
         ));
-        match nobodys(self.snapshot, self.house)?.len() {
+        match nobodys(self.house)?.len() {
             0 => {}
             1 => notes
                 .push("1 result is unassigned and is in no figure: wearbook badge list".to_owned()),

@@ -8,10 +8,9 @@ use super::{
     under,
 };
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::equipment::calibration::Judged;
 use crate::answer::equipment::item::{CheckLine, check_line};
-use crate::ledger::Snapshot;
 use crate::record::{CheckType, InstrumentType, RecordId, Words};
 
 const COLUMNS: &[Column] = &[
@@ -72,12 +71,11 @@ fn group_of(kind: InstrumentType) -> &'static str {
 /// # Errors
 /// A name that the ledger does not know.
 pub fn calibrations(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     instrument: Option<&str>,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = RecordsDesk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(house, span);
     let only = instrument
         .map(|it| house.names.instrument(it))
         .transpose()?;
@@ -132,7 +130,7 @@ pub fn calibrations(
 }
 
 /// The row of an instrument that was there and had no check of the kind in the span.
-fn missing(desk: &RecordsDesk<'_, '_>, record: RecordId, asked: CheckType) -> Option<Vec<Cell>> {
+fn missing(desk: &RecordsDesk<'_>, record: RecordId, asked: CheckType) -> Option<Vec<Cell>> {
     let house = desk.house;
     let body = house.names.instrument_body(record)?;
     let checks = house.service.checks_of(record).iter();
@@ -161,7 +159,7 @@ fn missing(desk: &RecordsDesk<'_, '_>, record: RecordId, asked: CheckType) -> Op
     ])
 }
 
-fn row(desk: &RecordsDesk<'_, '_>, (record, judged): (RecordId, &Judged)) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_>, (record, judged): (RecordId, &Judged)) -> Vec<Cell> {
     let body = desk.house.names.instrument_body(record);
     let [maker, model, serial] = desk.plate(Some(record));
     let line = check_line(judged);

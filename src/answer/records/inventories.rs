@@ -6,9 +6,9 @@ use super::{
     under,
 };
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::dose::unseen::unseen_of;
-use crate::ledger::{Snapshot, Stored};
+use crate::ledger::Stored;
 use crate::record::{EquipmentType, Inventory, RecordId, Words};
 
 const COLUMNS: &[Column] = &[
@@ -40,12 +40,8 @@ const UNSEEN: &[Column] = &[
 ///
 /// # Errors
 /// What cannot be read.
-pub fn inventories(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    span: RecordsSpan,
-) -> Result<RecordsAnswer, AnswerError> {
-    let desk = RecordsDesk::new(snapshot, house, span);
+pub fn inventories(house: &OpenHouse<'_>, span: RecordsSpan) -> Result<RecordsAnswer, AnswerError> {
+    let desk = RecordsDesk::new(house, span);
     let mut list = desk.list("inventories", "Inventories", &["record-inventory"])?;
     let of = ("item seen", "items seen");
     let mut seen = RecordsPart::new("seen", "What was seen", of, COLUMNS);
@@ -84,7 +80,7 @@ pub fn inventories(
     Ok(list)
 }
 
-fn row(desk: &RecordsDesk<'_, '_>, inventory: &Stored<Inventory>, item: RecordId) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_>, inventory: &Stored<Inventory>, item: RecordId) -> Vec<Cell> {
     let body = desk.house.names.equipment_body(item);
     let [maker, model, serial] = desk.plate(Some(item));
     let [nuclide, activity, activity_on, uranium] = desk.material(item);

@@ -18,7 +18,7 @@ const COLUMNS: &[Column] = &[
     under("uranium", "uranium"),
 ];
 
-impl RecordsDesk<'_, '_> {
+impl RecordsDesk<'_> {
     /// The labels of some things, by id.
     pub fn labels(&self, items: BTreeSet<RecordId>) -> RecordsPart {
         let title = "On the labels, by the register";

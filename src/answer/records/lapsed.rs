@@ -3,10 +3,9 @@
 
 use super::{Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, under};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::status::qualification_findings::lapsed_days;
 use crate::dose::qualification::DutyState;
-use crate::ledger::Snapshot;
 use crate::rule::Status;
 
 const COLUMNS: &[Column] = &[
@@ -25,12 +24,11 @@ const COLUMNS: &[Column] = &[
 /// # Errors
 /// A name that the ledger does not know.
 pub fn lapsed(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: Option<&str>,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = RecordsDesk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(house, span);
     let only = worker.map(|it| house.names.worker(it)).transpose()?;
     let only = only.map(|it| it.number());
     let rules = ["qualification", "record-training"];
@@ -50,7 +48,7 @@ pub fn lapsed(
         if only.is_some_and(|only| only != facts.record) {
             continue;
         }
-        let (lapsed, today) = lapsed_days(snapshot, house, facts, desk.span, desk.on)?;
+        let (lapsed, today) = lapsed_days(house, facts, desk.span, desk.on)?;
         for (name, (held, days)) in lapsed {
             let still = today
                 .iter()

@@ -5,10 +5,10 @@ use super::{
     under,
 };
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::equipment::item_facts::leak_limit;
 use crate::calendar::Day;
-use crate::ledger::{Snapshot, Stored};
+use crate::ledger::Stored;
 use crate::quantity::{Activity, ActivityUnit};
 use crate::record::{EquipmentType, LeakPart, LeakTest, RecordId, Words};
 
@@ -40,12 +40,11 @@ const WITHOUT: &[Column] = &[
 /// # Errors
 /// A name that the ledger does not know.
 pub fn leak_tests(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     item: Option<&str>,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = RecordsDesk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(house, span);
     let only = item.map(|it| house.names.equipment(it)).transpose()?;
     let only = only.map(|it| it.number());
     let rules = ["record-leak-test", "leak-test"];
@@ -108,7 +107,7 @@ fn state(house: &House, equipment: RecordId, on: Day) -> Cell {
     })
 }
 
-fn row(desk: &RecordsDesk<'_, '_>, it: &Stored<LeakTest>, limit: Activity) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_>, it: &Stored<LeakTest>, limit: Activity) -> Vec<Cell> {
     let test = &it.body;
     let item = test.item.number();
     let [maker, model, serial] = desk.plate(Some(item));

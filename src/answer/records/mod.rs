@@ -18,11 +18,10 @@ use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
 use super::context::error::AnswerError;
-use super::context::load::House;
+use super::context::load::OpenHouse;
 use super::review::desk::began;
 use crate::calendar::{Day, Span};
 use crate::dose::total::{Extent, Total};
-use crate::ledger::Snapshot;
 use crate::quantity::Dose;
 use crate::record::{RecordId, Ref};
 use crate::rule::Terms;
@@ -293,20 +292,15 @@ pub struct RecordsSpan {
 }
 
 /// Where a list is put together.
-pub(super) struct RecordsDesk<'d, 's> {
-    pub snapshot: &'d Snapshot<'s>,
-    pub house: &'d House,
+pub(super) struct RecordsDesk<'d> {
+    pub house: &'d OpenHouse<'d>,
     pub span: Span,
     pub on: Day,
 }
 
-impl<'d, 's> RecordsDesk<'d, 's> {
+impl<'d> RecordsDesk<'d> {
     /// What is after today has not happened yet.
-    pub fn new(
-        snapshot: &'d Snapshot<'s>,
-        house: &'d House,
-        asked: RecordsSpan,
-    ) -> RecordsDesk<'d, 's> {
+    pub fn new(house: &'d OpenHouse<'d>, asked: RecordsSpan) -> RecordsDesk<'d> {
         let RecordsSpan { span, on } = asked;
         let last = match span.first <= on {
             true => span.last.min(on),
@@ -314,7 +308,6 @@ impl<'d, 's> RecordsDesk<'d, 's> {
         };
         let first = span.first;
         RecordsDesk {
-            snapshot,
             house,
             span: Span { first, last },
             on,
@@ -329,7 +322,7 @@ impl<'d, 's> RecordsDesk<'d, 's> {
         rules: &[&str],
     ) -> Result<RecordsAnswer, AnswerError> {
         let rule_set = self.house.rule_set_on(self.on)?;
-        let (count, hash) = self.snapshot.head()?;
+        let (count, hash) = self.house.snapshot.head()?;
         let known = rules.iter().filter_map(|key| rule_set.rule(key));
         let mut rules: Vec<String> = known
             .map(|it| format!("{}: {}", it.cited(), it.meaning.trim()))
@@ -342,7 +335,7 @@ impl<'d, 's> RecordsDesk<'d, 's> {
             ));
         }
         let mut notes = Vec::new();
-        if let Some(began) = began(self.snapshot, self.house)?
+        if let Some(began) = began(self.house)?
             && self.span.first < began
         {
             notes.push(format!(

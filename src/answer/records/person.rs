@@ -6,13 +6,13 @@ use super::{
 };
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::{NO_RECORD, has_badge, keep_here};
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::event::happened::all_happened;
 use crate::answer::status::qualified::duties_of;
 use crate::calendar::{Day, Span};
 use crate::dose::index::DoseIndex;
 use crate::dose::total::QUANTITIES;
-use crate::ledger::{BadgeRow, Snapshot};
+use crate::ledger::BadgeRow;
 use crate::quantity::Dose;
 use crate::record::{QualificationType, RecordId, RoleChange, Words, Worker};
 use crate::rule::{Quantity, RuleSet, Status, Terms};
@@ -73,12 +73,11 @@ const EVENTS: &[Column] = &[
 /// # Errors
 /// A name that the ledger does not know.
 pub fn person(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: &str,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let mut desk = RecordsDesk::new(snapshot, house, span);
+    let mut desk = RecordsDesk::new(house, span);
     let worker = house.names.worker(worker)?.number();
     if desk.span.first == Day::MIN {
         desk.span.first = first_day(&desk, worker)?;
@@ -139,27 +138,30 @@ pub fn person(
 }
 
 /// The first day of which anything of a person is on record.
-fn first_day(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<Day, AnswerError> {
+fn first_day(desk: &RecordsDesk<'_>, worker: RecordId) -> Result<Day, AnswerError> {
     let facts = desk.house.facts(worker)?;
     let all = desk.house.qualifications.iter();
     let mine = all.filter(|it| it.body.worker.number() == worker);
     let days = mine.map(|it| it.body.on);
     let days = days.chain(facts.monitored.iter().map(|it| it.days().first));
     let days = days.chain(facts.prior.iter().map(|it| it.first));
-    let badges = desk.snapshot.badges(Some(worker), Day::MIN, desk.on)?;
+    let badges = desk
+        .house
+        .snapshot
+        .badges(Some(worker), Day::MIN, desk.on)?;
     let days = days.chain(badges.iter().map(|it| it.first_day));
-    let shifts = desk.snapshot.shifts_of(worker, Day::MIN, desk.on)?;
+    let shifts = desk.house.snapshot.shifts_of(worker, Day::MIN, desk.on)?;
     let first = days.chain(shifts.iter().map(|it| it.day)).min();
     Ok(first.unwrap_or(desk.on).min(desk.on))
 }
 
-fn roles(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn roles(desk: &RecordsDesk<'_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let mut part = RecordsPart::new("roles", "Roles", ("role", "roles"), ROLES);
     let mut all = Vec::new();
-    if let Some(it) = desk.snapshot.one::<Worker>(worker)? {
+    if let Some(it) = desk.house.snapshot.one::<Worker>(worker)? {
         all.push((it.body.monitored_from, it.entry, it.body.role));
     }
-    for it in desk.snapshot.all::<RoleChange>()? {
+    for it in desk.house.snapshot.all::<RoleChange>()? {
         if it.body.worker.number() == worker {
             all.push((it.body.from, it.entry, it.body.role));
         }
@@ -177,7 +179,7 @@ fn roles(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, An
     Ok(part)
 }
 
-fn monitored(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn monitored(desk: &RecordsDesk<'_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let of = ("time", "times");
     let mut part = RecordsPart::new("monitored", "Monitored", of, MONITORED);
     for it in &desk.house.facts(worker)?.monitored {
@@ -196,7 +198,7 @@ fn monitored(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart
 }
 
 /// How the qualifications stand on the day.
-fn standing(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn standing(desk: &RecordsDesk<'_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let (house, on) = (desk.house, desk.on);
     let title = format!("Qualifications on {on}");
     let mut part = RecordsPart::new("standing", title, ("line", "lines"), STANDING);
@@ -205,8 +207,8 @@ fn standing(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart,
     let rule_set = house.rule_set_on(on)?;
     let facts = house.facts(worker)?;
     let needed = house.span_needed(rule_set, facts, desk.span, on);
-    let history = house.history(desk.snapshot, worker, needed)?;
-    for held in duties_of(desk.snapshot, house, &history, on)? {
+    let history = house.history(worker, needed)?;
+    for held in duties_of(house, &history, on)? {
         let mark = if held.in_force() {
             ""
         } else {
@@ -225,7 +227,7 @@ fn standing(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart,
 }
 
 fn done(
-    desk: &RecordsDesk<'_, '_>,
+    desk: &RecordsDesk<'_>,
     worker: RecordId,
     (kind, key, title): (QualificationType, &'static str, &str),
 ) -> RecordsPart {
@@ -261,10 +263,10 @@ fn is_named(rule_set: &RuleSet, kind: QualificationType) -> bool {
     rule_set.interval(interval).is_some()
 }
 
-fn badges(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn badges(desk: &RecordsDesk<'_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let mut part = RecordsPart::new("badges", "Badges", ("badge", "badges"), BADGES);
     let (first, last) = (desk.span.first, desk.span.last);
-    for it in desk.snapshot.badges(Some(worker), first, last)? {
+    for it in desk.house.snapshot.badges(Some(worker), first, last)? {
         let changes = it.changes.iter().filter(|it| it.1 <= desk.on);
         let changes: Vec<String> = changes
             .map(|(change, on, _)| format!("{} {on}", change.word()))
@@ -305,8 +307,8 @@ fn result(terms: Terms, badge: &BadgeRow) -> Cell {
     Cell::Text(format!("{values}; {report}, {accepted}"))
 }
 
-fn years(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
-    let (house, snapshot) = (desk.house, desk.snapshot);
+fn years(desk: &RecordsDesk<'_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+    let house = desk.house;
     let title = "Doses of each year, with this licensee";
     let mut part = RecordsPart::new("years", title, ("year", "years"), YEARS);
     part.terms = house.terms();
@@ -316,7 +318,7 @@ fn years(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, An
         first: start.year(start.year_of(first)).first,
         last,
     };
-    let mut history = house.history(snapshot, worker, whole)?;
+    let mut history = house.history(worker, whole)?;
     let all = DoseIndex::build(&history)?;
     keep_here(house, &mut history);
     let here = DoseIndex::build(&history)?;
@@ -369,9 +371,9 @@ fn years(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, An
     Ok(part)
 }
 
-fn events(desk: &RecordsDesk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
+fn events(desk: &RecordsDesk<'_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let mut part = RecordsPart::new("events", "Events", ("event", "events"), EVENTS);
-    for it in all_happened(desk.snapshot, desk.house)? {
+    for it in all_happened(desk.house)? {
         let people = it.body.people.iter();
         let mut mine = people
             .filter(|it| it.person.number() == Some(worker))

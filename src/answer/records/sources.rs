@@ -6,10 +6,10 @@ use super::{
     under,
 };
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::equipment::category::{PlaceLine, places};
 use crate::calendar::Day;
-use crate::ledger::{Snapshot, Stored};
+use crate::ledger::Stored;
 use crate::record::{Equipment, EquipmentType, Loading, RecordId, ServiceReturn, Withdrawal};
 
 const COLUMNS: &[Column] = &[
@@ -63,12 +63,11 @@ struct Step {
 /// # Errors
 /// A name that the ledger does not know.
 pub fn sources(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     source: Option<&str>,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = RecordsDesk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(house, span);
     let only = source.map(|it| house.names.equipment(it)).transpose()?;
     let only = only.map(|it| it.number());
     let rules = ["record-source", "record-byproduct"];
@@ -106,7 +105,7 @@ pub fn sources(
 /// The category of sources by place on the day that counts as today; nothing where the rule set
 /// tells none.
 pub(super) fn categories(
-    desk: &RecordsDesk<'_, '_>,
+    desk: &RecordsDesk<'_>,
     only: Option<RecordId>,
 ) -> Result<Option<RecordsPart>, AnswerError> {
     let places = places(desk.house, desk.on)?;
@@ -155,8 +154,8 @@ fn is_kept(body: Option<&Equipment>) -> bool {
     })
 }
 
-fn received(desk: &RecordsDesk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
-    let all = desk.snapshot.all::<Equipment>()?.into_iter();
+fn received(desk: &RecordsDesk<'_>) -> Result<Vec<Step>, AnswerError> {
+    let all = desk.house.snapshot.all::<Equipment>()?.into_iter();
     let steps = all.filter_map(|it| {
         Some(Step {
             on: it.body.received_on?,
@@ -173,7 +172,7 @@ fn received(desk: &RecordsDesk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
 }
 
 /// Each exchange is two steps: the source that goes in, and the one that was there before.
-fn exchanged(desk: &RecordsDesk<'_, '_>) -> Vec<Step> {
+fn exchanged(desk: &RecordsDesk<'_>) -> Vec<Step> {
     let all = desk.house.maintenance.loadings();
     let mut steps = Vec::new();
     for (at, it) in all.iter().enumerate() {
@@ -195,7 +194,7 @@ fn exchanged(desk: &RecordsDesk<'_, '_>) -> Vec<Step> {
     steps
 }
 
-fn step(desk: &RecordsDesk<'_, '_>, it: &Stored<Loading>, item: RecordId, what: &str) -> Step {
+fn step(desk: &RecordsDesk<'_>, it: &Stored<Loading>, item: RecordId, what: &str) -> Step {
     let device = desk.house.names.label(it.body.device.number());
     Step {
         on: it.body.on,
@@ -209,8 +208,8 @@ fn step(desk: &RecordsDesk<'_, '_>, it: &Stored<Loading>, item: RecordId, what: 
     }
 }
 
-fn out_of_service(desk: &RecordsDesk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
-    let back = desk.snapshot.all::<ServiceReturn>()?;
+fn out_of_service(desk: &RecordsDesk<'_>) -> Result<Vec<Step>, AnswerError> {
+    let back = desk.house.snapshot.all::<ServiceReturn>()?;
     // What came back was not transferred: nothing is lacking.
     let came_back = |it: &Withdrawal| {
         let mut later = back.iter().filter(|other| other.body.on >= it.on);
@@ -220,26 +219,31 @@ fn out_of_service(desk: &RecordsDesk<'_, '_>) -> Result<Vec<Step>, AnswerError> 
         (None, true) => Cell::None,
         (said, _) => Cell::text(said),
     };
-    let out = desk.snapshot.all::<Withdrawal>()?.into_iter().map(|it| {
-        let came_back = came_back(&it.body);
-        let what = match it.body.transferred_to {
-            Some(_) => format!("transferred: {}", it.body.reason),
-            None => format!("out of service: {}", it.body.reason),
-        };
-        Step {
-            on: it.body.on,
-            what,
-            license_verified: match it.body.transferred_to {
-                Some(_) => or_none(it.body.licence_verified, came_back),
-                None => Cell::None,
-            },
-            with: or_none(it.body.transferred_to, came_back),
-            by: Cell::text(Some(it.body.by)),
-            item: it.body.item.number(),
-            paper: or_none(it.body.shipping_paper, came_back),
-            entry: it.entry,
-        }
-    });
+    let out = desk
+        .house
+        .snapshot
+        .all::<Withdrawal>()?
+        .into_iter()
+        .map(|it| {
+            let came_back = came_back(&it.body);
+            let what = match it.body.transferred_to {
+                Some(_) => format!("transferred: {}", it.body.reason),
+                None => format!("out of service: {}", it.body.reason),
+            };
+            Step {
+                on: it.body.on,
+                what,
+                license_verified: match it.body.transferred_to {
+                    Some(_) => or_none(it.body.licence_verified, came_back),
+                    None => Cell::None,
+                },
+                with: or_none(it.body.transferred_to, came_back),
+                by: Cell::text(Some(it.body.by)),
+                item: it.body.item.number(),
+                paper: or_none(it.body.shipping_paper, came_back),
+                entry: it.entry,
+            }
+        });
     let out: Vec<Step> = out.collect();
     let back = back.into_iter().map(|it| Step {
         on: it.body.on,
@@ -254,7 +258,7 @@ fn out_of_service(desk: &RecordsDesk<'_, '_>) -> Result<Vec<Step>, AnswerError> 
     Ok(out.into_iter().chain(back).collect())
 }
 
-fn row(desk: &RecordsDesk<'_, '_>, it: Step) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_>, it: Step) -> Vec<Cell> {
     let [maker, model, serial] = desk.plate(Some(it.item));
     let [nuclide, activity, activity_on, uranium] = desk.material(it.item);
     vec![
@@ -278,13 +282,13 @@ fn row(desk: &RecordsDesk<'_, '_>, it: Step) -> Vec<Cell> {
 
 /// What the register has without the day on which it came.
 fn without_receipt(
-    desk: &RecordsDesk<'_, '_>,
+    desk: &RecordsDesk<'_>,
     asked: impl Fn(RecordId) -> bool,
 ) -> Result<RecordsPart, AnswerError> {
     let of = ("piece", "pieces");
     let mut part = RecordsPart::new("no_receipt", "No receipt on record", of, WITHOUT);
     part.none = "Each of them has the day on which it came.".to_owned();
-    for it in desk.snapshot.all::<Equipment>()? {
+    for it in desk.house.snapshot.all::<Equipment>()? {
         let late = it.body.in_service.is_some_and(|from| from > desk.on);
         if it.body.received_on.is_some() || late || !asked(it.record) {
             continue;

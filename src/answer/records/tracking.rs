@@ -7,11 +7,11 @@ use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, figures, under,
 };
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::dose::handling::{ACCESS, HAZMAT, Handling};
 use crate::answer::equipment::category::stores;
 use crate::answer::equipment::tracking::{Asked, INSPECTIONS, all_asked};
-use crate::ledger::{Snapshot, Stored};
+use crate::ledger::Stored;
 use crate::record::{Qualification, QualificationType, Words};
 
 const RULES: &[&str] = &[
@@ -77,12 +77,8 @@ const PEOPLE: &[Column] = &[
 ///
 /// # Errors
 /// No rule set is in force.
-pub fn tracking(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    span: RecordsSpan,
-) -> Result<RecordsAnswer, AnswerError> {
-    let desk = RecordsDesk::new(snapshot, house, span);
+pub fn tracking(house: &OpenHouse<'_>, span: RecordsSpan) -> Result<RecordsAnswer, AnswerError> {
+    let desk = RecordsDesk::new(house, span);
     let title = "Tracking of sources: checks, reports, transfers and approvals";
     let mut list = desk.list("tracking", title, RULES)?;
     list.notes.push(
@@ -107,7 +103,7 @@ pub fn tracking(
     Ok(list)
 }
 
-fn checks(desk: &RecordsDesk<'_, '_>) -> RecordsPart {
+fn checks(desk: &RecordsDesk<'_>) -> RecordsPart {
     let of = ("record", "records");
     let mut part = RecordsPart::new("checks", "Checks and reports on record", of, CHECKS);
     let all = desk.house.maintenance.source_checks().iter();
@@ -142,7 +138,7 @@ fn checks(desk: &RecordsDesk<'_, '_>) -> RecordsPart {
 
 /// The checklist of controls, each item with the last time that somebody wrote that it was looked
 /// at. How a vehicle or a place is secured is written nowhere.
-fn controls(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
+fn controls(desk: &RecordsDesk<'_>) -> Result<RecordsPart, AnswerError> {
     let title = format!("Checklist of controls, as known on {}", desk.on);
     let mut part = RecordsPart::new("controls", title, ("item", "items"), CONTROLS);
     let rule_set = desk.house.rule_set_on(desk.on)?;
@@ -171,7 +167,7 @@ fn controls(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
 
 /// What was asked for in the days, and when it was done. A presence check in time is in the list
 /// above alone.
-fn asked(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
+fn asked(desk: &RecordsDesk<'_>) -> Result<RecordsPart, AnswerError> {
     let of = ("line", "lines");
     let title = format!("What was asked for, as known on {}", desk.on);
     let mut part = RecordsPart::new("reports", title, of, ASKED);
@@ -209,7 +205,7 @@ fn asked(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     Ok(part)
 }
 
-fn transfers(desk: &RecordsDesk<'_, '_>) -> RecordsPart {
+fn transfers(desk: &RecordsDesk<'_>) -> RecordsPart {
     let of = ("transfer", "transfers");
     let mut part = RecordsPart::new("transfers", "Transfers", of, TRANSFERS);
     let all = desk.house.maintenance.transfers().iter();
@@ -227,7 +223,7 @@ fn transfers(desk: &RecordsDesk<'_, '_>) -> RecordsPart {
     part
 }
 
-fn people(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
+fn people(desk: &RecordsDesk<'_>) -> Result<RecordsPart, AnswerError> {
     let of = ("record", "records");
     let title = "Approvals for unescorted access and hazmat training";
     let mut part = RecordsPart::new("people", title, of, PEOPLE);
@@ -254,7 +250,7 @@ fn people(desk: &RecordsDesk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     }
     for facts in desk.house.workers() {
         let worker = facts.record;
-        let handling = Handling::load(desk.snapshot, desk.house, worker, desk.on)?;
+        let handling = Handling::load(desk.house, worker, desk.on)?;
         for (kind, needed) in [
             (QualificationType::Access, handling.needs_access(desk.on)),
             (QualificationType::Hazmat, handling.needs_hazmat(desk.on)),

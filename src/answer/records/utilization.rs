@@ -8,10 +8,10 @@ use super::{
     under,
 };
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::entry::sheet_start::survey_words;
 use crate::calendar::Day;
-use crate::ledger::{Snapshot, Stored};
+use crate::ledger::Stored;
 use crate::record::{RecordId, Ref, Role, Sheet, Words};
 
 /// What narrows the log, by id.
@@ -61,12 +61,11 @@ struct Wanted {
 /// # Errors
 /// A name that the ledger does not know.
 pub fn utilization(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     asked: &UseAsked,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = RecordsDesk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(house, span);
     let names = &house.names;
     let equipment = |it: &Option<String>| {
         let found = it.as_deref().map(|it| names.equipment(it));
@@ -92,7 +91,7 @@ pub fn utilization(
     }
     let mut part = RecordsPart::new("uses", "Uses", ("use", "uses"), COLUMNS);
     let (mut without, mut items) = (0, BTreeSet::new());
-    for sheet in snapshot.sheets(desk.span.first, desk.span.last)? {
+    for sheet in house.snapshot.sheets(desk.span.first, desk.span.last)? {
         let body = &sheet.body;
         if body.device.is_none() && body.source.is_none() {
             without += usize::from(wanted.source.is_none() && wanted.device.is_none());
@@ -149,7 +148,7 @@ fn source_of(house: &House, sheet: &Sheet) -> Option<(RecordId, bool)> {
     Some((source, false))
 }
 
-fn row(desk: &RecordsDesk<'_, '_>, sheet: &Stored<Sheet>) -> Vec<Cell> {
+fn row(desk: &RecordsDesk<'_>, sheet: &Stored<Sheet>) -> Vec<Cell> {
     let (house, body) = (desk.house, &sheet.body);
     let device = body.device.as_ref().and_then(Ref::number);
     let [maker, model, serial] = desk.plate(device);
@@ -205,7 +204,7 @@ fn survey(house: &House, sheet: &Sheet) -> Option<String> {
 }
 
 /// The radiographers of the crew: a source is assigned to nobody else.
-fn assigned(desk: &RecordsDesk<'_, '_>, sheet: &Sheet) -> Cell {
+fn assigned(desk: &RecordsDesk<'_>, sheet: &Sheet) -> Cell {
     const MAY_HAVE_IT: [Role; 3] = [Role::Radiographer, Role::Rso, Role::RsoDesignee];
     let people = sheet.people.iter();
     let names = people
@@ -222,7 +221,7 @@ fn assigned(desk: &RecordsDesk<'_, '_>, sheet: &Sheet) -> Cell {
     Cell::text(Some(names.join(", ")))
 }
 
-fn signed(desk: &RecordsDesk<'_, '_>, sheet: &Sheet) -> Cell {
+fn signed(desk: &RecordsDesk<'_>, sheet: &Sheet) -> Cell {
     let by = sheet.signed_by.as_ref().or(sheet.attested_by.as_ref());
     match (by, &sheet.paper) {
         (_, Some(paper)) => Cell::Text(format!("{} on paper {}", paper.signer, paper.date)),

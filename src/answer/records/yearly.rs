@@ -4,13 +4,12 @@ use super::{
     Cell, Column, RecordsAnswer, RecordsDesk, RecordsPart, RecordsSpan, column, figures, under,
 };
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::dose::annual_report::{
     ANNUAL, AnnualState, SentLine, annual_report, given, is_of_somebody, sent,
 };
 use crate::answer::review::desk::began;
 use crate::answer::review::year::statements;
-use crate::ledger::Snapshot;
 use crate::rule::RuleSet;
 
 const COLUMNS: &[Column] = &[
@@ -39,11 +38,10 @@ const PEOPLE: &[Column] = &[
 /// # Errors
 /// What cannot be read.
 pub fn yearly_reports(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
-    let desk = RecordsDesk::new(snapshot, house, span);
+    let desk = RecordsDesk::new(house, span);
     let rule_set = house.rule_set_on(desk.on)?;
     let title = "Yearly reports";
     let mut list = desk.list("yearly-reports", title, &[ANNUAL])?;
@@ -71,18 +69,18 @@ pub fn yearly_reports(
 
 /// Everybody of a year: one row a giving, or one that says that there is none.
 fn people_rows(
-    desk: &RecordsDesk<'_, '_>,
+    desk: &RecordsDesk<'_>,
     rule_set: &RuleSet,
     year: i32,
 ) -> Result<Vec<Vec<Cell>>, AnswerError> {
-    let (snapshot, house, on) = (desk.snapshot, desk.house, desk.on);
+    let (house, on) = (desk.house, desk.on);
     let whole = rule_set.year_start.year(year);
     if whole.first > on {
         return Ok(Vec::new());
     }
-    let statements = statements(snapshot, house, year, on)?;
+    let statements = statements(house, year, on)?;
     let mut rows = Vec::new();
-    let people = given(snapshot, house, (year, whole.last), &statements, on)?;
+    let people = given(house, (year, whole.last), &statements, on)?;
     for (it, statement) in people.into_iter().zip(&statements) {
         // Of a year without any dose on record nobody knows whether it was owed.
         let unknown = statement.no_record && it.owed.is_none() && whole.last < on;
@@ -123,20 +121,20 @@ fn people_rows(
 
 /// The rows of one year: one a sending, or one that says why there is none.
 fn rows(
-    desk: &RecordsDesk<'_, '_>,
+    desk: &RecordsDesk<'_>,
     rule_set: &RuleSet,
     year: i32,
 ) -> Result<Vec<Vec<Cell>>, AnswerError> {
-    let (snapshot, house, on) = (desk.snapshot, desk.house, desk.on);
+    let (house, on) = (desk.house, desk.on);
     let last = rule_set.year_start.year(year).last;
-    let standing = annual_report(snapshot, rule_set, year, on)?;
+    let standing = annual_report(house.snapshot, rule_set, year, on)?;
     let (state, due) = match &standing {
         Some(it) => (state_words(it.state), Cell::Day(it.due)),
         None => ("no day is named here: ask your authority", Cell::None),
     };
     let sent: Vec<SentLine> = match standing {
         Some(it) => it.sent,
-        None => sent(snapshot, year, on, None)?,
+        None => sent(house.snapshot, year, on, None)?,
     };
     let year_cell = Cell::Count(i64::from(year));
     if !sent.is_empty() {
@@ -154,7 +152,7 @@ fn rows(
         };
         return Ok(sent.into_iter().map(row).collect());
     }
-    let before = began(snapshot, house)?.is_some_and(|began| last < began);
+    let before = began(house)?.is_some_and(|began| last < began);
     let cells = if before {
         let state = "over before this ledger began: it cannot tell";
         [Cell::Text(state.to_owned()), Cell::None, Cell::NotOnRecord]

@@ -22,7 +22,7 @@ type Worked<'a> = Vec<(&'a Job, BTreeSet<Day>)>;
 pub(crate) fn away(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let first = Day::from_ymd_opt(desk.on.year(), 1, 1).unwrap_or(desk.span.first);
     let mut days: BTreeMap<_, BTreeSet<Day>> = BTreeMap::new();
-    for (job, day) in desk.snapshot.job_days(first, desk.on)? {
+    for (job, day) in desk.house.snapshot.job_days(first, desk.on)? {
         days.entry(job).or_default().insert(day);
     }
     let named = |(job, days)| Some((desk.house.names.job_body(job)?, days));

@@ -6,10 +6,9 @@ use serde::Serialize;
 
 use super::people::ReviewPerson;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::calendar::{Day, Instant, Span, parse_instant};
 use crate::dose::input::History;
-use crate::ledger::Snapshot;
 use crate::record::RecordId;
 use crate::rule::{Finding, Severity};
 
@@ -85,8 +84,7 @@ pub struct ReviewSection {
 
 /// What the sections are made from.
 pub(crate) struct ReviewDesk<'a> {
-    pub snapshot: &'a Snapshot<'a>,
-    pub house: &'a House,
+    pub house: &'a OpenHouse<'a>,
     pub span: Span,
     pub on: Day,
     /// The moment for which clocks stand: now, or the end of the month.
@@ -97,8 +95,8 @@ pub(crate) struct ReviewDesk<'a> {
 }
 
 /// The day of the charter; nothing where its moment cannot be read.
-pub(crate) fn began(snapshot: &Snapshot<'_>, house: &House) -> Result<Option<Day>, AnswerError> {
-    let charter = snapshot.entry(1)?.written_at;
+pub(crate) fn began(house: &OpenHouse<'_>) -> Result<Option<Day>, AnswerError> {
+    let charter = house.snapshot.entry(1)?.written_at;
     let zone = house.names.zone;
     Ok(parse_instant(&charter).ok().map(|at| {
         // A charter whose clock was ahead is no reason to refuse a month: what was written next

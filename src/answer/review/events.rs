@@ -14,7 +14,7 @@ pub(crate) fn events(
     desk: &ReviewDesk<'_>,
 ) -> Result<(ReviewSection, Vec<NotificationLine>), AnswerError> {
     let (mut lines, mut reports) = (Vec::new(), Vec::new());
-    for it in all_happened(desk.snapshot, desk.house)? {
+    for it in all_happened(desk.house)? {
         let day = it.day();
         let closed = it.end.as_ref().map(|end| end.body.on);
         let open = closed.is_none_or(|on| on > desk.on) && day <= desk.on;
@@ -55,7 +55,7 @@ pub(crate) fn events(
             lines.push(line);
         }
         if open {
-            reports.extend(open_duties(desk.snapshot, desk.house, &it, desk.at)?);
+            reports.extend(open_duties(desk.house, &it, desk.at)?);
         }
     }
     // What runs out first stands first, whichever event it belongs to.

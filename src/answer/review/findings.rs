@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::answer::context::clock::clock_findings;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::dose::level_findings::of_levels;
 use crate::answer::entry::as_it_stands::as_it_stands;
 use crate::answer::entry::sheet_facts::{facts_of, findings_of_sheet};
@@ -99,34 +99,32 @@ pub(crate) fn open_sheet_findings(
 /// levels as of `on`, and what is held. Answered findings are left out unless
 /// `with_answered`.
 pub fn findings(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (span, on, now): (Span, Day, Instant),
     with_answered: bool,
 ) -> Result<FindingsAnswer, AnswerError> {
-    findings_from(snapshot, house, (span, on, now), with_answered, None)
+    findings_from(house, (span, on, now), with_answered, None)
 }
 
 /// The same, with everybody's shifts where they are loaded already.
 pub(crate) fn findings_from(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (span, on, now): (Span, Day, Instant),
     with_answered: bool,
     histories: Option<&HashMap<RecordId, History>>,
 ) -> Result<FindingsAnswer, AnswerError> {
     let of = (span, on, now);
-    let (mut found, mut settled) = gather(snapshot, house, of, histories)?;
+    let (mut found, mut settled) = gather(house, of, histories)?;
     // As anybody may read them.
     found = found
         .into_iter()
         .map(|(day, it)| (day, it.masked()))
         .collect();
-    let answers = answers(snapshot)?;
+    let answers = answers(house.snapshot)?;
     let mut lines: Vec<FindingLine> = Vec::new();
     let mut answered = 0;
     for (_, finding) in &mut found {
-        as_it_stands(snapshot, house, finding, on)?;
+        as_it_stands(house, finding, on)?;
     }
     let rule_set = house.rule_set_on(on)?;
     found.sort_by_cached_key(|(day, it)| (it.severity, age(rule_set, *day, on), it.clone()));
@@ -181,33 +179,32 @@ type Dated = Vec<(Day, Finding)>;
 
 /// Everything that is found, and what resolves it by its key.
 fn gather(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (span, on, now): (Span, Day, Instant),
     histories: Option<&HashMap<RecordId, History>>,
 ) -> Result<(Dated, HashMap<String, Vec<i64>>), AnswerError> {
     let mut found: Dated = Vec::new();
     let mut settled: HashMap<String, Vec<i64>> = HashMap::new();
-    for sheet in snapshot.sheets(span.first, span.last)? {
-        let facts = facts_of(snapshot, house, &sheet)?;
+    for sheet in house.snapshot.sheets(span.first, span.last)? {
+        let facts = facts_of(house, &sheet)?;
         for finding in findings_of_sheet(house, &sheet.body, &facts)? {
-            if let Some(by) = settled_of(snapshot, house, &sheet, &finding)? {
+            if let Some(by) = settled_of(house, &sheet, &finding)? {
                 settled.insert(finding.key(), by);
             }
             found.push((sheet.body.day, finding));
         }
     }
-    found.extend(of_open_starts(snapshot, house, span)?);
-    found.extend(of_held(snapshot, house, span, on)?);
-    let mut standing = of_levels(snapshot, house, (span, on), histories)?;
-    standing.extend(stops_of_all(snapshot, house, (span, on), histories)?);
+    found.extend(of_open_starts(house, span)?);
+    found.extend(of_held(house, span, on)?);
+    let mut standing = of_levels(house, (span, on), histories)?;
+    standing.extend(stops_of_all(house, (span, on), histories)?);
     // A level that was passed stands with its days already.
     let told = |it: &Finding| (it.check.clone(), it.subject.clone());
     let known: HashSet<(String, String)> = standing.iter().map(told).collect();
-    let people = of_work_status(snapshot, house, on, now)?.into_iter();
+    let people = of_work_status(house, on, now)?.into_iter();
     standing.extend(people.filter(|it| !it.entries.is_empty() || !known.contains(&told(it))));
-    standing.extend(worked_lapsed(snapshot, house, span, on)?);
-    standing.extend(maintenance_findings(snapshot, house, span, on)?);
+    standing.extend(worked_lapsed(house, span, on)?);
+    standing.extend(maintenance_findings(house, span, on)?);
     standing.extend(clock_findings(house, house.rule_set_on(on)?, span));
     found.extend(standing.into_iter().map(|it| (on, it)));
     Ok((once(found), settled))
@@ -234,12 +231,11 @@ fn once(found: Dated) -> Dated {
 /// What stands against each person on the day, as the board has it. What is on hold stands with
 /// the item that it is about.
 fn of_work_status(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     on: Day,
     now: Instant,
 ) -> Result<Vec<Finding>, AnswerError> {
-    let people = of_people(snapshot, house, None, on, now)?;
+    let people = of_people(house, None, on, now)?;
     let reasons = people.into_iter().flat_map(|it| it.reasons);
     let reasons = reasons.filter(|it| it.cause != Cause::Held);
     Ok(reasons.map(|it| it.finding).collect())
@@ -247,8 +243,7 @@ fn of_work_status(
 
 /// What resolves a finding about the dose of one person's shift.
 fn settled_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     sheet: &Stored<Sheet>,
     finding: &Finding,
 ) -> Result<Option<Vec<i64>>, AnswerError> {
@@ -263,24 +258,19 @@ fn settled_of(
         first: sheet.body.day,
         last: sheet.body.day,
     };
-    let history = house.history(snapshot, worker.number(), day)?;
+    let history = house.history(worker.number(), day)?;
     let settled = Settling::of(&history)?.by(check, sheet.record);
     Ok(settled.map(|it| it.into_iter().collect()))
 }
 
 /// Held items that are not about a reading of a sheet: the checks of a sheet
 /// see only those that are.
-fn of_held(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    span: Span,
-    on: Day,
-) -> Result<Dated, AnswerError> {
+fn of_held(house: &OpenHouse<'_>, span: Span, on: Day) -> Result<Dated, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
     let Some(rule) = rule_set.rule("held-item") else {
         return Ok(Vec::new());
     };
-    let lines = held(snapshot, house)?.lines;
+    let lines = held(house)?.lines;
     Ok(lines
         .into_iter()
         .filter(|it| span.contains(it.day) && !(it.about_dose && it.kind == Kind::Sheet.word()))
@@ -301,8 +291,7 @@ fn of_held(
 /// Whether a finding of this key stands now, over all days that the ledger
 /// knows: only then can it be answered.
 pub fn finding_stands(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     key: &str,
     (on, now): (Day, Instant),
 ) -> Result<bool, AnswerError> {
@@ -325,7 +314,7 @@ pub fn finding_stands(
         last: on,
     };
     for entry in entries {
-        let day = match snapshot.body(entry)? {
+        let day = match house.snapshot.body(entry)? {
             Some(Body::Sheet(sheet)) => Some(sheet.day),
             Some(Body::ShiftStart(it)) => Some(it.day),
             Some(Body::Badge(badge)) => Some(badge.first_day),
@@ -338,7 +327,7 @@ pub fn finding_stands(
             Some(Body::Withdrawal(it)) => Some(it.on),
             _ => None,
         };
-        let written = house.written_days(entry, &snapshot.entry(entry)?.written_at);
+        let written = house.written_days(entry, &house.snapshot.entry(entry)?.written_at);
         let written = written.filter(|_| house.clocks.is_doubted(entry));
         let written = written.map(|it| [it.earliest, it.latest]);
         for day in day
@@ -351,6 +340,6 @@ pub fn finding_stands(
             };
         }
     }
-    let all = findings(snapshot, house, (span, on, now), true)?;
+    let all = findings(house, (span, on, now), true)?;
     Ok(all.lines.iter().any(|line| line.key == key))
 }

@@ -24,11 +24,11 @@ pub(crate) fn items(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError>
             lines.push(line);
         }
     }
-    for event in all_happened(desk.snapshot, desk.house)? {
+    for event in all_happened(desk.house)? {
         if !desk.span.contains(event.day()) {
             continue;
         }
-        let trace = trace_of(desk.snapshot, desk.house, &event.body.name)?;
+        let trace = trace_of(desk.house, &event.body.name)?;
         for row in &trace.rows {
             let covered = &row.verdict.covered;
             if covered.coverage != Coverage::CanDetect {

@@ -12,7 +12,7 @@ use super::signed::{Changed, SignedLine, changes, signatures};
 use super::to_do::{ToDo, decisions, first_of, nearest_a_level, of_reports, wears_out_next};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::has_opening;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::annual_report::{AnnualState, in_month};
 use crate::answer::dose::request::requests;
 use crate::answer::equipment::due_line::DueState;
@@ -80,14 +80,13 @@ pub struct ReviewAnswer {
 /// # Errors
 /// A month that has not begun, or that ended before the charter.
 pub(crate) fn span_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     month: Month,
     (asked, now): (Option<Day>, Instant),
 ) -> Result<(Span, Day), AnswerError> {
     let span = month.span();
     let today = house.today(now);
-    has_been(snapshot, house, span, &month.to_string(), now)?;
+    has_been(house, span, &month.to_string(), now)?;
     let on = asked.unwrap_or(today).min(span.last);
     if on < span.first || on > today {
         return Err(AnswerError::NotOfPeriod {
@@ -102,23 +101,21 @@ pub(crate) fn span_of(
 /// The ledger as it stood on a day, for an answer of which no part may stand for another: what
 /// is about a later day is not in it. Nothing where that day is today.
 pub(crate) fn as_it_stood<'s>(
-    snapshot: &Snapshot<'s>,
-    house: &House,
+    house: &OpenHouse<'s>,
     on: Day,
     now: Instant,
 ) -> Result<Option<(Snapshot<'s>, House)>, AnswerError> {
     if on >= house.today(now) {
         return Ok(None);
     }
-    let snapshot = snapshot.until(on);
+    let snapshot = house.snapshot.until(on);
     let house = House::load(&snapshot)?;
     Ok(Some((snapshot, house)))
 }
 
 /// Refuses days that have not begun, and days that were over before the charter.
 pub(crate) fn has_been(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     span: Span,
     what: &str,
     now: Instant,
@@ -130,11 +127,11 @@ pub(crate) fn has_been(
             today,
         });
     }
-    match began(snapshot, house)? {
+    match began(house)? {
         // What was copied from before is there to be reviewed.
         Some(day)
             if span.last < day
-                && snapshot.sheets_between(span.first, span.last)?.0 == 0
+                && house.snapshot.sheets_between(span.first, span.last)?.0 == 0
                 && !has_opening(house, span) =>
         {
             Err(AnswerError::BeforeCharter {
@@ -147,13 +144,9 @@ pub(crate) fn has_been(
 }
 
 /// What a review says of days that were over before the charter, and of sheets that were copied.
-pub(crate) fn history_words(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    span: Span,
-) -> Result<Vec<String>, AnswerError> {
+pub(crate) fn history_words(house: &OpenHouse<'_>, span: Span) -> Result<Vec<String>, AnswerError> {
     let mut words = Vec::new();
-    if let Some(day) = began(snapshot, house)?.filter(|day| span.first < *day) {
+    if let Some(day) = began(house)?.filter(|day| span.first < *day) {
         words.push(match span.last < day {
             true => format!(
                 "All of it was over before this ledger began on {day}: none of it was written \
@@ -165,7 +158,7 @@ pub(crate) fn history_words(
             ),
         });
     }
-    let (sheets, copied) = snapshot.sheets_between(span.first, span.last)?;
+    let (sheets, copied) = house.snapshot.sheets_between(span.first, span.last)?;
     if copied > 0 {
         let are = if copied == 1 { "is" } else { "are" };
         let sheets = crate::text::counted(sheets, "sheet", "sheets");
@@ -199,14 +192,14 @@ fn to_do(desk: &ReviewDesk<'_>, reports: &[NotificationLine]) -> Result<Vec<ToDo
     let nearest = desk.people.iter();
     let nearest = nearest.filter_map(|it| Some((it.worker.as_str(), it.nearest.as_ref()?)));
     all.extend(nearest_a_level(nearest));
-    all.extend(wears_out_next(desk.snapshot, desk.house, desk.on)?);
-    all.extend(decisions(desk.snapshot, desk.house)?);
+    all.extend(wears_out_next(desk.house, desk.on)?);
+    all.extend(decisions(desk.house)?);
     Ok(all)
 }
 
 /// The section about annual reports to the authority; none in a month that has nothing of them.
 fn annual(desk: &ReviewDesk<'_>, month: Month) -> Result<Option<ReviewSection>, AnswerError> {
-    let all = in_month(desk.snapshot, desk.house, month, desk.on)?;
+    let all = in_month(desk.house, month, desk.on)?;
     let more = all.last().map(|it| format!("wearbook review {}", it.year));
     let lines = all.iter().map(|it| ReviewLine {
         mark: match it.state {
@@ -230,27 +223,25 @@ fn annual(desk: &ReviewDesk<'_>, month: Month) -> Result<Option<ReviewSection>, 
 /// # Errors
 /// A month that has not begun, or that ended before the charter; a day outside of it.
 pub fn review(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     month: Month,
     (asked, now): (Option<Day>, Instant),
 ) -> Result<ReviewAnswer, AnswerError> {
-    let (span, on) = span_of(snapshot, house, month, (asked, now))?;
-    let stood = as_it_stood(snapshot, house, on, now)?;
-    let (snapshot, house) = match &stood {
-        Some((snapshot, house)) => (snapshot, house),
-        None => (snapshot, house),
+    let (span, on) = span_of(house, month, (asked, now))?;
+    let stood = as_it_stood(house, on, now)?;
+    let house = &match &stood {
+        Some((snapshot, stood)) => stood.open(snapshot),
+        None => *house,
     };
     let at = end_of(house, on).min(now);
     let rule_set = house.rule_set_on(on)?;
-    let histories = histories_for(snapshot, house, span, on)?;
+    let histories = histories_for(house, span, on)?;
     let (people, collective) = people(house, &histories, span, on)?;
-    let found = findings_from(snapshot, house, (span, on, at), false, Some(&histories))?;
+    let found = findings_from(house, (span, on, at), false, Some(&histories))?;
     let found: Vec<Finding> = found.lines.into_iter().map(|it| it.finding).collect();
     let stops = found.iter().filter(|it| it.severity == Severity::Stop);
     let open_stops = i64::try_from(stops.count()).unwrap_or(i64::MAX);
     let desk = ReviewDesk {
-        snapshot,
         house,
         span,
         on,
@@ -264,7 +255,7 @@ pub fn review(
     let mut sections = sections(&desk, events)?;
     sections.extend(annual(&desk, month)?);
     sections.extend(requests(&desk)?);
-    let (entries, head) = snapshot.head()?;
+    let (entries, head) = house.snapshot.head()?;
     let charter = &house.names.charter;
     Ok(ReviewAnswer {
         ledger: charter.ledger_id.clone(),
@@ -273,7 +264,7 @@ pub fn review(
         last: span.last,
         on,
         partial: on < span.last,
-        history: history_words(snapshot, house, span)?,
+        history: history_words(house, span)?,
         licensee: charter.licensee.clone(),
         license: charter.licence.clone(),
         site: charter.site.clone(),
@@ -283,8 +274,8 @@ pub fn review(
         to_do,
         reports,
         sections,
-        signed: signatures(snapshot, house, Some(month))?,
-        changed: changes(snapshot, house, None)?,
+        signed: signatures(house, Some(month))?,
+        changed: changes(house, None)?,
         entries,
         head: head.to_string(),
         open_stops,

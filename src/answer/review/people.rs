@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::NO_RECORD;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::view::{LevelLine, TotalView, level_lines, nearest};
 use crate::answer::dose::crew::{is_told, needed_by_all};
 use crate::answer::dose::forecast_behind::recent_span;
@@ -17,7 +17,6 @@ use crate::calendar::{Day, Month, Span, quarter_of};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::total::Total;
-use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
 use crate::rule::Quantity;
@@ -65,8 +64,7 @@ pub(crate) fn signed(nsv: i64, unit: DoseUnit) -> String {
 /// Everybody's shifts as far back as a review of these days looks: the month before, the year,
 /// and the shifts from which a forecast is made.
 pub(crate) fn histories_for(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     span: Span,
     on: Day,
 ) -> Result<HashMap<RecordId, History>, AnswerError> {
@@ -82,7 +80,7 @@ pub(crate) fn histories_for(
         last: span.last,
     };
     let needed = needed_by_all(house, rule_set, wide, on);
-    house.histories(snapshot, needed)
+    house.histories(needed)
 }
 
 /// Everybody who was monitored in the month or stands on one of its sheets, and the collective

@@ -2,7 +2,7 @@
 
 use super::month::{ReviewAnswer, as_it_stood};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::dose::collective::{CollectiveAnswer, collective};
 use crate::answer::dose::crew::{CrewAnswer, dose_of_crew};
 use crate::answer::dose::reconcile::{ReconcileAnswer, reconcile};
@@ -11,7 +11,6 @@ use crate::answer::equipment::wear::wear_list;
 use crate::answer::equipment::wear_drawing::{WearDrawing, wear_drawing};
 use crate::answer::event::person::end_of;
 use crate::calendar::{Instant, Span};
-use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
 
 /// The drawings' figures.
@@ -35,16 +34,15 @@ const AHEAD: u32 = 90;
 
 /// The figures for the drawings of a review.
 pub fn review_pictures(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     review: &ReviewAnswer,
     now: Instant,
 ) -> Result<ReviewPictures, AnswerError> {
     let on = review.on;
-    let stood = as_it_stood(snapshot, house, on, now)?;
-    let (snapshot, house) = match &stood {
-        Some((snapshot, house)) => (snapshot, house),
-        None => (snapshot, house),
+    let stood = as_it_stood(house, on, now)?;
+    let house = &match &stood {
+        Some((snapshot, stood)) => stood.open(snapshot),
+        None => *house,
     };
     let now = end_of(house, on).min(now);
     let start = house.rule_set_on(on)?.year_start;
@@ -54,17 +52,17 @@ pub fn review_pictures(
         ..year
     };
     let mut wear = Vec::new();
-    for it in wear_list(snapshot, house, on)?.lines {
+    for it in wear_list(house, on)?.lines {
         if it.forecast.warns {
             let item = Some(it.line.as_str());
-            wear.push(wear_drawing(snapshot, house, &it.equipment, item, on)?);
+            wear.push(wear_drawing(house, &it.equipment, item, on)?);
         }
     }
     Ok(ReviewPictures {
-        crew: dose_of_crew(snapshot, house, so_far, on)?,
-        collective: collective(snapshot, house, year, on)?,
-        reconcile: reconcile(snapshot, house, None, so_far)?,
-        due: calendar(snapshot, house, on, AHEAD, now)?,
+        crew: dose_of_crew(house, so_far, on)?,
+        collective: collective(house, year, on)?,
+        reconcile: reconcile(house, None, so_far)?,
+        due: calendar(house, on, AHEAD, now)?,
         wear,
         unit: house.unit(),
     })

@@ -8,12 +8,12 @@ use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::plain;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::equipment::category::gone;
 use crate::answer::event::happened::{Happened, all_happened};
 use crate::answer::status::qualified::is_for_work;
 use crate::calendar::Day;
-use crate::ledger::{SheetDay, Snapshot, Stored};
+use crate::ledger::{SheetDay, Stored};
 use crate::record::{
     Determination, DoseRequest, EquipmentType, InstalledPart, InstrumentType, Method, PriorDose,
     Qualification, QualificationType, Record, RecordId, Review, Scope, ServiceReturn, Servicing,
@@ -63,20 +63,15 @@ enum Stays {
 type Paper = (Day, Option<Stays>);
 
 /// How each kind of record is kept, and what of it may be put away on a day.
-pub(crate) fn retention(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-) -> Result<Vec<RetentionLine>, AnswerError> {
-    let archive = Archive::load(snapshot, house, on)?;
+pub(crate) fn retention(house: &OpenHouse<'_>, on: Day) -> Result<Vec<RetentionLine>, AnswerError> {
+    let archive = Archive::load(house, on)?;
     let rows = house.rule_set_on(on)?.retention();
     rows.iter().map(|row| archive.line(row)).collect()
 }
 
 /// The records of a ledger as far as their age and what they stand for decide.
 struct Archive<'a> {
-    snapshot: &'a Snapshot<'a>,
-    house: &'a House,
+    house: &'a OpenHouse<'a>,
     on: Day,
     /// What an open event is about, its people among it.
     open: BTreeSet<RecordId>,
@@ -85,19 +80,14 @@ struct Archive<'a> {
 }
 
 impl<'a> Archive<'a> {
-    fn load(
-        snapshot: &'a Snapshot<'a>,
-        house: &'a House,
-        on: Day,
-    ) -> Result<Archive<'a>, AnswerError> {
+    fn load(house: &'a OpenHouse<'a>, on: Day) -> Result<Archive<'a>, AnswerError> {
         let mut archive = Archive {
-            snapshot,
             house,
             on,
             open: BTreeSet::new(),
             evidence: BTreeSet::new(),
         };
-        for event in all_happened(snapshot, house)? {
+        for event in all_happened(house)? {
             if event.end.is_none() {
                 archive.keep(&event)?;
             }
@@ -112,20 +102,26 @@ impl<'a> Archive<'a> {
         let all_equipment: BTreeSet<RecordId> =
             all_equipment.chain(failed.map(|it| it.number())).collect();
         for equipment in &all_equipment {
-            let uses = self.snapshot.uses_of(*equipment, days.first, days.last)?;
+            let uses = self
+                .house
+                .snapshot
+                .uses_of(*equipment, days.first, days.last)?;
             self.evidence.extend(uses.iter().map(|it| it.entry));
         }
         let people = event.body.people.iter();
         for worker in people.filter_map(|it| it.person.number()) {
             self.open.insert(worker);
-            let shifts = self.snapshot.shifts_of(worker, days.first, days.last)?;
+            let shifts = self
+                .house
+                .snapshot
+                .shifts_of(worker, days.first, days.last)?;
             self.evidence.extend(shifts.iter().map(|it| it.entry));
         }
         self.open.extend(all_equipment);
         let linked = event.links.iter().map(|it| it.body.record.number());
         for record in linked {
             self.evidence.insert(record);
-            self.evidence.insert(self.snapshot.newest(record)?);
+            self.evidence.insert(self.house.snapshot.newest(record)?);
         }
         Ok(())
     }
@@ -181,7 +177,7 @@ impl<'a> Archive<'a> {
         &self,
         paper: impl Fn(&Stored<T>) -> Option<(Day, Vec<RecordId>, bool)>,
     ) -> Result<Vec<Paper>, AnswerError> {
-        let all = self.snapshot.all::<T>()?;
+        let all = self.house.snapshot.all::<T>()?;
         let papers = all.iter().filter_map(|it| {
             let (day, items, in_force) = paper(it)?;
             let stays = self.stays([it.entry, it.record], &items, in_force);
@@ -394,7 +390,7 @@ impl<'a> Archive<'a> {
     }
 
     fn sheets(&self, is_its: impl Fn(&SheetDay) -> bool) -> Result<Vec<Paper>, AnswerError> {
-        let sheets = self.snapshot.sheet_days()?;
+        let sheets = self.house.snapshot.sheet_days()?;
         let mine = sheets.iter().filter(|it| is_its(it));
         let papers = mine.map(|it| (it.day, self.stays([it.entry, it.record], &[], false)));
         Ok(papers.collect())
@@ -448,7 +444,7 @@ impl<'a> Archive<'a> {
         &self,
         is_its: impl Fn(&Qualification) -> bool,
     ) -> Result<Vec<Paper>, AnswerError> {
-        let all = self.snapshot.all::<Qualification>()?;
+        let all = self.house.snapshot.all::<Qualification>()?;
         self.all(|it: &Stored<Qualification>| {
             is_its(&it.body).then_some(())?;
             let (worker, kind) = (it.body.worker, it.body.kind);
@@ -467,7 +463,7 @@ impl<'a> Archive<'a> {
 
     /// What was not answered is still asked.
     fn requests(&self) -> Result<Vec<Paper>, AnswerError> {
-        let doses = self.snapshot.all::<PriorDose>()?;
+        let doses = self.house.snapshot.all::<PriorDose>()?;
         self.all(|it: &Stored<DoseRequest>| {
             let employer = plain(&it.body.employer);
             let came = doses.iter().any(|one| {

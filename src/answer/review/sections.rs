@@ -31,7 +31,7 @@ impl ReviewDesk<'_> {
     pub(crate) fn due(&self) -> Result<Vec<DueLine>, AnswerError> {
         let mut all = Vec::new();
         for noun in ["equipment", "instrument"] {
-            all.extend(due(self.snapshot, self.house, noun, self.on, AHEAD)?.lines);
+            all.extend(due(self.house, noun, self.on, AHEAD)?.lines);
         }
         Ok(all)
     }
@@ -123,6 +123,7 @@ fn open_doses(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
         }
         let span = desk.span;
         let worn = desk
+            .house
             .snapshot
             .badges(Some(person.record), span.first, desk.on)?;
         for badge in worn.iter().filter(|it| it.results.is_empty()) {
@@ -161,7 +162,7 @@ fn open_doses(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
 
 /// Everything that is held, of whatever month: nobody has ruled on it yet.
 fn held_items(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
-    let lines = held(desk.snapshot, desk.house)?.lines;
+    let lines = held(desk.house)?.lines;
     let lines = lines.into_iter().map(|it| {
         let whom = it.person.map_or_else(String::new, |it| format!(", {it}"));
         let what = format!("{} {}{whom}: {} ({})", it.day, it.of, it.about, it.why);
@@ -282,7 +283,7 @@ fn device_days(
     counts: impl Fn(&InspectionRow) -> Result<bool, AnswerError>,
 ) -> Result<(DeviceDays, DeviceDays), AnswerError> {
     let mut used = DeviceDays::new();
-    for sheet in desk.snapshot.sheets(desk.span.first, desk.on)? {
+    for sheet in desk.house.snapshot.sheets(desk.span.first, desk.on)? {
         if let Some(device) = sheet.body.device.as_ref().and_then(Ref::known) {
             used.entry(device.number())
                 .or_default()
@@ -290,7 +291,7 @@ fn device_days(
         }
     }
     let mut inspected = DeviceDays::new();
-    for row in desk.snapshot.inspections(desk.span.first, desk.on)? {
+    for row in desk.house.snapshot.inspections(desk.span.first, desk.on)? {
         let device = desk.house.names.is_device(row.item);
         if device && counts(&row)? {
             inspected.entry(row.item).or_default().insert(row.on);
@@ -301,7 +302,7 @@ fn device_days(
 
 fn daily(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(Section::Daily);
-    let (used, inspected) = device_days(desk, |row| is_days_check(desk.snapshot, desk.house, row))?;
+    let (used, inspected) = device_days(desk, |row| is_days_check(desk.house, row))?;
     for (device, days) in &used {
         let seen = inspected
             .get(device)
@@ -348,7 +349,7 @@ fn falls_due(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
 
 fn wear(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(Section::Wear);
-    let list = wear_list(desk.snapshot, desk.house, desk.on)?;
+    let list = wear_list(desk.house, desk.on)?;
     for it in list.lines.into_iter().filter(|it| it.forecast.warns) {
         let when = it.forecast.earliest.map(|it| it.day);
         let when = when.map_or_else(String::new, |day| format!(", limit reached from {day} on"));
@@ -376,7 +377,7 @@ fn wear(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
 /// Entries of the month that replace or void earlier ones, with their reasons.
 fn corrections(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
-    for it in desk.snapshot.corrections()? {
+    for it in desk.house.snapshot.corrections()? {
         let Some(written) = desk.house.written_days(it.seq, &it.written_at) else {
             continue;
         };

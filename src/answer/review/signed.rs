@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::people::{histories_for, people, signed};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::calendar::{Day, Month, Span};
 use crate::ledger::{Entry, Snapshot, Stored};
 use crate::quantity::Dose;
@@ -55,13 +55,12 @@ fn reviews(snapshot: &Snapshot<'_>) -> Result<Vec<Stored<Review>>, AnswerError> 
 
 /// Signatures, of one month or of all.
 pub(crate) fn signatures(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     month: Option<Month>,
 ) -> Result<Vec<SignedLine>, AnswerError> {
     let month = month.map(|it| it.to_string());
     let mine = |it: &Stored<Review>| month.as_ref().is_none_or(|month| it.body.month == *month);
-    let all = reviews(snapshot)?.into_iter().filter(mine);
+    let all = reviews(house.snapshot)?.into_iter().filter(mine);
     Ok(all
         .map(|it| SignedLine {
             month: it.body.month,
@@ -115,14 +114,13 @@ fn days_of(body: &Body) -> Option<Span> {
 
 /// What is to be said of an entry that touches a span: a correction, or one written late.
 fn of_entry(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     entry: &Entry,
     span: Span,
 ) -> Result<Option<(String, String)>, AnswerError> {
     let new = entry.read_body().ok().flatten();
     let old = match entry.ends {
-        Some(ends) => snapshot.body(ends)?,
+        Some(ends) => house.snapshot.body(ends)?,
         None => None,
     };
     let touches = |body: &Option<Body>| {
@@ -151,11 +149,10 @@ fn of_entry(
 /// What was written after a signature and changes that month: of one month since its last
 /// signature, or of every signed month since the last signature of all.
 pub(crate) fn changes(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     month: Option<Month>,
 ) -> Result<Vec<Changed>, AnswerError> {
-    let all = reviews(snapshot)?;
+    let all = reviews(house.snapshot)?;
     let Some(newest) = all.last() else {
         return Ok(Vec::new());
     };
@@ -168,12 +165,12 @@ pub(crate) fn changes(
         }
     }
     months.sort_by(|a, b| a.body.month.cmp(&b.body.month));
-    let (count, _) = snapshot.head()?;
+    let (count, _) = house.snapshot.head()?;
     let from = match month {
         Some(_) => months.first().map_or(since, |it| it.body.entries),
         None => since,
     };
-    let later = snapshot.entries(from.saturating_add(1), count)?;
+    let later = house.snapshot.entries(from.saturating_add(1), count)?;
     let mut lines = Vec::new();
     for it in months {
         let Ok(of) = Month::parse(&it.body.month) else {
@@ -181,7 +178,7 @@ pub(crate) fn changes(
         };
         let mut mine = Vec::new();
         for entry in &later {
-            if let Some((subject, what)) = of_entry(snapshot, house, entry, of.span())? {
+            if let Some((subject, what)) = of_entry(house, entry, of.span())? {
                 mine.push(Changed {
                     month: it.body.month.clone(),
                     subject,
@@ -194,7 +191,7 @@ pub(crate) fn changes(
         // A figure can change by a result of a badge whose days lie elsewhere: it is looked at
         // in any case where one month is asked, and where an entry touches the month.
         if month.is_some() || !mine.is_empty() {
-            lines.extend(figures(snapshot, house, &it.body, of)?);
+            lines.extend(figures(house, &it.body, of)?);
         }
         lines.extend(mine);
     }
@@ -203,8 +200,7 @@ pub(crate) fn changes(
 
 /// Each person's deep dose of a month and of the year up to its end.
 pub fn figures_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     month: Month,
     on: Day,
 ) -> Result<Vec<SignedFigure>, AnswerError> {
@@ -212,7 +208,7 @@ pub fn figures_of(
         last: on,
         ..month.span()
     };
-    let histories = histories_for(snapshot, house, span, on)?;
+    let histories = histories_for(house, span, on)?;
     let (people, _) = people(house, &histories, span, on)?;
     let mut figures: Vec<SignedFigure> = people
         .iter()
@@ -242,14 +238,13 @@ fn whom(body: &Body) -> Option<RecordId> {
 }
 
 fn figures(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     signed_one: &Review,
     month: Month,
 ) -> Result<Vec<Changed>, AnswerError> {
     let unit = house.unit();
     let on = signed_one.on.min(month.span().last);
-    let now = figures_of(snapshot, house, month, on)?;
+    let now = figures_of(house, month, on)?;
     let mut people: Vec<RecordId> = now.iter().map(|it| it.worker.number()).collect();
     people.extend(signed_one.figures.iter().map(|it| it.worker.number()));
     people.sort_unstable();
@@ -302,14 +297,10 @@ pub struct DiffAnswer {
 ///
 /// # Errors
 /// A month that nobody signed.
-pub fn review_diff(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    month: Month,
-) -> Result<DiffAnswer, AnswerError> {
-    let signed = signatures(snapshot, house, Some(month))?;
+pub fn review_diff(house: &OpenHouse<'_>, month: Month) -> Result<DiffAnswer, AnswerError> {
+    let signed = signatures(house, Some(month))?;
     if signed.is_empty() {
-        let known = signatures(snapshot, house, None)?;
+        let known = signatures(house, None)?;
         return Err(crate::answer::context::names::NoSuchName {
             what: "signed month".to_owned(),
             name: month.to_string(),
@@ -320,7 +311,7 @@ pub fn review_diff(
     let rule_set = house.rule_set_on(month.span().last)?;
     Ok(DiffAnswer {
         month: month.to_string(),
-        changed: changes(snapshot, house, Some(month))?,
+        changed: changes(house, Some(month))?,
         signed,
         confirm: rule_set.caution_of(Tells::Both),
     })

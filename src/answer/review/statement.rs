@@ -9,7 +9,7 @@ use super::statement_items::{
 use super::statement_reasons::{Reason, reasons};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::{NO_RECORD, has_badge, is_elsewhere, keep_here};
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::view::cited;
 use crate::answer::dose::embryo::{EmbryoDose, embryos};
 use crate::answer::dose::extremity::{NotMonitored, not_monitored};
@@ -20,7 +20,6 @@ use crate::dose::account::Account;
 use crate::dose::conservative::Conservative;
 use crate::dose::input::{History, Monitored};
 use crate::dose::resolve::share::apportion;
-use crate::ledger::Snapshot;
 use crate::quantity::Dose;
 use crate::record::{RecordId, Sex};
 use crate::rule::{DoseForm, FormItem, Quantity, RuleSet, Tells, Terms, Tolerance};
@@ -217,8 +216,7 @@ impl Basis<'_> {
 
 /// A worker's statement of a licensee year.
 pub fn statement(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: RecordId,
     year: i32,
     today: Day,
@@ -235,14 +233,14 @@ pub fn statement(
     };
     let facts = house.facts(worker)?;
     let wide = house.span_needed(rule_set, facts, span, span.last);
-    let mut history = house.history(snapshot, worker, wide)?;
+    let mut history = house.history(worker, wide)?;
     // What a woman received elsewhere, her child received too.
     let embryos = embryos(rule_set, &history, span)?;
     let elsewhere = is_elsewhere(house, &history, span);
     keep_here(house, &mut history);
     let account = Account::of(&history, span)?;
     let safe = Conservative::of(&history, span)?;
-    let coverage = coverage(snapshot, &history, &account)?;
+    let coverage = coverage(house.snapshot, &history, &account)?;
     let basis = Basis {
         rule_set,
         history: &history,
@@ -253,7 +251,7 @@ pub fn statement(
     let no_record = basis.is_empty();
     let unmonitored = match no_record {
         true => None,
-        false => not_monitored(snapshot, house, rule_set, &history, (&account, &safe))?,
+        false => not_monitored(house, rule_set, &history, (&account, &safe))?,
     };
     let mut reasons = reasons(house, &history, &account, &safe);
     let items = basis.items(unmonitored.map(NotMonitored::words), &mut reasons);
@@ -262,8 +260,8 @@ pub fn statement(
         || figures.into_iter().any(|it| it == ItemStanding::Estimate);
     let special = special(rule_set, &account);
     let charter = &house.names.charter;
-    let private = private_of(snapshot, house, worker)?;
-    let (entries, head) = snapshot.head()?;
+    let private = private_of(house, worker)?;
+    let (entries, head) = house.snapshot.head()?;
     let leaves = facts
         .monitored
         .iter()

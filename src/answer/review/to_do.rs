@@ -4,14 +4,13 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::view::LevelLine;
 use crate::answer::dose::nobody::nobodys;
 use crate::answer::equipment::wear::wear_list;
 use crate::answer::event::notification_line::NotificationLine;
 use crate::answer::status::on_hold::held;
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
 use crate::notification::{Applies, Progress};
 use crate::wear::forecast::Outlook;
 
@@ -107,12 +106,8 @@ pub(crate) fn nearest_a_level<'l>(
 }
 
 /// The part that wears out next: one that is past its limit, else the one that may reach it first.
-pub(crate) fn wears_out_next(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-) -> Result<Option<ToDo>, AnswerError> {
-    let lines = wear_list(snapshot, house, on)?.lines.into_iter();
+pub(crate) fn wears_out_next(house: &OpenHouse<'_>, on: Day) -> Result<Option<ToDo>, AnswerError> {
+    let lines = wear_list(house, on)?.lines.into_iter();
     let next = lines
         .filter_map(|it| {
             let past = matches!(it.forecast.outlook, Outlook::Beyond | Outlook::MayBeBeyond);
@@ -133,16 +128,16 @@ pub(crate) fn wears_out_next(
 }
 
 /// Which decisions wait for somebody.
-pub(crate) fn decisions(snapshot: &Snapshot<'_>, house: &House) -> Result<Vec<ToDo>, AnswerError> {
+pub(crate) fn decisions(house: &OpenHouse<'_>) -> Result<Vec<ToDo>, AnswerError> {
     let waits = [
         (
-            held(snapshot, house)?.lines.len(),
+            held(house)?.lines.len(),
             "item on hold",
             "items on hold",
             "wearbook hold list",
         ),
         (
-            nobodys(snapshot, house)?.len(),
+            nobodys(house)?.len(),
             "result that is unassigned",
             "results that are unassigned",
             "wearbook hold list",

@@ -9,7 +9,7 @@ use super::retention::{RetentionLine, retention};
 use super::statement::{StatementAnswer, statement};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::here::{has_badge, keep_here, opening_count};
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::context::view::{TotalView, cited};
 use crate::answer::dose::annual_report::{
     ANNUAL, AnnualReportView, GivenView, SentLine, annual_report, given, sent,
@@ -19,7 +19,6 @@ use crate::calendar::{Day, Instant, Month, Span};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
-use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::rule::{Quantity, RuleSet, Tells, Terms};
 
@@ -153,15 +152,14 @@ fn band_words(edges: &[Dose], at: usize, unit: DoseUnit) -> String {
 /// # Errors
 /// A year that has not begun, or that ended before the charter; a day before it or to come.
 pub fn year_review(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     year: i32,
     (asked, now): (Option<Day>, Instant),
 ) -> Result<YearReview, AnswerError> {
     let today = asked.unwrap_or(house.today(now));
     let start = house.rule_set_on(today)?.year_start;
     let whole = start.year(year);
-    super::month::has_been(snapshot, house, whole, &year.to_string(), now)?;
+    super::month::has_been(house, whole, &year.to_string(), now)?;
     if today < whole.first || today > house.today(now) {
         return Err(AnswerError::NotOfPeriod {
             what: year.to_string(),
@@ -169,10 +167,10 @@ pub fn year_review(
             today: house.today(now),
         });
     }
-    let stood = as_it_stood(snapshot, house, today, now)?;
-    let (snapshot, house) = match &stood {
-        Some((snapshot, house)) => (snapshot, house),
-        None => (snapshot, house),
+    let stood = as_it_stood(house, today, now)?;
+    let house = &match &stood {
+        Some((snapshot, stood)) => stood.open(snapshot),
+        None => *house,
     };
     let span = Span {
         last: whole.last.min(today),
@@ -181,19 +179,19 @@ pub fn year_review(
     let rule_set = house.rule_set_on(span.last)?;
     let unit = house.unit();
     let before = year_before(start.year(year - 1), span, whole);
-    let this = collective(snapshot, house, span, span.last)?;
-    let last = collective(snapshot, house, before, before.last)?;
+    let this = collective(house, span, span.last)?;
+    let last = collective(house, before, before.last)?;
     let change = this.total.known_nsv.saturating_sub(last.total.known_nsv);
     let charter = &house.names.charter;
-    let annual = annual_report(snapshot, house.rule_set_on(today)?, year, today)?;
-    let statements = statements(snapshot, house, year, today)?;
+    let annual = annual_report(house.snapshot, house.rule_set_on(today)?, year, today)?;
+    let statements = statements(house, year, today)?;
     Ok(YearReview {
         ledger: charter.ledger_id.clone(),
         year,
         first: span.first,
         last: span.last,
         partial: span.last < whole.last,
-        history: history_words(snapshot, house, span)?,
+        history: history_words(house, span)?,
         opening: opening_count(house, span),
         licensee: charter.licensee.clone(),
         license: charter.licence.clone(),
@@ -205,17 +203,17 @@ pub fn year_review(
         no_record: this.no_record,
         change: (!this.no_record && !last.no_record).then(|| signed(change, unit)),
         collective_before: (!last.no_record).then_some(last.total.shown),
-        bands: bands(snapshot, house, rule_set, [span, before])?,
+        bands: bands(house, rule_set, [span, before])?,
         bands_rule: rule_set.dose_bands().map(|it| it.cited()),
-        given: given(snapshot, house, (year, whole.last), &statements, today)?,
+        given: given(house, (year, whole.last), &statements, today)?,
         statements,
         report_rule: cited(rule_set, ANNUAL),
         sent: match annual {
             Some(_) => Vec::new(),
-            None => sent(snapshot, year, today, None)?,
+            None => sent(house.snapshot, year, today, None)?,
         },
         annual,
-        retention: retention(snapshot, house, today)?,
+        retention: retention(house, today)?,
         retention_came_later: rule_set.retention_came_later(),
         confirm: rule_set.caution_of(Tells::Both),
     })
@@ -289,8 +287,7 @@ fn place(history: &History, index: &DoseIndex, year: Span) -> Result<Option<Plac
 /// How many people lie in each band, this year and the year before: by the figures of their
 /// statements.
 fn bands(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     rule_set: &RuleSet,
     [span, before]: [Span; 2],
 ) -> Result<Vec<BandLine>, AnswerError> {
@@ -311,7 +308,7 @@ fn bands(
         first: before.first,
         last: span.last,
     };
-    for mut history in house.histories(snapshot, wide)?.into_values() {
+    for mut history in house.histories(wide)?.into_values() {
         keep_here(house, &mut history);
         let index = DoseIndex::build(&history)?;
         for (year, is_this) in [(span, true), (before, false)] {
@@ -337,14 +334,13 @@ fn bands(
 }
 
 pub(crate) fn statements(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     year: i32,
     today: Day,
 ) -> Result<Vec<StatementAnswer>, AnswerError> {
     let mut all = Vec::new();
     for facts in house.workers() {
-        let it = statement(snapshot, house, facts.record, year, today)?;
+        let it = statement(house, facts.record, year, today)?;
         if it.concerns {
             all.push(it);
         }

@@ -7,7 +7,7 @@ use super::board_equipment::{InstrumentGroup, SetLine, groups, sets};
 use super::qualified::is_for_work;
 use super::work_status::{WorkStatusLine, work_status};
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::annual_report::{AnnualState, running};
 use crate::answer::dose::nobody::NobodysLine;
 use crate::answer::equipment::category::{PlaceLine, places};
@@ -19,7 +19,6 @@ use crate::answer::event::notification::open_duties;
 use crate::answer::event::person::end_of;
 use crate::answer::review::to_do::{ToDo, decisions, wears_out_next};
 use crate::calendar::{Day, Instant};
-use crate::ledger::Snapshot;
 use crate::notification::{Applies, Progress};
 use crate::rule::{Severity, Tells};
 
@@ -118,8 +117,7 @@ impl BoardAnswer {
 /// # Errors
 /// An id of a crew that is no worker's.
 pub fn board(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     crew: &[String],
     on: Day,
     now: Instant,
@@ -128,7 +126,7 @@ pub fn board(
     for id in crew {
         asked.push(house.names.label(house.names.worker(id)?.number()));
     }
-    let all = work_status(snapshot, house, None, on, now)?;
+    let all = work_status(house, None, on, now)?;
     let lines: Vec<&WorkStatusLine> = all
         .lines
         .iter()
@@ -151,8 +149,8 @@ pub fn board(
             overdue: line.overdue.contains(words),
         }));
     }
-    clocks.extend(of_events(snapshot, house, on, now)?);
-    let annual = running(snapshot, house, on)?;
+    clocks.extend(of_events(house, on, now)?);
+    let annual = running(house, on)?;
     clocks.extend(annual.into_iter().map(|it| BoardClock {
         about: format!("year {}", it.year),
         words: format!(
@@ -163,19 +161,19 @@ pub fn board(
         overdue: it.state == AnnualState::Overdue,
     }));
     clocks.extend(overdue(house, on)?);
-    let sets = sets(snapshot, house, on)?;
-    let due = falls_due(snapshot, house, &lines, on)?;
+    let sets = sets(house, on)?;
+    let due = falls_due(house, &lines, on)?;
     Ok(BoardAnswer {
         on,
-        to_do: to_do(snapshot, house, (&people, &sets, &due), &clocks, on)?,
+        to_do: to_do(house, (&people, &sets, &due), &clocks, on)?,
         people,
         sets,
         categories: places(house, on)?,
-        instruments: groups(snapshot, house, on)?,
+        instruments: groups(house, on)?,
         due,
         clocks,
-        not_known: not_known(snapshot, house, on)?,
-        held: super::on_hold::held(snapshot, house)?.lines.len(),
+        not_known: not_known(house, on)?,
+        held: super::on_hold::held(house)?.lines.len(),
         nobodys: all.nobodys,
         unit: all.unit,
         caution: all.caution,
@@ -186,8 +184,7 @@ pub fn board(
 /// What somebody can act on. Who is nearest a level is not said: a board hangs where everybody
 /// reads it, and a dose is for the person and the RSO.
 fn to_do(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (people, sets, due): (&[BoardPerson], &[SetLine], &[BoardDue]),
     clocks: &[BoardClock],
     on: Day,
@@ -216,8 +213,8 @@ fn to_do(
     all.extend(late.map(|it| ToDo::new("due", &it.about, &it.words, "OVERDUE")));
     let due = due.iter().filter(|it| it.days <= SOON);
     all.extend(due.map(|it| ToDo::new("due", &it.about, &it.what, it.due.to_string())));
-    all.extend(wears_out_next(snapshot, house, on)?);
-    all.extend(decisions(snapshot, house)?);
+    all.extend(wears_out_next(house, on)?);
+    all.extend(decisions(house)?);
     Ok(all)
 }
 
@@ -237,7 +234,7 @@ fn overdue(house: &House, on: Day) -> Result<Vec<BoardClock>, AnswerError> {
 }
 
 /// What a day's work rests on and this ledger has nothing of.
-fn not_known(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<String>, AnswerError> {
+fn not_known(house: &OpenHouse<'_>, on: Day) -> Result<Vec<String>, AnswerError> {
     let mut missing = Vec::new();
     let mut qualified = house.qualifications.iter();
     let mut say = |is: bool, words: &str| {
@@ -251,7 +248,7 @@ fn not_known(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<Stri
          (wearbook worker qualification)",
     );
     say(
-        snapshot.badges(None, Day::MIN, on)?.is_empty(),
+        house.snapshot.badges(None, Day::MIN, on)?.is_empty(),
         "who wears a badge: none is on record (wearbook badge issue)",
     );
     say(
@@ -270,19 +267,14 @@ fn not_known(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<Stri
 
 /// Notices that are open of events that are not closed. On an earlier day they stand as at its
 /// end, on a later one as now.
-fn of_events(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-    now: Instant,
-) -> Result<Vec<BoardClock>, AnswerError> {
+fn of_events(house: &OpenHouse<'_>, on: Day, now: Instant) -> Result<Vec<BoardClock>, AnswerError> {
     let mut clocks = Vec::new();
     let at = end_of(house, on).min(now);
-    for it in all_happened(snapshot, house)? {
+    for it in all_happened(house)? {
         if it.end.is_some() || it.day() > on {
             continue;
         }
-        let open = open_duties(snapshot, house, &it, at)?;
+        let open = open_duties(house, &it, at)?;
         // What follows a notice that is not given has no clock that runs yet.
         for duty in open.into_iter().filter(|it| it.state != Progress::NotBegun) {
             let may = match duty.applies {
@@ -331,14 +323,13 @@ fn person(line: &WorkStatusLine) -> BoardPerson {
 const AHEAD: u32 = 30;
 
 fn falls_due(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     people: &[&WorkStatusLine],
     on: Day,
 ) -> Result<Vec<BoardDue>, AnswerError> {
     let mut all: Vec<BoardDue> = Vec::new();
     for noun in ["equipment", "instrument"] {
-        let lines = due(snapshot, house, noun, on, AHEAD)?.lines;
+        let lines = due(house, noun, on, AHEAD)?.lines;
         let in_time = |it: &DueLine| it.state == DueState::InTime;
         all.extend(lines.into_iter().filter(in_time).filter_map(|it| {
             Some(BoardDue {

@@ -3,14 +3,14 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::equipment::due::lines_of;
 use crate::answer::equipment::due_line::DueState;
 use crate::answer::equipment::item::activity_short;
 use crate::answer::equipment::item_facts::{inspections_of_day, is_asked};
 use crate::answer::equipment::maintenance_findings::{newest_measurements, stops_of_equipment};
 use crate::calendar::Day;
-use crate::ledger::{LineRow, Snapshot};
+use crate::ledger::LineRow;
 use crate::record::{EquipmentType, Occasion, RecordId, Ref, Sheet, Words};
 
 /// How a set stands, what keeps it in first.
@@ -107,12 +107,12 @@ const DAYS_BACK: u64 = 60;
 ///
 /// # Errors
 /// A ledger that fails, or no rule set on that day.
-pub fn sets(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<SetLine>, AnswerError> {
+pub fn sets(house: &OpenHouse<'_>, on: Day) -> Result<Vec<SetLine>, AnswerError> {
     let first = on
         .checked_sub_days(chrono::Days::new(DAYS_BACK))
         .unwrap_or(on);
-    let sheets = snapshot.sheets(first, on)?;
-    let measurements = newest_measurements(snapshot, on)?;
+    let sheets = house.snapshot.sheets(first, on)?;
+    let measurements = newest_measurements(house.snapshot, on)?;
     let mut lines = Vec::new();
     for device in house.names.items() {
         let body = house.names.equipment_body(device);
@@ -125,15 +125,14 @@ pub fn sets(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<SetLi
             .filter(|it| it.body.device.as_ref().and_then(Ref::number) == Some(device));
         let last = mine.max_by_key(|it| (it.body.day, it.entry));
         let last = last.map(|it| &it.body);
-        lines.push(set(snapshot, house, (device, last), &measurements, on)?);
+        lines.push(set(house, (device, last), &measurements, on)?);
     }
     lines.sort_by(|a, b| a.device.cmp(&b.device));
     Ok(lines)
 }
 
 fn set(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (device, last): (RecordId, Option<&Sheet>),
     measurements: &[LineRow],
     on: Day,
@@ -149,9 +148,9 @@ fn set(
         .map(|(source, _)| source);
     let mut reasons = Vec::new();
     for equipment in all_equipment.iter().copied().chain(held) {
-        reasons.extend(reasons_of(snapshot, house, (equipment, measurements), on)?);
+        reasons.extend(reasons_of(house, (equipment, measurements), on)?);
     }
-    let (inspected, missing) = checked_at(snapshot, house, &all_equipment, on)?;
+    let (inspected, missing) = checked_at(house, &all_equipment, on)?;
     reasons.sort_by_key(|it| it.state);
     // That the day's check is to come stands in its own column.
     let check = match missing.is_empty() {
@@ -181,15 +180,14 @@ fn set(
 /// # Errors
 /// A ledger that fails, or no rule set on the day.
 pub fn against_equipment(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     ids: &[&str],
     on: Day,
 ) -> Result<Vec<String>, AnswerError> {
-    let measurements = newest_measurements(snapshot, on)?;
+    let measurements = newest_measurements(house.snapshot, on)?;
     let mut all = Vec::new();
     for item in ids.iter().filter_map(|id| house.names.equipment(id).ok()) {
-        let reasons = reasons_of(snapshot, house, (item.number(), &measurements), on)?;
+        let reasons = reasons_of(house, (item.number(), &measurements), on)?;
         all.extend(
             reasons
                 .into_iter()
@@ -201,8 +199,7 @@ pub fn against_equipment(
 
 /// What stands against one item: the findings about it, and what is not in time.
 fn reasons_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (item, measurements): (RecordId, &[LineRow]),
     on: Day,
 ) -> Result<Vec<SetReason>, AnswerError> {
@@ -224,7 +221,7 @@ fn reasons_of(
             check: Some(it.check),
         });
     }
-    for duty in lines_of(snapshot, house, item, on)? {
+    for duty in lines_of(house, item, on)? {
         if duty.state != DueState::InTime {
             reasons.push(SetReason {
                 equipment: equipment.clone(),
@@ -246,8 +243,7 @@ const INSPECTION: &str = "equipment-inspection";
 /// When the items had their inspection of the day, in words, and those for which the list asks one
 /// and that had none.
 fn checked_at(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     all_equipment: &[RecordId],
     on: Day,
 ) -> Result<(String, Vec<String>), AnswerError> {
@@ -259,7 +255,7 @@ fn checked_at(
             continue;
         }
         asked += 1;
-        let inspections = inspections_of_day(snapshot, house, *equipment, on)?;
+        let inspections = inspections_of_day(house, *equipment, on)?;
         match inspections.iter().rfind(|it| it.why_not.is_none()) {
             None => missing.push(house.names.label(*equipment)),
             Some(inspection) => latest = latest.max(inspection.row.at.clone()),
@@ -276,11 +272,7 @@ fn checked_at(
 }
 
 /// Instruments in service, a kind a line.
-pub(crate) fn groups(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    on: Day,
-) -> Result<Vec<InstrumentGroup>, AnswerError> {
+pub(crate) fn groups(house: &OpenHouse<'_>, on: Day) -> Result<Vec<InstrumentGroup>, AnswerError> {
     let mut all: Vec<InstrumentGroup> = Vec::new();
     let mut items: Vec<(RecordId, &'static str, String)> = house
         .names
@@ -310,7 +302,7 @@ pub(crate) fn groups(
                 .push(format!("{id}: out of service, {}", out.reason));
             continue;
         }
-        let duties = lines_of(snapshot, house, record, on)?;
+        let duties = lines_of(house, record, on)?;
         match duties.iter().find(|it| it.state != DueState::InTime) {
             Some(duty) => group.not_usable.push(format!("{id}: {}", duty.words)),
             None => {

@@ -4,11 +4,10 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::review::statement::{StatementAnswer, statement};
 use crate::answer::review::statement_reasons::{BadgeAt, Reason};
 use crate::calendar::{Day, Instant};
-use crate::ledger::Snapshot;
 use crate::rule::{RuleText, Tells, Tolerance};
 
 /// The key of the rule about whoever leaves (10 CFR 19.13(e)).
@@ -133,8 +132,7 @@ impl LeaverAnswer {
 /// An id that is nobody's; a last day that has not come; a person who was not monitored in its
 /// year.
 pub fn leaver(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     id: &str,
     (on, since): (Day, Option<i32>),
     now: Instant,
@@ -147,22 +145,22 @@ pub fn leaver(
     }
     let worker = house.names.worker(id)?.number();
     // Before a figure goes out: a row that lies says who is wronged.
-    snapshot.prove(Some(&[worker]))?;
+    house.snapshot.prove(Some(&[worker]))?;
     let rule_set = house.rule_set_on(on)?;
     let start = rule_set.year_start;
     let year = start.year_of(on);
     let facts = house.facts(worker)?;
-    let mut current = statement(snapshot, house, worker, year, on)?;
+    let mut current = statement(house, worker, year, on)?;
     if !current.concerns {
         let worker = current.worker;
         return Err(AnswerError::NotMonitoredIn { worker, year });
     }
-    let whole = statement(snapshot, house, worker, year, today)?;
+    let whole = statement(house, worker, year, today)?;
     let first_year = facts.monitored.iter().map(|it| it.from).min();
     let first_year = first_year.map_or(year, |day| start.year_of(day));
     let (mut earlier, mut not_in_it) = (Vec::new(), Vec::new());
     for before in (first_year.min(since.unwrap_or(year))..year).rev() {
-        let it = statement(snapshot, house, worker, before, today)?;
+        let it = statement(house, worker, before, today)?;
         let asked = since.is_some_and(|since| before >= since);
         match it.concerns {
             true if asked || it.must_be_given.is_some() => earlier.push(it),

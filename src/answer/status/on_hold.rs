@@ -3,9 +3,8 @@
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
 use crate::record::{Badge, BadgeResult, Body, DoubtType, Sheet, Words};
 
 /// One held item.
@@ -42,18 +41,18 @@ pub struct HeldAnswer {
 }
 
 /// Everything that is held and not ruled upon.
-pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, AnswerError> {
+pub fn held(house: &OpenHouse<'_>) -> Result<HeldAnswer, AnswerError> {
     let mut lines = Vec::new();
     let mut resolved = 0;
-    for row in snapshot.held()? {
+    for row in house.snapshot.held()? {
         if row.disposition.is_some() {
             resolved += 1;
             continue;
         }
-        if snapshot.is_later(row.day) {
+        if house.snapshot.is_later(row.day) {
             continue;
         }
-        let body = snapshot.body(row.entry)?;
+        let body = house.snapshot.body(row.entry)?;
         let kind = body.as_ref().map_or("", |it| it.kind().word());
         let (of, person) = match body {
             Some(Body::Sheet(sheet)) => (
@@ -66,7 +65,10 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
             Some(Body::Badge(badge)) => (badge_words(&badge), wearer(house, &badge)),
             Some(Body::BadgeResult(result)) => {
                 let badge = match result.badge.known() {
-                    Some(badge) => snapshot.one::<Badge>(badge.number())?.map(|it| it.body),
+                    Some(badge) => house
+                        .snapshot
+                        .one::<Badge>(badge.number())?
+                        .map(|it| it.body),
                     None => None,
                 };
                 let person = badge.as_ref().and_then(|it| wearer(house, it));

@@ -6,12 +6,11 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::names::NoSuchName;
 use crate::answer::entry::sheet_start::survey_words;
 use crate::answer::equipment::item::{CheckLine, check_lines};
 use crate::calendar::{Day, Span};
-use crate::ledger::Snapshot;
 use crate::record::{
     CheckType, LineResult, RecordId, Ref, Sheet, SourceCheckType, StartPart, Words,
 };
@@ -72,8 +71,7 @@ pub struct PackAnswer {
 /// # Errors
 /// A job that the ledger does not know.
 pub fn pack(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     job: &str,
     asked: Option<Span>,
     on: Day,
@@ -88,8 +86,11 @@ pub fn pack(
             near: Vec::new(),
         })?;
     let mut sheets = Vec::new();
-    for entry in snapshot.sheets_of_job(record.number(), Day::MIN, on)? {
-        sheets.extend(snapshot.sheet_at(entry)?.map(|sheet| (entry, sheet)));
+    for entry in house
+        .snapshot
+        .sheets_of_job(record.number(), Day::MIN, on)?
+    {
+        sheets.extend(house.snapshot.sheet_at(entry)?.map(|sheet| (entry, sheet)));
     }
     let all = sheets.len();
     sheets.retain(|(_, it)| asked.is_none_or(|asked| asked.contains(it.day)));
@@ -104,12 +105,12 @@ pub fn pack(
         last: asked.map_or(on, |it| it.last.min(on)),
     };
     let rule_set = house.rule_set_on(on)?;
-    let (count, hash) = snapshot.head()?;
+    let (count, hash) = house.snapshot.head()?;
     let items = Items::of(&sheets);
     // Which papers a crew has with it hangs on the job.
     let there = house.rule_set_at(Some(body), on)?;
     let papers = there.rule("job-site-papers");
-    let problems = problems(snapshot, house, &items, found)?;
+    let problems = problems(house, &items, found)?;
     let charter = &house.names.charter;
     Ok(PackAnswer {
         ledger: charter.ledger_id.clone(),
@@ -234,12 +235,7 @@ fn utilization(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
     )
 }
 
-fn problems(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    items: &Items,
-    days: Span,
-) -> Result<Rows, AnswerError> {
+fn problems(house: &OpenHouse<'_>, items: &Items, days: Span) -> Result<Rows, AnswerError> {
     let mut rows = Vec::new();
     let all = items.equipment.iter().chain(&items.meters);
     for item in all {
@@ -249,7 +245,7 @@ fn problems(
                 open.insert((defect.line.of.entry, &defect.line.line));
             }
         }
-        for line in snapshot.lines_of(*item, Day::MIN, days.last)? {
+        for line in house.snapshot.lines_of(*item, Day::MIN, days.last)? {
             let in_days = days.first <= line.of.on;
             if line.result != LineResult::Defect
                 || !in_days && !open.contains(&(line.of.entry, &line.line))

@@ -5,12 +5,11 @@ use std::collections::BTreeMap;
 
 use super::qualified::qualified;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::OpenHouse;
 use crate::answer::dose::handling::Handling;
 use crate::calendar::{Day, Span};
 use crate::dose::input::WorkerFacts;
 use crate::dose::qualification::{Held, duties, worked_words};
-use crate::ledger::Snapshot;
 use crate::rule::{Finding, Severity};
 
 /// By the name of a qualification how it stood on the first day, and the days.
@@ -19,16 +18,15 @@ pub(crate) type Lapsed = BTreeMap<&'static str, (Held, Vec<Day>)>;
 /// The days of a span on which one person worked while a qualification was not in force, and how
 /// the person's qualifications stand on a day.
 pub(crate) fn lapsed_days(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     facts: &WorkerFacts,
     span: Span,
     on: Day,
 ) -> Result<(Lapsed, Vec<Held>), AnswerError> {
     let rule_set = house.rule_set_on(on)?;
     let needed = house.span_needed(rule_set, facts, span, on);
-    let history = house.history(snapshot, facts.record, needed)?;
-    let handling = Handling::load(snapshot, house, facts.record, on.max(span.last))?;
+    let history = house.history(facts.record, needed)?;
+    let handling = Handling::load(house, facts.record, on.max(span.last))?;
     let with = (&history, &handling);
     let mut lapsed = Lapsed::new();
     let shifts = history.shifts.iter().map(|it| it.day);
@@ -36,7 +34,7 @@ pub(crate) fn lapsed_days(
     days.sort_unstable();
     days.dedup();
     for day in days {
-        let known = qualified(snapshot, house, with, day)?;
+        let known = qualified(house, with, day)?;
         for held in duties(&known, house.rule_set_on(day)?, day) {
             if !held.in_force() && !held.beside {
                 let name = held.duty.name();
@@ -44,14 +42,13 @@ pub(crate) fn lapsed_days(
             }
         }
     }
-    let known = qualified(snapshot, house, with, on)?;
+    let known = qualified(house, with, on)?;
     Ok((lapsed, duties(&known, rule_set, on)))
 }
 
 /// One finding a person and qualification, with the shifts.
 pub(crate) fn worked_lapsed(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     span: Span,
     on: Day,
 ) -> Result<Vec<Finding>, AnswerError> {
@@ -61,7 +58,7 @@ pub(crate) fn worked_lapsed(
     }
     let rule_set = house.rule_set_on(on)?;
     for facts in house.workers() {
-        let (mut lapsed, today) = lapsed_days(snapshot, house, facts, span, on)?;
+        let (mut lapsed, today) = lapsed_days(house, facts, span, on)?;
         for held in today.iter().filter(|it| !it.in_force()) {
             lapsed.remove(held.duty.name());
         }

@@ -3,12 +3,12 @@
 use chrono::Months;
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::handling::Handling;
 use crate::calendar::{Day, Span};
 use crate::dose::input::History;
 use crate::dose::qualification::{Certification, Done, Held, Qualifications, duties};
-use crate::ledger::{Snapshot, Stored};
+use crate::ledger::Stored;
 use crate::record::{Qualification, QualificationType, RecordId, Role};
 
 /// What holds from a day on, and perhaps to one.
@@ -95,20 +95,18 @@ const MONTHS: Months = Months::new(12);
 
 /// How the person's qualifications stand on a day.
 pub(crate) fn duties_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     history: &History,
     on: Day,
 ) -> Result<Vec<Held>, AnswerError> {
-    let handling = Handling::load(snapshot, house, history.facts.record, on)?;
-    let known = qualified(snapshot, house, (history, &handling), on)?;
+    let handling = Handling::load(house, history.facts.record, on)?;
+    let known = qualified(house, (history, &handling), on)?;
     Ok(duties(&known, house.rule_set_on(on)?, on))
 }
 
 /// What the person is qualified for, and on which days work was done.
 pub(crate) fn qualified(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     (history, handling): (&History, &Handling),
     on: Day,
 ) -> Result<Qualifications, AnswerError> {
@@ -121,9 +119,9 @@ pub(crate) fn qualified(
         last: on,
     };
     let office = kept && matches!(role, Some(Role::Rso | Role::RsoDesignee));
-    let by_work = office && snapshot.radiographed(worker, year)?;
+    let by_work = office && house.snapshot.radiographed(worker, year)?;
     let is_sole =
-        by_work && role == Some(Role::Rso) && !snapshot.others_radiographed(worker, year)?;
+        by_work && role == Some(Role::Rso) && !house.snapshot.others_radiographed(worker, year)?;
     let done = |kind: QualificationType| {
         of(house, Some(worker), kind)
             .map(|it| Done {

@@ -6,13 +6,13 @@ use serde::Serialize;
 
 use super::work_status::work_status;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::entry::as_it_stands::as_it_stands;
 use crate::answer::entry::sheet_facts::{facts_of, findings_of_sheet};
 use crate::calendar::{Day, Span};
 use crate::dose::checks::input::SheetFacts;
 use crate::dose::checks::is_at_start;
-use crate::ledger::{Instant, Snapshot, Stored};
+use crate::ledger::{Instant, Stored};
 use crate::record::{Body, RecordId, Sheet, ShiftStart};
 use crate::rule::{Finding, Severity, Tells};
 
@@ -33,27 +33,26 @@ pub struct StartAnswer {
 /// # Errors
 /// A ledger that fails, or no rule set on the day.
 pub fn after_start(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     entry: i64,
     now: Instant,
 ) -> Result<Option<StartAnswer>, AnswerError> {
-    let Some(Body::ShiftStart(start)) = snapshot.body(entry)? else {
+    let Some(Body::ShiftStart(start)) = house.snapshot.body(entry)? else {
         return Ok(None);
     };
     let today = house.today(now);
     let mut findings = Vec::new();
     for worker in start.people.iter().filter_map(|it| it.worker.number()) {
-        let found = work_status(snapshot, house, Some(worker), today, now)?;
+        let found = work_status(house, Some(worker), today, now)?;
         let reasons = found.lines.into_iter().flat_map(|it| it.reasons);
         let stops = reasons.filter(|it| it.finding.severity == Severity::Stop);
         findings.extend(stops.map(|it| it.masked().finding));
     }
     let told: HashSet<(String, String)> = findings.iter().map(whose).collect();
-    let mut own = own_findings(snapshot, house, entry, &start)?;
+    let mut own = own_findings(house, entry, &start)?;
     own.retain(|it| !told.contains(&whose(it)));
     for finding in &mut own {
-        as_it_stands(snapshot, house, finding, today)?;
+        as_it_stands(house, finding, today)?;
     }
     findings.extend(own);
     findings.sort();
@@ -66,8 +65,7 @@ pub fn after_start(
 
 /// What the answers of a start say was not done.
 fn own_findings(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     entry: i64,
     start: &ShiftStart,
 ) -> Result<Vec<Finding>, AnswerError> {
@@ -79,7 +77,7 @@ fn own_findings(
         transcribed: false,
         body: Sheet::started(start),
     };
-    let mut facts = facts_of(snapshot, house, &stored)?;
+    let mut facts = facts_of(house, &stored)?;
     facts.at_start = true;
     out_of_service(house, &mut facts);
     let mut own = findings_of_sheet(house, &stored.body, &facts)?;
@@ -90,20 +88,19 @@ fn own_findings(
 /// The same of every start of these days that no sheet refers to, each with its day: what is not
 /// on a sheet yet, nobody else says.
 pub(crate) fn of_open_starts(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     span: Span,
 ) -> Result<Vec<(Day, Finding)>, AnswerError> {
-    let starts = snapshot.shift_starts(span.first, span.last)?;
+    let starts = house.snapshot.shift_starts(span.first, span.last)?;
     if starts.is_empty() {
         return Ok(Vec::new());
     }
-    let sheets = snapshot.sheets(span.first, span.last)?;
+    let sheets = house.snapshot.sheets(span.first, span.last)?;
     let done = sheets.iter().filter_map(|it| it.body.shift_start);
     let done: HashSet<RecordId> = done.map(|it| it.number()).collect();
     let mut all = Vec::new();
     for it in starts.iter().filter(|it| !done.contains(&it.record)) {
-        let own = own_findings(snapshot, house, it.entry, &it.body)?;
+        let own = own_findings(house, it.entry, &it.body)?;
         all.extend(own.into_iter().map(|finding| (it.body.day, finding)));
     }
     Ok(all)

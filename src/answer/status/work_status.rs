@@ -7,7 +7,7 @@ use super::qualified::{duties_of, not_kept};
 use super::work_status_equipment::instruments;
 use crate::answer::context::badge_clock::badge_clocks;
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::view::{LevelLine, level_lines, nearest};
 use crate::answer::dose::nobody::{NobodysLine, nobodys};
 use crate::answer::dose::private::{GoneLine, gone, lost_finding};
@@ -19,7 +19,6 @@ use crate::dose::input::{History, WorkerFacts};
 use crate::dose::population::population_on;
 use crate::dose::qualification::{DutyState, Held};
 use crate::dose::work_status::{CAUTION, Cause, HeldItem, Reason, WorkStatus, WorkStatusFacts};
-use crate::ledger::Snapshot;
 use crate::record::{RecordId, Role};
 use crate::rule::{AppliesTo, Finding, RemovedType, RuleSet, Severity, Status};
 
@@ -107,15 +106,14 @@ pub struct WorkStatusAnswer {
 
 /// Who may work on a day: one person or everybody who is monitored then.
 pub fn work_status(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: Option<RecordId>,
     on: Day,
     now: Instant,
 ) -> Result<WorkStatusAnswer, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
     let of_everybody = worker.is_none();
-    let mut lines = of_people(snapshot, house, worker, on, now)?;
+    let mut lines = of_people(house, worker, on, now)?;
     if of_everybody {
         lines = lines.into_iter().map(masked).collect();
     }
@@ -124,7 +122,7 @@ pub fn work_status(
         of_everybody,
         left_out: left_out(house, rule_set, worker, on),
         lines,
-        nobodys: nobodys(snapshot, house)?,
+        nobodys: nobodys(house)?,
         unit: house.unit().symbol().to_owned(),
         caution: CAUTION.to_owned(),
         confirm: rule_set.confirm.clone(),
@@ -178,20 +176,19 @@ fn left_out(house: &House, rule_set: &RuleSet, worker: Option<RecordId>, on: Day
 /// The people, by id, with all that stands against each: for the person and the RSO, and for
 /// answers that mask it themselves.
 pub(crate) fn of_people(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     worker: Option<RecordId>,
     on: Day,
     now: Instant,
 ) -> Result<Vec<WorkStatusLine>, AnswerError> {
     let rule_set = house.rule_set_on(on)?;
-    let held = super::on_hold::held(snapshot, house)?.lines;
-    let events = InEvents::load(snapshot, house, on)?;
+    let held = super::on_hold::held(house)?.lines;
+    let events = InEvents::load(house, on)?;
     let mut lines = Vec::new();
     for facts in asked(house, worker, on) {
         let worker = facts.record;
         let of = (&held[..], &events);
-        let mut line = line(snapshot, house, rule_set, of, worker, on, now)?;
+        let mut line = line(house, rule_set, of, worker, on, now)?;
         line.not_known.extend(not_kept(house, worker, on));
         lines.push(line);
     }
@@ -239,15 +236,14 @@ fn masked(line: WorkStatusLine) -> WorkStatusLine {
 /// # Errors
 /// A ledger that fails, or no rule set on the day.
 pub fn against_crew(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     crew: &[&str],
     on: Day,
     now: Instant,
 ) -> Result<Vec<String>, AnswerError> {
     let mut all = Vec::new();
     for worker in crew.iter().filter_map(|id| house.names.find_worker(id)) {
-        let found = work_status(snapshot, house, Some(worker.number()), on, now)?;
+        let found = work_status(house, Some(worker.number()), on, now)?;
         for line in found.lines.into_iter().map(masked) {
             let told = line.reasons.iter().filter(|it| {
                 it.finding.severity == Severity::Stop || it.cause == Cause::Instrument
@@ -260,8 +256,7 @@ pub fn against_crew(
 }
 
 fn line(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     rule_set: &RuleSet,
     (held, events): (&[HeldLine], &InEvents),
     worker: RecordId,
@@ -276,14 +271,14 @@ fn line(
         last: seen,
     };
     let needed = house.span_needed(rule_set, facts, wide, on);
-    let history = house.history(snapshot, worker, events.reach(worker, needed))?;
+    let history = house.history(worker, events.reach(worker, needed))?;
     let index = DoseIndex::build(&history)?;
     let (mut levels, standings) = level_lines(house, rule_set, &history.facts, &index, on)?;
-    let badges = snapshot.badges(Some(worker), needed.first, seen)?;
-    let duties = duties_of(snapshot, house, &history, on)?;
+    let badges = house.snapshot.badges(Some(worker), needed.first, seen)?;
+    let duties = duties_of(house, &history, on)?;
     let duty_lines = duties.iter().map(duty_line).collect();
-    let items = instruments(snapshot, house, rule_set, &history, on)?;
-    let keeps_badges = !snapshot.badges(None, needed.first, seen)?.is_empty();
+    let items = instruments(house, rule_set, &history, on)?;
+    let keeps_badges = !house.snapshot.badges(None, needed.first, seen)?.is_empty();
     let asked = WorkStatusFacts {
         day_is_over: end_of(house, on) <= now,
         needs_badge: !badges.is_empty() || keeps_badges && works(&history, on),
@@ -292,7 +287,7 @@ fn line(
         held: held_of(house, held, worker, on),
         over_shift_level: over_shift_level(house, rule_set, &history)?,
         in_events: events.of(worker).to_vec(),
-        clocks: badge_clocks(snapshot, house, &history, &badges, (seen, now))?,
+        clocks: badge_clocks(house, &history, &badges, (seen, now))?,
     };
     // What is left of a clock on an earlier day is what was left at its end.
     let at = end_of(house, on).min(now);
@@ -305,7 +300,7 @@ fn line(
         )?);
     }
     let nearest = nearest(&levels).filter(|_| is_known(&found)).cloned();
-    let gone = gone(snapshot, house, worker)?;
+    let gone = gone(house, worker)?;
     let lost = lost_finding(rule_set, &facts.id, &gone).map(lost_reason);
     let mut not_known = items.not_known;
     not_known.extend((!asked.needs_badge).then(|| no_badge(keeps_badges)));

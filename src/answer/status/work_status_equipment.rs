@@ -2,13 +2,12 @@
 //! those of the person's last sheet, with their checks.
 
 use crate::answer::context::error::AnswerError;
-use crate::answer::context::load::House;
+use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::equipment::due::off_scale_unchecked;
 use crate::calendar::{Day, DueStatus};
 use crate::dose::checks::input::LastCheck;
 use crate::dose::input::{History, Shift};
 use crate::dose::work_status::Assigned;
-use crate::ledger::Snapshot;
 use crate::record::{CheckType, Instrument, InstrumentType, RecordId, Sheet, Work};
 use crate::rule::{CheckKey, RuleSet};
 
@@ -25,8 +24,7 @@ pub(crate) struct Items {
 /// The dosimeters and the ratemeter of the person's last shift, as far as a
 /// rule set asks for checks of them.
 pub(crate) fn instruments(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     rule_set: &RuleSet,
     history: &History,
     on: Day,
@@ -47,7 +45,6 @@ pub(crate) fn instruments(
         return Ok(items);
     };
     let asked = Asked {
-        snapshot,
         house,
         rule_set,
         on,
@@ -61,7 +58,7 @@ pub(crate) fn instruments(
             )),
         }
     }
-    let sheet = snapshot.sheet_at(last.entry)?;
+    let sheet = house.snapshot.sheet_at(last.entry)?;
     if let Some(sheet) = sheet {
         asked.ratemeter(&mut items, &sheet, history.facts.record, last)?;
     }
@@ -82,8 +79,7 @@ impl Items {
 
 #[derive(Clone, Copy)]
 struct Asked<'a> {
-    snapshot: &'a Snapshot<'a>,
-    house: &'a House,
+    house: &'a OpenHouse<'a>,
     rule_set: &'a RuleSet,
     on: Day,
 }
@@ -160,7 +156,7 @@ impl Asked<'_> {
                 entries: vec![out.entry],
             }));
         }
-        if let Some((day, entry)) = off_scale_unchecked(self.snapshot, self.house, record, on)? {
+        if let Some((day, entry)) = off_scale_unchecked(self.house, record, on)? {
             return Ok(Some(Assigned {
                 id: body.id.clone(),
                 kind,

@@ -5,14 +5,13 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{WriteArgs, mode};
+use crate::cli::frame::flags::WriteArgs;
 use crate::cli::frame::session::Session;
 use crate::cli::frame::table::previewed;
 use crate::intake::{
     Accepted, By, REGISTERS, Rows, Settled, TableFile, accept, settle, take_register,
 };
 use crate::record::{OfRecord, Words};
-use crate::show::taken_report;
 
 /// The commands of a badge besides those of its registers.
 #[derive(Debug, Subcommand)]
@@ -109,11 +108,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: BadgeVerb) -> Result<(), Fail
                 (None, report) => Accepted::Report(report.as_deref().unwrap_or_default()),
             };
             let by = by(&decide)?;
-            let author = session.author(write.by.as_deref());
-            let (now, mode) = (session.clock.now(), mode(write.dry_run));
-            let mut ledger = session.open()?;
-            let taken = accept(&mut ledger, &author, now, mode, what, by)?;
-            session.output.report(taken_report(&taken, write.dry_run))
+            session.take(&write, |writer, now| accept(writer, now, what, by))
         }
         BadgeVerb::Resolve {
             badge,
@@ -130,16 +125,12 @@ pub(crate) fn run(session: &mut Session<'_>, verb: BadgeVerb) -> Result<(), Fail
                 })?),
             };
             let by = by(&decide)?;
-            let author = session.author(write.by.as_deref());
-            let (now, mode) = (session.clock.now(), mode(write.dry_run));
-            let mut ledger = session.open()?;
             let badge = Settled::Badge {
                 badge: &badge,
                 which,
             };
             let settled = (badge, reason.as_str());
-            let taken = settle(&mut ledger, &author, now, mode, settled, by)?;
-            session.output.report(taken_report(&taken, write.dry_run))
+            session.take(&write, |writer, now| settle(writer, now, settled, by))
         }
     }
 }
@@ -188,12 +179,8 @@ fn import(session: &mut Session<'_>, args: &ImportArgs) -> Result<(), Failure> {
     if previewed(session, &file, register.names, &register.needed())? {
         return Ok(());
     }
-    let author = session.author(args.write.by.as_deref());
-    let (now, mode) = (session.clock.now(), mode(args.write.dry_run));
-    let mut ledger = session.open()?;
     let rows = Rows::File(file);
-    let taken = take_register(&mut ledger, &author, now, mode, register, rows)?;
-    session
-        .output
-        .report(taken_report(&taken, args.write.dry_run))
+    session.take(&args.write, |writer, now| {
+        take_register(writer, now, register, rows)
+    })
 }

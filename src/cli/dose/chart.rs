@@ -5,14 +5,13 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 
 use crate::answer::{
-    AnswerError, House, calendar, collective, dose_of_crew, ranking_of, reconcile, trace_of,
+    AnswerError, OpenHouse, calendar, collective, dose_of_crew, ranking_of, reconcile, trace_of,
     wear_drawing, year_of,
 };
 use crate::calendar::{Day, Span};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, SpanArgs, days};
+use crate::cli::frame::flags::{BetweenArgs, OnArg, days};
 use crate::cli::frame::session::Session;
-use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
 use crate::show::chart::png;
 use crate::show::{
@@ -187,15 +186,12 @@ fn draw_worker(
     on: Option<Day>,
 ) -> Result<String, Failure> {
     let now = session.clock.now();
-    let (answer, unit) = session.ask(None, |snapshot, house| {
+    let (answer, unit) = session.ask(None, |house| {
         let today = on.unwrap_or_else(|| house.today(now));
         let worker = house.names.worker(worker)?;
         let start = house.rule_set_on(today)?.year_start;
         let year = year.unwrap_or_else(|| start.year_of(today));
-        Ok((
-            year_of(snapshot, house, worker.number(), year, today)?,
-            house.unit(),
-        ))
+        Ok((year_of(house, worker.number(), year, today)?, house.unit()))
     })?;
     Ok(year_chart(&answer, unit, session.output.scripted)?)
 }
@@ -205,19 +201,13 @@ fn ask_of_year<T>(
     session: &mut Session<'_>,
     year: YearArgs,
     paper: &PaperArgs,
-    question: impl FnOnce(&Snapshot<'_>, &House, Span, Day) -> Result<T, AnswerError>,
+    question: impl FnOnce(&OpenHouse<'_>, Span, Day) -> Result<T, AnswerError>,
 ) -> Result<(T, DoseUnit), Failure> {
-    let days = days(&SpanArgs {
-        year: year.year,
-        from: None,
-        to: None,
-        on: paper.on.clone(),
-        known_at: None,
-    })?;
+    let days = days(year.year, &BetweenArgs::default(), &paper.on)?;
     let now = session.clock.now();
-    session.ask(None, |snapshot, house| {
+    session.ask(None, |house| {
         let (span, on) = days.settle(house, now)?;
-        Ok((question(snapshot, house, span, on)?, house.unit()))
+        Ok((question(house, span, on)?, house.unit()))
     })
 }
 
@@ -236,16 +226,11 @@ fn draw_reconcile(
     year: YearArgs,
     paper: &PaperArgs,
 ) -> Result<String, Failure> {
-    let (answer, unit) = ask_of_year(session, year, paper, |snapshot, house, span, on| {
+    let (answer, unit) = ask_of_year(session, year, paper, |house, span, on| {
         let worker = worker.map(|id| house.names.worker(id)).transpose()?;
         // What ends after today has no result to be held against.
         let last = span.last.min(on).max(span.first);
-        reconcile(
-            snapshot,
-            house,
-            worker.map(|it| it.number()),
-            Span { last, ..span },
-        )
+        reconcile(house, worker.map(|it| it.number()), Span { last, ..span })
     })?;
     Ok(reconcile_chart(&answer, unit, session.output.scripted)?)
 }
@@ -253,9 +238,9 @@ fn draw_reconcile(
 fn draw_due(session: &mut Session<'_>, within: u32, paper: &PaperArgs) -> Result<String, Failure> {
     let on = paper.on.day()?;
     let now = session.clock.now();
-    let answer = session.ask(None, |snapshot, house| {
+    let answer = session.ask(None, |house| {
         let today = on.unwrap_or_else(|| house.today(now));
-        calendar(snapshot, house, today, within, now)
+        calendar(house, today, within, now)
     })?;
     Ok(due_chart(&answer, session.output.scripted)?)
 }
@@ -276,11 +261,8 @@ fn draw_wear(
     line: Option<&str>,
     paper: &PaperArgs,
 ) -> Result<String, Failure> {
-    let on = paper.on.day()?;
-    let now = session.clock.now();
-    let drawing = session.ask(None, |snapshot, house| {
-        let today = on.unwrap_or_else(|| house.today(now));
-        wear_drawing(snapshot, house, equipment, line, today)
+    let drawing = session.ask_on(&paper.on, |house, today| {
+        wear_drawing(house, equipment, line, today)
     })?;
     Ok(wear_chart_of(&drawing, session.output.scripted)?)
 }
@@ -291,9 +273,7 @@ fn draw_trace(
     event: &str,
     paper: &PaperArgs,
 ) -> Result<String, Failure> {
-    let answer = session.ask_until(None, paper.on.day()?, |snapshot, house| {
-        trace_of(snapshot, house, event)
-    })?;
+    let answer = session.ask_until(None, paper.on.day()?, |house| trace_of(house, event))?;
     match trace_chart_of(&answer, session.output.scripted)? {
         Some(svg) => Ok(svg),
         None => Err(Failure::Refused {

@@ -8,7 +8,7 @@ use super::badge::{self, DecideArgs};
 use super::estimate::{self, PlanArgs, ReconstructArgs};
 use crate::answer::{dose_of, dose_of_crew, forecast_of, lists, reconcile, work_status};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, days, form, mode};
+use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs};
 use crate::cli::frame::session::Session;
 use crate::cli::review::leaver;
 use crate::cli::review::records::{self, ListArgs};
@@ -16,8 +16,7 @@ use crate::cli::review::statement;
 use crate::intake::{Settled, settle};
 use crate::rule::Severity;
 use crate::show::{
-    crew_report, dose_report, forecast_report, lists_report, reconcile_report, taken_report,
-    work_status_report,
+    crew_report, dose_report, forecast_report, lists_report, reconcile_report, work_status_report,
 };
 
 #[derive(Debug, Subcommand)]
@@ -154,18 +153,12 @@ pub(crate) struct SettleArgs {
 
 fn settle_conflict(session: &mut Session<'_>, args: &SettleArgs) -> Result<(), Failure> {
     let by = badge::by(&args.decide)?;
-    let author = session.author(args.write.by.as_deref());
-    let (now, mode) = (session.clock.now(), mode(args.write.dry_run));
-    let mut ledger = session.open()?;
     let entries = Settled::Entries {
         of_record: &args.of_record,
         rest: args.rest,
     };
     let settled = (entries, args.reason.as_str());
-    let taken = settle(&mut ledger, &author, now, mode, settled, by)?;
-    session
-        .output
-        .report(taken_report(&taken, args.write.dry_run))
+    session.take(&args.write, |writer, now| settle(writer, now, settled, by))
 }
 
 pub(crate) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failure> {
@@ -178,34 +171,19 @@ pub(crate) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
             why,
             show,
         } => {
-            let days = days(&span)?;
-            let answer = session.ask(span.known_at, |snapshot, house| {
+            let days = span.days()?;
+            let answer = session.ask(span.known.known_at, |house| {
                 let worker = house.names.worker(&worker)?;
                 let (span, on) = days.settle(house, now)?;
-                dose_of(snapshot, house, worker.number(), span, on)
+                dose_of(house, worker.number(), span, on)
             })?;
-            session
-                .output
-                .answer(form(&show), "dose show", &answer, || {
-                    dose_report(&answer, why)
-                })
+            session.answer(&show, "dose show", &answer, |it| dose_report(it, why))
         }
         DoseVerb::Forecast { worker, on, show } => {
-            let on = on.day()?;
-            let answer = session.ask(None, |snapshot, house| {
-                let worker = house.names.worker(&worker)?;
-                forecast_of(
-                    snapshot,
-                    house,
-                    worker.number(),
-                    on.unwrap_or_else(|| house.today(now)),
-                )
+            let answer = session.ask_on(&on, |house, on| {
+                forecast_of(house, house.names.worker(&worker)?.number(), on)
             })?;
-            session
-                .output
-                .answer(form(&show), "dose forecast", &answer, || {
-                    forecast_report(&answer)
-                })
+            session.answer(&show, "dose forecast", &answer, forecast_report)
         }
         DoseVerb::Reconcile {
             worker,
@@ -213,36 +191,26 @@ pub(crate) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
             check,
             show,
         } => {
-            let days = days(&span)?;
-            let answer = session.ask(span.known_at, |snapshot, house| {
+            let days = span.days()?;
+            let answer = session.ask(span.known.known_at, |house| {
                 let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
                 let (span, _) = days.settle(house, now)?;
-                reconcile(snapshot, house, worker.map(|it| it.number()), span)
+                reconcile(house, worker.map(|it| it.number()), span)
             })?;
-            session
-                .output
-                .answer(form(&show), "dose reconcile", &answer, || {
-                    reconcile_report(&answer)
-                })?;
+            session.answer(&show, "dose reconcile", &answer, reconcile_report)?;
             let act = answer
                 .findings
                 .iter()
                 .any(|it| it.severity != Severity::Watch);
-            if check && act {
-                Err(Failure::Found)
-            } else {
-                Ok(())
-            }
+            Failure::found_if(check && act)
         }
         DoseVerb::Lists { span, share, show } => {
-            let days = days(&span)?;
-            let answer = session.ask(span.known_at, |snapshot, house| {
+            let days = span.days()?;
+            let answer = session.ask(span.known.known_at, |house| {
                 let (span, on) = days.settle(house, now)?;
-                lists(snapshot, house, span, on, share)
+                lists(house, span, on, share)
             })?;
-            session
-                .output
-                .answer(form(&show), "dose lists", &answer, || lists_report(&answer))
+            session.answer(&show, "dose lists", &answer, lists_report)
         }
         DoseVerb::Statement {
             worker,
@@ -266,14 +234,12 @@ pub(crate) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
         DoseVerb::Plan(args) => estimate::plan_retrieval(session, *args),
         DoseVerb::Breakdown { list } => records::dose(session, &list),
         DoseVerb::Crew { span, show } => {
-            let days = days(&span)?;
-            let answer = session.ask(span.known_at, |snapshot, house| {
+            let days = span.days()?;
+            let answer = session.ask(span.known.known_at, |house| {
                 let (span, on) = days.settle(house, now)?;
-                dose_of_crew(snapshot, house, span, on)
+                dose_of_crew(house, span, on)
             })?;
-            session
-                .output
-                .answer(form(&show), "dose crew", &answer, || crew_report(&answer))
+            session.answer(&show, "dose crew", &answer, crew_report)
         }
     }
 }
@@ -288,25 +254,16 @@ pub(crate) fn who_may_work(
 ) -> Result<(), Failure> {
     let now = session.clock.now();
     let on = on.day()?;
-    let answer = session.ask(None, |snapshot, house| {
+    let answer = session.ask(None, |house| {
         let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
         work_status(
-            snapshot,
             house,
             worker.map(|it| it.number()),
             on.unwrap_or_else(|| house.today(now)),
             now,
         )
     })?;
-    session
-        .output
-        .answer(form(show), "work-status", &answer, || {
-            work_status_report(&answer)
-        })?;
+    session.answer(show, "work-status", &answer, work_status_report)?;
     let stopped = answer.lines.iter().any(|it| !it.may_work);
-    if check && stopped {
-        Err(Failure::Found)
-    } else {
-        Ok(())
-    }
+    Failure::found_if(check && stopped)
 }

@@ -5,7 +5,7 @@ use clap::Subcommand;
 use crate::answer::notional_of;
 use crate::calendar::Span;
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{ShowArgs, form};
+use crate::cli::frame::flags::ShowArgs;
 use crate::cli::frame::session::Session;
 use crate::show::notional_report;
 
@@ -48,13 +48,9 @@ pub(crate) fn run(session: &mut Session<'_>, verb: DeterminationVerb) -> Result<
             "the first day or a later one",
         ));
     }
-    let answer = session.ask(None, |_, house| {
+    let answer = session.ask(None, |house| {
         let worker = house.names.worker(&worker)?;
         notional_of(house, worker.number(), Span { first, last })
     })?;
-    session
-        .output
-        .answer(form(&show), "determination notional", &answer, || {
-            notional_report(&answer)
-        })
+    session.answer(&show, "determination notional", &answer, notional_report)
 }

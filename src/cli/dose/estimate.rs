@@ -10,7 +10,7 @@ use crate::answer::{
 };
 use crate::calendar::TimeOfDay;
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{ShowArgs, form};
+use crate::cli::frame::flags::ShowArgs;
 use crate::cli::frame::moment::moment;
 use crate::cli::frame::session::Session;
 use crate::intake::{
@@ -222,15 +222,11 @@ pub(crate) fn reconstruct(session: &mut Session<'_>, args: ReconstructArgs) -> R
     };
     let now = session.clock.now();
     let answer = session
-        .ask(None, |snapshot, house| {
-            reconstruct_dose(snapshot, house, &asked, now)
-        })
+        .ask(None, |house| reconstruct_dose(house, &asked, now))
         .map_err(|it| with_lines(it, &positions))?;
-    session
-        .output
-        .answer(form(&args.show), "dose reconstruct", &answer, || {
-            reconstruct_report(&answer, args.why)
-        })
+    session.answer(&args.show, "dose reconstruct", &answer, |it| {
+        reconstruct_report(it, args.why)
+    })
 }
 
 pub(crate) fn plan_retrieval(session: &mut Session<'_>, args: PlanArgs) -> Result<(), Failure> {
@@ -252,19 +248,17 @@ pub(crate) fn plan_retrieval(session: &mut Session<'_>, args: PlanArgs) -> Resul
     let source = args.source.read()?;
     let now = session.clock.now();
     let answer = session
-        .ask(None, |snapshot, house| {
+        .ask(None, |house| {
             let asked = PlanAsked {
                 source,
                 at: at.unwrap_or(Moment::Fixed(now)),
                 shields,
                 budget,
             };
-            plan(snapshot, house, &asked, now)
+            plan(house, &asked, now)
         })
         .map_err(|it| with_lines(it, &Positions::default()))?;
-    session
-        .output
-        .answer(form(&args.show), "dose plan", &answer, || {
-            plan_report(&answer, args.why)
-        })
+    session.answer(&args.show, "dose plan", &answer, |it| {
+        plan_report(it, args.why)
+    })
 }

@@ -4,11 +4,11 @@ use clap::{Args, Subcommand};
 
 use crate::answer::held;
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
+use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs};
 use crate::cli::frame::session::Session;
 use crate::intake::{name_held, rule_on};
 use crate::record::Outcome;
-use crate::show::{held_report, taken_report};
+use crate::show::held_report;
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum HoldVerb {
@@ -51,9 +51,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: HoldVerb) -> Result<(), Failu
     match verb {
         HoldVerb::List { on, show } => {
             let answer = session.ask_until(None, on.day()?, held)?;
-            session
-                .output
-                .answer(form(&show), "hold list", &answer, || held_report(&answer))
+            session.answer(&show, "hold list", &answer, held_report)
         }
         HoldVerb::Resolve(args) => resolve(session, args),
     }
@@ -67,32 +65,23 @@ fn resolve(session: &mut Session<'_>, args: ResolveArgs) -> Result<(), Failure> 
         ..
     } = args;
     let at = read_item(&item)?;
-    let author = session.author(write.by.as_deref());
-    let (now, mode) = (session.clock.now(), mode(write.dry_run));
-    let mut ledger = session.open()?;
-    let taken = match (args.counts, args.does_not_count, args.is) {
-        (true, _, _) => rule_on(
-            &mut ledger,
-            &author,
-            now,
-            mode,
-            at,
-            Outcome::Counts,
-            &reason,
-        )?,
-        (_, true, _) => {
-            let outcome = Outcome::DoesNotCount;
-            rule_on(&mut ledger, &author, now, mode, at, outcome, &reason)?
-        }
-        (_, _, Some(id)) => name_held(&mut ledger, &author, now, mode, at, &id, &reason)?,
+    match (args.counts, args.does_not_count, args.is) {
+        (true, _, _) => session.take(&write, |writer, _| {
+            rule_on(writer, at, Outcome::Counts, &reason)
+        }),
+        (_, true, _) => session.take(&write, |writer, _| {
+            rule_on(writer, at, Outcome::DoesNotCount, &reason)
+        }),
+        (_, _, Some(id)) => session.take(&write, |writer, _| name_held(writer, at, &id, &reason)),
         _ => {
-            return Err(Failure::Refused {
+            // A ledger that cannot be opened is told first.
+            session.open()?;
+            Err(Failure::Refused {
                 what: format!("nothing is said about item {item}"),
                 hint: "one of --counts, --does-not-count, --is ID".to_owned(),
-            });
+            })
         }
-    };
-    session.output.report(taken_report(&taken, write.dry_run))
+    }
 }
 
 fn read_item(item: &str) -> Result<(i64, i64), Failure> {

@@ -4,7 +4,7 @@ use clap::{Subcommand, ValueEnum};
 
 use crate::answer::private_of;
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{ShowArgs, WriteArgs, form, mode};
+use crate::cli::frame::flags::{ShowArgs, WriteArgs};
 use crate::cli::frame::session::Session;
 use crate::intake::{Erase, Typed, erase_private, set_private};
 use crate::show::{kept_report, taken_report};
@@ -84,22 +84,14 @@ pub(crate) fn run(session: &mut Session<'_>, verb: PrivateVerb) -> Result<(), Fa
             sex,
             write,
         } => {
-            let author = session.author(write.by.as_deref());
-            let (now, mode) = (session.clock.now(), mode(write.dry_run));
-            let mut ledger = session.open()?;
             let typed = Typed { number, kind, sex };
-            let taken = set_private(&mut ledger, &author, now, mode, &worker, &typed)?;
-            session.output.report(taken_report(&taken, write.dry_run))
+            session.take(&write, |writer, _| set_private(writer, &worker, &typed))
         }
         PrivateVerb::Show { worker, show } => {
-            let answer = session.ask(None, |snapshot, house| {
-                private_of(snapshot, house, house.names.worker(&worker)?.number())
+            let answer = session.ask(None, |house| {
+                private_of(house, house.names.worker(&worker)?.number())
             })?;
-            session
-                .output
-                .answer(form(&show), "private show", &answer, || {
-                    kept_report(&answer)
-                })
+            session.answer(&show, "private show", &answer, kept_report)
         }
         PrivateVerb::Erase {
             worker,
@@ -117,11 +109,8 @@ pub(crate) fn run(session: &mut Session<'_>, verb: PrivateVerb) -> Result<(), Fa
                 What::Sex => Erase::Sex,
                 What::Lost => Erase::Lost,
             };
-            let author = session.author(write.by.as_deref());
-            let (now, mode) = (session.clock.now(), mode(write.dry_run));
-            let mut ledger = session.open()?;
             let asked = (worker.as_str(), what);
-            let taken = erase_private(&mut ledger, &author, now, mode, asked, &reason)?;
+            let taken = session.write(&write, |writer, _| erase_private(writer, asked, &reason))?;
             let mut report = taken_report(&taken, write.dry_run);
             report.caution(
                 "Copies of the file that were made earlier still have it: erase or destroy them \

@@ -6,7 +6,7 @@ use clap::Subcommand;
 
 use crate::answer::{House, NoSuchName, near};
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, form, mode, read_file};
+use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, read_file};
 use crate::cli::frame::session::Session;
 use crate::intake::append_all;
 use crate::record::ListAdoption;
@@ -75,12 +75,12 @@ pub(crate) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
     match verb {
         ChecklistVerb::List { show } => {
             let adopted = match session.ledger_path.exists() {
-                true => session.ask(None, |snapshot, _| crate::answer::checklists_of(snapshot))?,
+                true => session.ask(None, |house| crate::answer::checklists_of(house.snapshot))?,
                 false => Vec::new(),
             };
-            let report = || checklists_report(&adopted, checklists());
-            let output = &mut session.output;
-            output.answer(form(&show), "checklist list", &adopted, report)
+            session.answer(&show, "checklist list", &adopted, |adopted| {
+                checklists_report(adopted, checklists())
+            })
         }
         ChecklistVerb::Show {
             checklist,
@@ -98,8 +98,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
                 return Err(Failure::flag("of", what, right));
             }
             let plain = crate::show::checklist_plain(&list, of, when);
-            let output = &mut session.output;
-            output.answer(form(&show), "checklist show", &plain, || shown.report)
+            session.answer(&show, "checklist show", &plain, |_| shown.report)
         }
         ChecklistVerb::Check { file } => {
             let list = read_list(&file.display().to_string())?;
@@ -121,9 +120,8 @@ pub(crate) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
             let old = named(session, &old)?;
             let new = named_or_in_force(session, new.as_deref(), &OnArg::default())?;
             let changes = diff(&old, &new);
-            let output = &mut session.output;
-            output.answer(form(&show), "checklist compare", &changes, || {
-                diff_report(&old, &new, &changes)
+            session.answer(&show, "checklist compare", &changes, |changes| {
+                diff_report(&old, &new, changes)
             })
         }
     }
@@ -142,14 +140,7 @@ fn adopt(
         name: list.key.clone(),
         text,
     };
-    let mut ledger = session.open()?;
-    let taken = append_all(
-        &mut ledger,
-        &session.author(write.by.as_deref()),
-        session.clock.now(),
-        mode(write.dry_run),
-        vec![adoption.into()],
-    )?;
+    let taken = session.write(write, |writer, _| append_all(writer, vec![adoption.into()]))?;
     let mut report = taken_report(&taken, write.dry_run);
     report.caution(list.confirm.clone());
     session.output.report(report)
@@ -163,9 +154,7 @@ fn named_or_in_force(
     if let Some(name) = name {
         return named(session, name);
     }
-    let (on, now) = (on.day()?, session.clock.now());
-    let list = session.ask(None, |_, house| {
-        let on = on.unwrap_or_else(|| house.today(now));
+    let list = session.ask_on(on, |house, on| {
         Ok(house.checklist_on(on).map(|(_, list)| list.clone()))
     })?;
     list.ok_or_else(|| Failure::Refused {
@@ -178,7 +167,7 @@ fn named_or_in_force(
 /// a file.
 fn named(session: &mut Session<'_>, name: &str) -> Result<Checklist, Failure> {
     let adopted = match session.ledger_path.exists() {
-        true => session.ask(None, |_, house| Ok(house.checklist_named(name).cloned()))?,
+        true => session.ask(None, |house| Ok(house.checklist_named(name).cloned()))?,
         false => None,
     };
     if let Some(list) = adopted.filter(|_| checklist_offer(name).is_none()) {
@@ -191,7 +180,7 @@ fn named(session: &mut Session<'_>, name: &str) -> Result<Checklist, Failure> {
             house.tell_list(&mut list, house.today(now));
             list
         };
-        list = session.ask(None, move |_, house| Ok(told(house, list)))?;
+        list = session.ask(None, move |house| Ok(told(house, list)))?;
     }
     Ok(list)
 }

@@ -8,7 +8,7 @@ use super::inspect_prompt;
 use super::inspect_taken::{hand_in, occasion, put, show_taken};
 use crate::answer::{all_equipment, inspection_of, inspections, near};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, days, form, mode};
+use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, mode};
 use crate::cli::frame::session::Session;
 use crate::cli::frame::table::previewed;
 use crate::intake::{ALL_OTHERS, Batch, INSPECTION_COLUMNS, INSPECTION_NEEDED, TableFile};
@@ -122,11 +122,8 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InspectVerb) -> Result<(), Fa
             .raw(&format!("{}\n", INSPECTION_COLUMNS.join(","))),
         InspectVerb::Form { item, when, on } => {
             let when = occasion(&when)?;
-            let on = on.day()?;
-            let now = session.clock.now();
-            let report = session.ask(None, |snapshot, house| {
-                let on = on.unwrap_or_else(|| house.today(now));
-                let equipment = all_equipment(snapshot, house, &[item], when, on)?.pop();
+            let report = session.ask_on(&on, |house, on| {
+                let equipment = all_equipment(house, &[item], when, on)?.pop();
                 let list = house.checklist_on(on).map(|(_, list)| list.clone());
                 Ok(equipment
                     .zip(list)
@@ -136,25 +133,17 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InspectVerb) -> Result<(), Fa
             session.output.report(report)
         }
         InspectVerb::List { item, span, show } => {
-            let asked = days(&span)?;
+            let asked = span.days()?;
             let now = session.clock.now();
-            let answer = session.ask(span.known_at, |snapshot, house| {
+            let answer = session.ask(span.known.known_at, |house| {
                 let (span, _) = asked.settle(house, now)?;
-                inspections(snapshot, house, item.as_deref(), span)
+                inspections(house, item.as_deref(), span)
             })?;
-            let output = &mut session.output;
-            output.answer(form(&show), "inspect list", &answer, || {
-                inspections_report(&answer)
-            })
+            session.answer(&show, "inspect list", &answer, inspections_report)
         }
         InspectVerb::Show { entry, show } => {
-            let answer = session.ask(None, |snapshot, house| {
-                inspection_of(snapshot, house, entry)
-            })?;
-            let output = &mut session.output;
-            output.answer(form(&show), "inspect show", &answer, || {
-                inspection_report(&answer)
-            })
+            let answer = session.ask(None, |house| inspection_of(house, entry))?;
+            session.answer(&show, "inspect show", &answer, inspection_report)
         }
     }
 }

@@ -30,8 +30,8 @@ pub(crate) fn run(
 ) -> Result<(), Failure> {
     let head = head(session)?;
     let (on, when, set) = (head.on, head.when, head.set.clone());
-    let (all, confirm) = session.ask(None, |snapshot, house| {
-        let all = all_equipment(snapshot, house, &set, when, on)?;
+    let (all, confirm) = session.ask(None, |house| {
+        let all = all_equipment(house, &set, when, on)?;
         let confirm = house.checklist_on(on).map(|(_, list)| list.confirm.clone());
         Ok((all, confirm.unwrap_or_default()))
     })?;
@@ -102,9 +102,9 @@ fn base(head: &Head, equipment: &ToInspect) -> Vec<String> {
 
 fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
     let now = session.clock.now();
-    let (today, set, hour) = session.ask(None, |snapshot, house| {
+    let (today, set, hour) = session.ask(None, |house| {
         let today = house.today(now);
-        let set = last_sheet(snapshot, today)?.map(|sheet| last_set(house, &sheet));
+        let set = last_sheet(house.snapshot, today)?.map(|sheet| last_set(house, &sheet));
         Ok((today, set.unwrap_or_default(), house.hour(now)))
     })?;
     let on = day_looked_at(session, today)?;
@@ -154,7 +154,7 @@ fn day_looked_at(session: &mut Session<'_>, today: Day) -> Result<Day, Failure> 
             )?;
             continue;
         }
-        let listed = session.ask(None, |_, house| Ok(house.checklist_on(day).is_some()))?;
+        let listed = session.ask(None, |house| Ok(house.checklist_on(day).is_some()))?;
         if listed {
             return Ok(day);
         }
@@ -173,7 +173,7 @@ fn who(session: &mut Session<'_>) -> Result<String, Failure> {
             "inspected by: id of the worker",
             "  somebody has inspected it",
         )?;
-        let found = session.ask(None, |_, house| Ok(house.names.worker(&typed).err()))?;
+        let found = session.ask(None, |house| Ok(house.names.worker(&typed).err()))?;
         let Some(unknown) = found else {
             return Ok(typed);
         };
@@ -199,8 +199,8 @@ fn set_looked_at(
                 set.push(id.to_owned());
             }
         }
-        let asked = session.ask(None, |snapshot, house| {
-            all_equipment(snapshot, house, &set, when, on)?;
+        let asked = session.ask(None, |house| {
+            all_equipment(house, &set, when, on)?;
             let early = set.iter().find_map(|id| {
                 let from = house
                     .names
@@ -318,7 +318,7 @@ fn with(
         return Ok(true);
     };
     let set = head.set.clone();
-    let proposal = session.ask(None, |_, house| {
+    let proposal = session.ask(None, |house| {
         let fits = |id: &&String| {
             let record = house.names.item(id).ok();
             record.and_then(|it| house.names.type_stored(it.number())) == Some(pair.as_str())
@@ -328,7 +328,7 @@ fn with(
     loop {
         let other = session.field(&format!("    with which {pair}"), &proposal)?;
         let on = head.on;
-        let fits = session.ask(None, |_, house| {
+        let fits = session.ask(None, |house| {
             let record = house.names.item(&other).ok();
             let early = record.and_then(|it| house.names.in_service(it.number()));
             let of_that_kind =

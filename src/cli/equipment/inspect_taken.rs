@@ -3,7 +3,7 @@
 use crate::answer::{AfterInspections, House, after_inspections};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
-use crate::intake::{Batch, INSPECTION_COLUMNS, IntakeError, Taken, take_inspections};
+use crate::intake::{Batch, INSPECTION_COLUMNS, Taken, take_inspections};
 use crate::ledger::Mode;
 use crate::record::{Occasion, Words};
 use crate::show::{after_inspections_report, with_taken};
@@ -22,17 +22,13 @@ pub(crate) fn hand_in(
     mode: Mode,
     batch: Batch<'_>,
 ) -> Result<HandedIn, Failure> {
-    let mut ledger = session.open()?;
-    let author = session.author(by);
-    let now = session.clock.now();
-    let handed = ledger.write(&author, now, mode, |writer| {
+    session.write_as((by, mode), |writer, now| {
         let taken = take_inspections(writer, now, batch)?;
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
-        let answer = after_inspections(&snapshot, &house, &taken.new_entries())?;
-        Ok::<_, IntakeError>((taken, answer))
-    })?;
-    Ok(handed)
+        let answer = after_inspections(&house.open(&snapshot), &taken.new_entries())?;
+        Ok((taken, answer))
+    })
 }
 
 pub(crate) fn show_taken(

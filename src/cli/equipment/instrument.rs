@@ -7,12 +7,10 @@ use clap::Subcommand;
 
 use crate::answer::{due, item_of};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
+use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs};
 use crate::cli::frame::session::Session;
 use crate::cli::frame::table::previewed;
-use crate::intake::{
-    Batch, CALIBRATION_COLUMNS, CALIBRATION_NEEDED, IntakeError, TableFile, take_calibrations,
-};
+use crate::intake::{Batch, CALIBRATION_COLUMNS, CALIBRATION_NEEDED, TableFile, take_calibrations};
 use crate::show::{calibrations_report, due_report, item_report, with_taken};
 
 /// The commands of an instrument besides those of its registers.
@@ -74,12 +72,7 @@ pub(crate) enum InstrumentVerb {
     /// List what falls due, or is overdue
     ///
     /// Example: wearbook instrument due --within 60
-    Due {
-        #[command(flatten)]
-        due: DueArgs,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
+    Due(DueArgs),
 }
 
 /// The commands of equipment besides those of its registers.
@@ -99,12 +92,7 @@ pub(crate) enum EquipmentVerb {
     /// List what falls due, or is overdue
     ///
     /// Example: wearbook equipment due --within 60
-    Due {
-        #[command(flatten)]
-        due: DueArgs,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
+    Due(DueArgs),
 }
 
 /// Which duties are listed.
@@ -118,6 +106,8 @@ pub(crate) struct DueArgs {
     /// Exit with 3 if something is overdue
     #[arg(long)]
     pub check: bool,
+    #[command(flatten)]
+    pub show: ShowArgs,
 }
 
 pub(crate) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(), Failure> {
@@ -175,7 +165,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(),
             at,
             show,
         } => item(session, "instrument show", &instrument, &at, &show),
-        InstrumentVerb::Due { due, show } => list_due(session, "instrument", &due, &show),
+        InstrumentVerb::Due(due) => list_due(session, "instrument", &due),
     }
 }
 
@@ -186,7 +176,7 @@ pub(crate) fn run_equipment(session: &mut Session<'_>, verb: EquipmentVerb) -> R
             at,
             show,
         } => item(session, "equipment show", &equipment, &at, &show),
-        EquipmentVerb::Due { due, show } => list_due(session, "equipment", &due, &show),
+        EquipmentVerb::Due(due) => list_due(session, "equipment", &due),
     }
 }
 
@@ -197,48 +187,20 @@ fn item(
     at: &OnArg,
     show: &ShowArgs,
 ) -> Result<(), Failure> {
-    let on = at.day()?;
-    let now = session.clock.now();
-    let answer = session.ask(None, |snapshot, house| {
-        let on = on.unwrap_or_else(|| house.today(now));
-        item_of(snapshot, house, id, on)
-    })?;
-    let output = &mut session.output;
-    output.answer(form(show), what, &answer, || item_report(&answer))
+    let answer = session.ask_on(at, |house, on| item_of(house, id, on))?;
+    session.answer(show, what, &answer, item_report)
 }
 
-fn list_due(
-    session: &mut Session<'_>,
-    noun: &str,
-    args: &DueArgs,
-    show: &ShowArgs,
-) -> Result<(), Failure> {
-    let on = args.on.day()?;
-    let now = session.clock.now();
-    let within = args.within;
-    let answer = session.ask(None, |snapshot, house| {
-        let on = on.unwrap_or_else(|| house.today(now));
-        due(snapshot, house, noun, on, within)
-    })?;
+fn list_due(session: &mut Session<'_>, noun: &str, args: &DueArgs) -> Result<(), Failure> {
+    let answer = session.ask_on(&args.on, |house, on| due(house, noun, on, args.within))?;
     let overdue = answer.has_overdue();
-    let output = &mut session.output;
-    output.answer(form(show), &format!("{noun} due"), &answer, || {
-        due_report(&answer)
-    })?;
-    match args.check && overdue {
-        true => Err(Failure::Found),
-        false => Ok(()),
-    }
+    session.answer(&args.show, &format!("{noun} due"), &answer, due_report)?;
+    Failure::found_if(args.check && overdue)
 }
 
 fn take(session: &mut Session<'_>, batch: Batch<'_>, write: &WriteArgs) -> Result<(), Failure> {
-    let author = session.author(write.by.as_deref());
-    let (now, mode) = (session.clock.now(), mode(write.dry_run));
-    let mut ledger = session.open()?;
-    let (taken, assessed) = ledger.write(&author, now, mode, |writer| {
-        let taken = take_calibrations(writer, now, batch)?;
-        Ok::<_, IntakeError>(taken)
-    })?;
+    let (taken, assessed) =
+        session.write(write, |writer, now| take_calibrations(writer, now, batch))?;
     let told = (!assessed.is_empty()).then(|| calibrations_report(&assessed));
     session
         .output

@@ -7,11 +7,11 @@ use clap::{ArgMatches, FromArgMatches};
 
 use crate::answer::register_of;
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, form, mode, text_of};
+use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, text_of};
 use crate::cli::frame::session::Session;
 use crate::cli::frame::table::previewed;
 use crate::intake::{REGISTERS, Register, Rows, TableFile, take_register};
-use crate::show::{register_report, taken_report};
+use crate::show::register_report;
 
 pub(crate) fn run(
     session: &mut Session<'_>,
@@ -63,28 +63,16 @@ fn take(
     matches: &ArgMatches,
 ) -> Result<(), Failure> {
     let dry_run = matches.get_flag("dry_run");
-    let mut ledger = session.open()?;
-    let author = session.author(text_of(matches, "written_by").as_deref());
-    let now = session.clock.now();
-    let taken = take_register(&mut ledger, &author, now, mode(dry_run), register, rows)?;
-    session.output.report(taken_report(&taken, dry_run))
+    let by = text_of(matches, "written_by");
+    let write = WriteArgs { by, dry_run };
+    session.take(&write, |writer, now| {
+        take_register(writer, now, register, rows)
+    })
 }
 
 fn list(session: &mut Session<'_>, noun: &str, matches: &ArgMatches) -> Result<(), Failure> {
     let show = ShowArgs::from_arg_matches(matches)?;
-    let on = OnArg::from_arg_matches(matches)?.day()?;
-    let now = session.clock.now();
-    let answer = session.ask(None, |snapshot, house| {
-        register_of(
-            snapshot,
-            house,
-            noun,
-            on.unwrap_or_else(|| house.today(now)),
-        )
-    })?;
-    session
-        .output
-        .answer(form(&show), &format!("{noun} list"), &answer, || {
-            register_report(&answer)
-        })
+    let on = OnArg::from_arg_matches(matches)?;
+    let answer = session.ask_on(&on, |house, on| register_of(house, noun, on))?;
+    session.answer(&show, &format!("{noun} list"), &answer, register_report)
 }

@@ -4,7 +4,7 @@ use clap::Subcommand;
 
 use crate::answer::{wear_list, wear_of};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, form};
+use crate::cli::frame::flags::{OnArg, ShowArgs};
 use crate::cli::frame::session::Session;
 use crate::show::{wear_list_report, wear_report};
 
@@ -36,35 +36,20 @@ pub(crate) enum WearVerb {
 }
 
 pub(crate) fn run(session: &mut Session<'_>, verb: WearVerb) -> Result<(), Failure> {
-    let now = session.clock.now();
     match verb {
         WearVerb::List { on, check, show } => {
-            let on = on.day()?;
-            let answer = session.ask(None, |snapshot, house| {
-                wear_list(snapshot, house, on.unwrap_or_else(|| house.today(now)))
-            })?;
+            let answer = session.ask_on(&on, wear_list)?;
             let warns = answer.lines.iter().any(|it| it.forecast.warns);
-            let output = &mut session.output;
-            output.answer(form(&show), "wear list", &answer, || {
-                wear_list_report(&answer)
-            })?;
-            match check && warns {
-                true => Err(Failure::Found),
-                false => Ok(()),
-            }
+            session.answer(&show, "wear list", &answer, wear_list_report)?;
+            Failure::found_if(check && warns)
         }
         WearVerb::Show {
             equipment,
             on,
             show,
         } => {
-            let on = on.day()?;
-            let answer = session.ask(None, |snapshot, house| {
-                let on = on.unwrap_or_else(|| house.today(now));
-                wear_of(snapshot, house, &equipment, on)
-            })?;
-            let output = &mut session.output;
-            output.answer(form(&show), "wear show", &answer, || wear_report(&answer))
+            let answer = session.ask_on(&on, |house, on| wear_of(house, &equipment, on))?;
+            session.answer(&show, "wear show", &answer, wear_report)
         }
     }
 }

@@ -4,7 +4,7 @@ use clap::{Args, Subcommand};
 
 use crate::answer::{event_of, events};
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
+use crate::cli::frame::flags::{KnownArgs, OnArg, ShowArgs, WriteArgs};
 use crate::cli::frame::moment::{moment, roughly};
 use crate::cli::frame::session::Session;
 use crate::intake::{
@@ -77,10 +77,7 @@ pub(crate) enum EventVerb {
         /// Its name
         event: String,
         #[command(flatten)]
-        on: OnArg,
-        /// As known when this entry was the newest
-        #[arg(long, value_name = "ENTRY")]
-        known_at: Option<i64>,
+        known: KnownArgs,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -342,42 +339,25 @@ pub(crate) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
             write(session, &args.event, &about, &args.write)
         }
         EventVerb::List { open, on, show } => {
-            let answer = session.ask_until(None, on.day()?, |snapshot, house| {
-                events(snapshot, house, open)
-            })?;
-            session
-                .output
-                .answer(form(&show), "event list", &answer, || {
-                    events_report(&answer)
-                })
+            let answer = session.ask_until(None, on.day()?, |house| events(house, open))?;
+            session.answer(&show, "event list", &answer, events_report)
         }
-        EventVerb::Show {
-            event,
-            on,
-            known_at,
-            show,
-        } => {
-            let (on, now) = (on.day()?, session.clock.now());
-            let answer = session.ask_until(known_at, on, |snapshot, house| {
+        EventVerb::Show { event, known, show } => {
+            let (on, now) = (known.on.day()?, session.clock.now());
+            let answer = session.ask_until(known.known_at, on, |house| {
                 let on = on.unwrap_or_else(|| house.today(now));
-                event_of(snapshot, house, &event, on, now)
+                event_of(house, &event, on, now)
             })?;
-            session
-                .output
-                .answer(form(&show), "event show", &answer, || event_report(&answer))
+            session.answer(&show, "event show", &answer, event_report)
         }
     }
 }
 
 fn person(session: &mut Session<'_>, args: PersonArgs) -> Result<(), Failure> {
-    let now = session.clock.now();
-    let author = session.author(args.write.by.as_deref());
-    let mut ledger = session.open()?;
-    let dry = args.write.dry_run;
     let people = args.who.people();
     let what = (args.event.as_str(), &people, args.reason.as_str());
-    let taken = add_people(&mut ledger, &author, now, mode(dry), what)?;
-    let mut report = taken_report(&taken, dry);
+    let taken = session.write(&args.write, |writer, now| add_people(writer, now, what))?;
+    let mut report = taken_report(&taken, args.write.dry_run);
     report.line("Who may work on: wearbook board");
     report.line(format!(
         "What it changes for the reports owed: wearbook report show {}",
@@ -448,12 +428,8 @@ fn open(session: &mut Session<'_>, args: OpenArgs) -> Result<(), Failure> {
         who: args.who.people(),
         words: args.words,
     };
-    let now = session.clock.now();
-    let author = session.author(args.write.by.as_deref());
-    let mut ledger = session.open()?;
-    let dry = args.write.dry_run;
-    let taken = open_event(&mut ledger, &author, now, mode(dry), &new)?;
-    let mut report = taken_report(&taken, dry);
+    let taken = session.write(&args.write, |writer, now| open_event(writer, now, &new))?;
+    let mut report = taken_report(&taken, args.write.dry_run);
     let name = taken
         .items
         .first()
@@ -486,9 +462,6 @@ pub(crate) fn written(
     about: &AboutEvent,
     write: &WriteArgs,
 ) -> Result<Report, Failure> {
-    let now = session.clock.now();
-    let author = session.author(write.by.as_deref());
-    let mut ledger = session.open()?;
-    let taken = write_about(&mut ledger, &author, now, mode(write.dry_run), event, about)?;
+    let taken = session.write(write, |writer, now| write_about(writer, now, event, about))?;
     Ok(taken_report(&taken, write.dry_run))
 }

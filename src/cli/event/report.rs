@@ -9,7 +9,7 @@ use super::command::written;
 use crate::answer::{DraftAnswer, Moment, draft_of, notification_of, notifications_all};
 use crate::calendar::{Day, TimeOfDay};
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{ShowArgs, WriteArgs, form};
+use crate::cli::frame::flags::{ShowArgs, WriteArgs};
 use crate::cli::frame::folder::Folder;
 use crate::cli::frame::moment::moment;
 use crate::cli::frame::session::Session;
@@ -203,39 +203,26 @@ pub(crate) fn run(session: &mut Session<'_>, verb: ReportVerb) -> Result<(), Fai
 fn show(session: &mut Session<'_>, args: &NotificationShowArgs) -> Result<(), Failure> {
     let (until, at) = (args.at.day()?, args.at.moment()?);
     let now = session.clock.now();
-    let answer = session.ask_until(args.known_at, until, |snapshot, house| {
-        notification_of(snapshot, house, &args.event, at, now)
+    let answer = session.ask_until(args.known_at, until, |house| {
+        notification_of(house, &args.event, at, now)
     })?;
-    let report = || notification_report(&answer);
-    let output = &mut session.output;
-    output.answer(form(&args.show), "report show", &answer, report)?;
-    match args.check && answer.is_overdue() {
-        true => Err(Failure::Found),
-        false => Ok(()),
-    }
+    session.answer(&args.show, "report show", &answer, notification_report)?;
+    Failure::found_if(args.check && answer.is_overdue())
 }
 
 fn list(session: &mut Session<'_>, args: &NotificationListArgs) -> Result<(), Failure> {
     let (until, at) = (args.at.day()?, args.at.moment()?);
     let now = session.clock.now();
-    let answer = session.ask_until(None, until, |snapshot, house| {
-        notifications_all(snapshot, house, at, now)
-    })?;
-    let report = || notifications_report(&answer);
-    let output = &mut session.output;
-    output.answer(form(&args.show), "report list", &answer, report)?;
-    match args.check && answer.is_overdue() {
-        true => Err(Failure::Found),
-        false => Ok(()),
-    }
+    let answer = session.ask_until(None, until, |house| notifications_all(house, at, now))?;
+    session.answer(&args.show, "report list", &answer, notifications_report)?;
+    Failure::found_if(args.check && answer.is_overdue())
 }
 
 fn report(session: &mut Session<'_>, event: &str, out: &Path, at: &AtArgs) -> Result<(), Failure> {
     let (until, at) = (at.day()?, at.moment()?);
     let now = session.clock.now();
-    let answer: DraftAnswer = session.ask_until(None, until, |snapshot, house| {
-        draft_of(snapshot, house, event, (at, now))
-    })?;
+    let answer: DraftAnswer =
+        session.ask_until(None, until, |house| draft_of(house, event, (at, now)))?;
     let folder = Folder::open(out, &answer.ledger)?;
     let (mut draft, mut private) = (draft_report(&answer), private_report(&answer));
     let mut said = Report::new(format!(

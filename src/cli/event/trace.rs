@@ -6,11 +6,11 @@ use clap::{Args, Subcommand};
 
 use crate::answer::{TraceAnswer, ranking_of, trace_of};
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
+use crate::cli::frame::flags::{KnownArgs, OnArg, ShowArgs, WriteArgs};
 use crate::cli::frame::session::Session;
 use crate::cli::review::statement::write_new;
 use crate::intake::{NewConclusion, conclude};
-use crate::show::{Report, ranking_report, taken_report, trace_page, trace_report};
+use crate::show::{Report, ranking_report, trace_page, trace_report};
 
 #[derive(Debug, Args)]
 #[command(args_conflicts_with_subcommands = true)]
@@ -33,10 +33,7 @@ pub(crate) struct TraceForm {
     #[arg(long)]
     all: bool,
     #[command(flatten)]
-    on: OnArg,
-    /// As known when this entry was the newest
-    #[arg(long, value_name = "ENTRY")]
-    known_at: Option<i64>,
+    known: KnownArgs,
     #[command(flatten)]
     show: ShowArgs,
 }
@@ -122,19 +119,11 @@ pub(crate) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Fail
                 of,
                 on,
             };
-            let now = session.clock.now();
-            let author = session.author(write.by.as_deref());
-            let mut ledger = session.open()?;
-            let dry = write.dry_run;
-            let taken = conclude(&mut ledger, &author, now, mode(dry), &event, &new)?;
-            session.output.report(taken_report(&taken, dry))
+            session.take(&write, |writer, now| conclude(writer, now, &event, &new))
         }
         (Some(TraceVerb::Ranking { on, show }), _) => {
             let answer = session.ask_until(None, on.day()?, ranking_of)?;
-            let output = &mut session.output;
-            output.answer(form(&show), "trace ranking", &answer, || {
-                ranking_report(&answer)
-            })
+            session.answer(&show, "trace ranking", &answer, ranking_report)
         }
         (None, None) => Err(Failure::Refused {
             what: "a trace is of one event".to_owned(),
@@ -144,15 +133,14 @@ pub(crate) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Fail
 }
 
 fn show(session: &mut Session<'_>, event: &str, asked: &TraceForm) -> Result<(), Failure> {
-    let answer = session.ask_until(asked.known_at, asked.on.day()?, |snapshot, house| {
-        trace_of(snapshot, house, event)
+    let answer = session.ask_until(asked.known.known_at, asked.known.on.day()?, |house| {
+        trace_of(house, event)
     })?;
     if let Some(out) = &asked.out {
         return page(session, &answer, out);
     }
-    let output = &mut session.output;
-    output.answer(form(&asked.show), "trace show", &answer, || {
-        trace_report(&answer, asked.all)
+    session.answer(&asked.show, "trace show", &answer, |it| {
+        trace_report(it, asked.all)
     })
 }
 

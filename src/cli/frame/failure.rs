@@ -62,6 +62,14 @@ pub(crate) enum Failure {
 }
 
 impl Failure {
+    /// What `--check` exits with.
+    pub fn found_if(found: bool) -> Result<(), Failure> {
+        match found {
+            true => Err(Failure::Found),
+            false => Ok(()),
+        }
+    }
+
     pub fn internal(error: impl std::fmt::Display) -> Failure {
         Failure::Internal(error.to_string())
     }

@@ -65,23 +65,44 @@ impl OnArg {
     }
 }
 
-/// Which days, and as known when.
+/// For which day, and as known when.
 #[derive(Debug, Clone, Args)]
-pub(crate) struct SpanArgs {
-    /// A year of the licensee [default: the current one]
-    #[arg(long, conflicts_with_all = ["from", "to"])]
-    pub year: Option<i32>,
+pub(crate) struct KnownArgs {
+    #[command(flatten)]
+    pub on: OnArg,
+    /// As known when this entry was the newest
+    #[arg(long, value_name = "ENTRY")]
+    pub known_at: Option<i64>,
+}
+
+/// Between which days.
+#[derive(Debug, Clone, Default, Args)]
+pub(crate) struct BetweenArgs {
     /// First day
     #[arg(long, value_name = "DATE", requires = "to")]
     pub from: Option<String>,
     /// Last day
     #[arg(long, value_name = "DATE", requires = "from")]
     pub to: Option<String>,
+}
+
+/// Which days, and as known when.
+#[derive(Debug, Clone, Args)]
+pub(crate) struct SpanArgs {
+    /// A year of the licensee [default: the current one]
+    #[arg(long, conflicts_with_all = ["from", "to"])]
+    pub year: Option<i32>,
     #[command(flatten)]
-    pub on: OnArg,
-    /// As known when this entry was the newest
-    #[arg(long, value_name = "ENTRY")]
-    pub known_at: Option<i64>,
+    pub between: BetweenArgs,
+    #[command(flatten)]
+    pub known: KnownArgs,
+}
+
+impl SpanArgs {
+    /// Reads the flags.
+    pub fn days(&self) -> Result<Days, Failure> {
+        days(self.year, &self.between, &self.known.on)
+    }
 }
 
 /// Whether a write stays.
@@ -111,8 +132,8 @@ pub(crate) struct Days {
 }
 
 /// Reads the flags of a span.
-pub(crate) fn days(args: &SpanArgs) -> Result<Days, Failure> {
-    let between = match (&args.from, &args.to) {
+pub(crate) fn days(year: Option<i32>, between: &BetweenArgs, on: &OnArg) -> Result<Days, Failure> {
+    let between = match (&between.from, &between.to) {
         (Some(from), Some(to)) => {
             let (first, last) = (failure::day("from", from)?, failure::day("to", to)?);
             if last < first {
@@ -127,9 +148,9 @@ pub(crate) fn days(args: &SpanArgs) -> Result<Days, Failure> {
         _ => None,
     };
     Ok(Days {
-        year: args.year,
+        year,
         between,
-        on: args.on.day()?,
+        on: on.day()?,
     })
 }
 

@@ -4,14 +4,19 @@ use std::ffi::OsString;
 use std::io::{BufRead, Write};
 use std::path::PathBuf;
 
+use serde::Serialize;
+
 use super::failure::Failure;
+use super::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
 use super::output::{Manner, Output};
 use super::progress::{Screen, Watched};
-use crate::answer::{AnswerError, House, is_unusual};
+use crate::answer::{AnswerError, House, OpenHouse, is_unusual};
 use crate::calendar::Day;
-use crate::intake::Said;
-use crate::ledger::{Author, ClockNote, Instant, KnownAt, Ledger, LedgerError, Snapshot};
-use crate::show::Report;
+use crate::intake::{IntakeError, Said, Taken};
+use crate::ledger::{
+    Author, ClockNote, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot, Writer,
+};
+use crate::show::{Report, taken_report};
 use crate::text::one_line;
 
 /// What tells the time. The program has two: the system's, and a list of
@@ -153,7 +158,7 @@ impl Session<'_> {
         let Some(says) = self.clock_note.take().filter(|it| is_unusual(*it)) else {
             return Ok(());
         };
-        match self.ask(None, |_, house| Ok(house.clock_warning(says)))? {
+        match self.ask(None, |house| Ok(house.clock_warning(says)))? {
             Some(warning) => self.output.talk_report(&Report::new(warning)),
             None => Ok(()),
         }
@@ -180,7 +185,7 @@ impl Session<'_> {
     pub fn ask<T>(
         &mut self,
         known_at: Option<i64>,
-        question: impl FnOnce(&Snapshot<'_>, &House) -> Result<T, AnswerError>,
+        question: impl FnOnce(&OpenHouse<'_>) -> Result<T, AnswerError>,
     ) -> Result<T, Failure> {
         self.ask_until(known_at, None, question)
     }
@@ -190,7 +195,7 @@ impl Session<'_> {
         &mut self,
         known_at: Option<i64>,
         until: Option<Day>,
-        question: impl FnOnce(&Snapshot<'_>, &House) -> Result<T, AnswerError>,
+        question: impl FnOnce(&OpenHouse<'_>) -> Result<T, AnswerError>,
     ) -> Result<T, Failure> {
         let ledger = self.open()?;
         let known_at = known_at.map_or(KnownAt::Now, KnownAt::Entry);
@@ -198,9 +203,64 @@ impl Session<'_> {
             let stood = until.map(|day| snapshot.until(day));
             let snapshot = stood.as_ref().unwrap_or(snapshot);
             let house = House::load(snapshot)?;
-            question(snapshot, &house)
+            question(&house.open(snapshot))
         })?;
         Ok(answer)
+    }
+
+    /// Reads an answer for the day that counts as today: the one that is named, or today.
+    pub fn ask_on<T>(
+        &mut self,
+        on: &OnArg,
+        question: impl FnOnce(&OpenHouse<'_>, Day) -> Result<T, AnswerError>,
+    ) -> Result<T, Failure> {
+        let (on, now) = (on.day()?, self.clock.now());
+        self.ask(None, |house| {
+            question(house, on.unwrap_or_else(|| house.today(now)))
+        })
+    }
+
+    /// Prints an answer in the form that was asked for.
+    pub fn answer<T: Serialize>(
+        &mut self,
+        show: &ShowArgs,
+        what: &str,
+        answer: &T,
+        report: impl FnOnce(&T) -> Report,
+    ) -> Result<(), Failure> {
+        self.output
+            .answer(form(show), what, answer, || report(answer))
+    }
+
+    /// Writes once in somebody's name, or rehearses it.
+    pub fn write_as<T>(
+        &mut self,
+        (by, mode): (Option<&str>, Mode),
+        work: impl FnOnce(&mut Writer<'_>, Instant) -> Result<T, IntakeError>,
+    ) -> Result<T, Failure> {
+        let author = self.author(by);
+        let now = self.clock.now();
+        let mut ledger = self.open()?;
+        Ok(ledger.write(&author, now, mode, |writer| work(writer, now))?)
+    }
+
+    /// The same as the flags of a write say.
+    pub fn write<T>(
+        &mut self,
+        write: &WriteArgs,
+        work: impl FnOnce(&mut Writer<'_>, Instant) -> Result<T, IntakeError>,
+    ) -> Result<T, Failure> {
+        self.write_as((write.by.as_deref(), mode(write.dry_run)), work)
+    }
+
+    /// Writes once, and says what was taken.
+    pub fn take(
+        &mut self,
+        write: &WriteArgs,
+        work: impl FnOnce(&mut Writer<'_>, Instant) -> Result<Taken, IntakeError>,
+    ) -> Result<(), Failure> {
+        let taken = self.write(write, work)?;
+        self.output.report(taken_report(&taken, write.dry_run))
     }
 
     /// Who writes.

@@ -7,7 +7,7 @@ use clap::{Args, Subcommand};
 use super::rules::read_rule_set;
 use crate::calendar::{Day, Zone};
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{ShowArgs, WriteArgs, form, mode};
+use crate::cli::frame::flags::{ShowArgs, WriteArgs, mode};
 use crate::cli::frame::session::Session;
 use crate::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
 use crate::record::{Adoption, Charter, ClockType};
@@ -180,7 +180,7 @@ fn verify(
     drop(watched);
     // A wrong clock is no tampering: it is mentioned and fails nothing.
     let clocks = match found.faults.is_empty() {
-        true => session.ask(None, |_, house| Ok(house.clock_lines())),
+        true => session.ask(None, |house| Ok(house.clock_lines())),
         false => Ok(Vec::new()),
     };
     let clocks = clocks.unwrap_or_default();
@@ -200,15 +200,13 @@ fn verify(
         })).collect::<Vec<_>>(),
         "clock_doubted": clocks,
     });
-    session
-        .output
-        .answer(form(show), "ledger verify", &plain, || {
-            let mut report = verification_report(&found);
-            for it in &clocks {
-                report.line(format!("clock: {it}"));
-            }
-            report
-        })?;
+    session.answer(show, "ledger verify", &plain, |_| {
+        let mut report = verification_report(&found);
+        for it in &clocks {
+            report.line(format!("clock: {it}"));
+        }
+        report
+    })?;
     if !found.faults.is_empty() {
         return Err(Failure::NotVerified);
     }

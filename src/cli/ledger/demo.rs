@@ -207,7 +207,7 @@ fn show(
     })?;
     session.ledger_path = ledger.to_owned();
     let now = session.clock.now();
-    let (crew, found) = session.ask(None, |snapshot, house| {
+    let (crew, found) = session.ask(None, |house| {
         let start = house.rule_set_on(today)?.year_start;
         let year = start.year(start.year_of(today));
         let month = Span {
@@ -217,8 +217,8 @@ fn show(
             last: today,
         };
         Ok((
-            dose_of_crew(snapshot, house, year, today)?,
-            findings(snapshot, house, (month, today, now), false)?,
+            dose_of_crew(house, year, today)?,
+            findings(house, (month, today, now), false)?,
         ))
     })?;
     session.output.report(crew_report(&crew))?;

@@ -4,10 +4,10 @@ use clap::Subcommand;
 
 use crate::answer::{entry_of, history_of};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{ShowArgs, WriteArgs, form, mode};
+use crate::cli::frame::flags::{ShowArgs, WriteArgs};
 use crate::cli::frame::session::Session;
-use crate::intake::{Taken, amend, reinstate, void};
-use crate::show::{entry_report, history_report, taken_report};
+use crate::intake::{amend, reinstate, void};
+use crate::show::{entry_report, history_report};
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum EntryVerb {
@@ -73,18 +73,12 @@ pub(crate) enum EntryVerb {
 pub(crate) fn run(session: &mut Session<'_>, verb: EntryVerb) -> Result<(), Failure> {
     match verb {
         EntryVerb::Show { entry, show } => {
-            let answer = session.ask(None, |snapshot, house| entry_of(snapshot, house, entry))?;
-            session
-                .output
-                .answer(form(&show), "entry show", &answer, || entry_report(&answer))
+            let answer = session.ask(None, |house| entry_of(house, entry))?;
+            session.answer(&show, "entry show", &answer, entry_report)
         }
         EntryVerb::History { entry, show } => {
-            let answer = session.ask(None, |snapshot, house| history_of(snapshot, house, entry))?;
-            session
-                .output
-                .answer(form(&show), "entry history", &answer, || {
-                    history_report(&answer)
-                })
+            let answer = session.ask(None, |house| history_of(house, entry))?;
+            session.answer(&show, "entry history", &answer, |it| history_report(it))
         }
         EntryVerb::Correct {
             entry,
@@ -96,34 +90,20 @@ pub(crate) fn run(session: &mut Session<'_>, verb: EntryVerb) -> Result<(), Fail
                 .iter()
                 .map(|it| change(it))
                 .collect::<Result<Vec<_>, _>>()?;
-            let author = session.author(write.by.as_deref());
-            let (now, mode) = (session.clock.now(), mode(write.dry_run));
-            let mut ledger = session.open()?;
-            let taken = amend(&mut ledger, &author, now, mode, entry, &changes, &reason)?;
-            done(session, &taken, write.dry_run)
+            session.take(&write, |writer, now| {
+                amend(writer, now, entry, &changes, &reason)
+            })
         }
         EntryVerb::Void {
             entry,
             reason,
             write,
-        } => {
-            let author = session.author(write.by.as_deref());
-            let (now, mode) = (session.clock.now(), mode(write.dry_run));
-            let mut ledger = session.open()?;
-            let taken = void(&mut ledger, &author, now, mode, entry, &reason)?;
-            done(session, &taken, write.dry_run)
-        }
+        } => session.take(&write, |writer, _| void(writer, entry, &reason)),
         EntryVerb::Reinstate {
             entry,
             reason,
             write,
-        } => {
-            let author = session.author(write.by.as_deref());
-            let (now, mode) = (session.clock.now(), mode(write.dry_run));
-            let mut ledger = session.open()?;
-            let taken = reinstate(&mut ledger, &author, now, mode, entry, &reason)?;
-            done(session, &taken, write.dry_run)
-        }
+        } => session.take(&write, |writer, _| reinstate(writer, entry, &reason)),
     }
 }
 
@@ -135,8 +115,4 @@ fn change(text: &str) -> Result<(String, String), Failure> {
             hint: "such as \"people.1.readings.1.end=31 mR\"".to_owned(),
         }),
     }
-}
-
-fn done(session: &mut Session<'_>, taken: &Taken, dry_run: bool) -> Result<(), Failure> {
-    session.output.report(taken_report(taken, dry_run))
 }

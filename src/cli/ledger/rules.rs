@@ -6,7 +6,7 @@ use clap::Subcommand;
 
 use crate::answer::rule_sets;
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, form, mode, read_file};
+use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, read_file};
 use crate::cli::frame::session::Session;
 use crate::intake::adopt_rule_set;
 use crate::record::Adoption;
@@ -68,20 +68,14 @@ pub(crate) fn run(session: &mut Session<'_>, verb: RulesVerb) -> Result<(), Fail
             // The built-in ones can be listed before there is a ledger.
             if !session.ledger_path.exists() {
                 let names: Vec<&str> = builtin().iter().map(|it| it.name).collect();
-                let report = || rule_sets_report(None, builtin());
-                return session
-                    .output
-                    .answer(form(&show), "rules list", &names, report);
+                return session.answer(&show, "rules list", &names, |_| {
+                    rule_sets_report(None, builtin())
+                });
             }
-            let now = session.clock.now();
-            let on = on.day()?;
-            let lines = session.ask(None, |snapshot, house| {
-                rule_sets(snapshot, house, on.unwrap_or_else(|| house.today(now)))
-            })?;
-            let report = || rule_sets_report(Some(&lines), builtin());
-            session
-                .output
-                .answer(form(&show), "rules list", &lines, report)
+            let lines = session.ask_on(&on, rule_sets)?;
+            session.answer(&show, "rules list", &lines, |lines| {
+                rule_sets_report(Some(lines), builtin())
+            })
         }
         RulesVerb::Show {
             rule_set,
@@ -92,17 +86,15 @@ pub(crate) fn run(session: &mut Session<'_>, verb: RulesVerb) -> Result<(), Fail
             let (on, now) = (on.day()?, session.clock.now());
             let rule_set = match rule_set {
                 Some(name) => read_rule_set(&name)?.0.for_license(None),
-                None => session.ask(None, |_, house| {
+                None => session.ask(None, |house| {
                     let on = on.unwrap_or_else(|| house.today(now));
                     house.rule_set_on(on).cloned()
                 })?,
             };
             let levels = levels(&rule_set);
-            session
-                .output
-                .answer(form(&show), "rules show", &levels, || {
-                    rule_set_report(&rule_set, texts)
-                })
+            session.answer(&show, "rules show", &levels, |_| {
+                rule_set_report(&rule_set, texts)
+            })
         }
         RulesVerb::Check { file } => {
             let (rule_set, _) = read_rule_set_file(&file)?;
@@ -129,20 +121,14 @@ pub(crate) fn run(session: &mut Session<'_>, verb: RulesVerb) -> Result<(), Fail
         } => {
             let from = failure::day("from", &from)?;
             let (rule_set, text) = read_rule_set(&rule_set)?;
-            let mut ledger = session.open()?;
             let adoption = Adoption {
                 from,
                 name: rule_set.key.clone(),
                 reason,
                 text,
             };
-            let (taken, changes) = adopt_rule_set(
-                &mut ledger,
-                &session.author(write.by.as_deref()),
-                session.clock.now(),
-                mode(write.dry_run),
-                adoption,
-            )?;
+            let (taken, changes) =
+                session.write(&write, |writer, now| adopt_rule_set(writer, now, adoption))?;
             let mut report = taken_report(&taken, write.dry_run);
             for (heading, all) in changes.parts().into_iter().filter(|it| !it.1.is_empty()) {
                 report.section(heading);
@@ -150,9 +136,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: RulesVerb) -> Result<(), Fail
                     report.under(it);
                 }
             }
-            let own = session.ask(None, |_, house| {
-                Ok(house.names.charter.jurisdiction.clone())
-            })?;
+            let own = session.ask(None, |house| Ok(house.names.charter.jurisdiction.clone()))?;
             let held = rule_set.for_license(own.as_deref());
             for caution in held.cautions() {
                 report.caution(format!("{}: {}", caution.about, caution.what));

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::answer::board;
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, form};
+use crate::cli::frame::flags::{OnArg, ShowArgs};
 use crate::cli::frame::session::Session;
 use crate::show::board_report;
 
@@ -26,20 +26,14 @@ pub(crate) struct BoardArgs {
 pub(crate) fn run(session: &mut Session<'_>, args: &BoardArgs) -> Result<(), Failure> {
     let on = args.on.day()?;
     let now = session.clock.now();
-    let answer = session.ask_until(None, on, |snapshot, house| {
+    let answer = session.ask_until(None, on, |house| {
         board(
-            snapshot,
             house,
             &args.crew,
             on.unwrap_or_else(|| house.today(now)),
             now,
         )
     })?;
-    session
-        .output
-        .answer(form(&args.show), "board", &answer, || board_report(&answer))?;
-    match args.check && answer.says_stop() {
-        true => Err(Failure::Found),
-        false => Ok(()),
-    }
+    session.answer(&args.show, "board", &answer, board_report)?;
+    Failure::found_if(args.check && answer.says_stop())
 }

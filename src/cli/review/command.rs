@@ -9,10 +9,11 @@ use crate::answer::{
 };
 use crate::calendar::Month;
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{ShowArgs, WriteArgs, form, mode};
+use crate::cli::frame::flags::{ShowArgs, WriteArgs};
 use crate::cli::frame::folder::Folder;
 use crate::cli::frame::session::Session;
 use crate::intake::{ReportOf, report_sent, sign};
+use crate::ledger::Mode;
 use crate::record::AnnualReport;
 use crate::show::{
     Report, collective_chart, csv, review_diff_report, review_drawings, review_report,
@@ -110,12 +111,8 @@ pub(crate) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
     }
     if let Some(ReviewVerb::Changes { month, show }) = args.verb {
         let month = month_of(&month)?;
-        let answer = session.ask(None, |snapshot, house| review_diff(snapshot, house, month))?;
-        return session
-            .output
-            .answer(form(&show), "review changes", &answer, || {
-                review_diff_report(&answer)
-            });
+        let answer = session.ask(None, |house| review_diff(house, month))?;
+        return session.answer(&show, "review changes", &answer, review_diff_report);
     }
     if let Some(year) = args.period.as_deref().and_then(year_of) {
         return of_year(session, year, &args);
@@ -127,12 +124,12 @@ pub(crate) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
     let now = session.clock.now();
     let mut made = None;
     let mut pictures = None;
-    let answer = session.ask(None, |snapshot, house| {
+    let answer = session.ask(None, |house| {
         let month = month.unwrap_or_else(|| Month::of(house.today(now)).before());
         made = Some(month);
-        let answer = review(snapshot, house, month, (on, now))?;
+        let answer = review(house, month, (on, now))?;
         pictures = match args.out {
-            Some(_) => Some(review_pictures(snapshot, house, &answer, now)?),
+            Some(_) => Some(review_pictures(house, &answer, now)?),
             None => None,
         };
         Ok(answer)
@@ -140,28 +137,15 @@ pub(crate) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
     // A refused signature prints nothing but why.
     let signed = match (&args.performed_by, made, args.sign) {
         (Some(by), Some(month), true) => {
-            let author = session.author(args.by.as_deref());
-            let mut ledger = session.open()?;
-            let reason = args.reason.as_deref();
-            let now = session.clock.now();
-            Some(sign(
-                &mut ledger,
-                &author,
-                now,
-                mode(false),
-                month,
-                (by, reason),
-            )?)
+            let signature = (by.as_str(), args.reason.as_deref());
+            let name = (args.by.as_deref(), Mode::Commit);
+            Some(session.write_as(name, |writer, now| sign(writer, now, month, signature))?)
         }
         _ => None,
     };
     match (&args.out, &pictures) {
         (Some(dir), Some(pictures)) => write_out(session, &answer, pictures, dir)?,
-        _ => session
-            .output
-            .answer(form(&args.show), "review", &answer, || {
-                review_report(&answer, &[])
-            })?,
+        _ => session.answer(&args.show, "review", &answer, |it| review_report(it, &[]))?,
     }
     match signed {
         Some(taken) => session.output.talk_report(&taken_report(&taken, false)),
@@ -182,12 +166,9 @@ fn sent(session: &mut Session<'_>, args: SentArgs) -> Result<(), Failure> {
         Some(id) => ReportOf::Person(id),
         None => ReportOf::Authority,
     };
-    let author = session.author(args.write.by.as_deref());
-    let now = session.clock.now();
-    let dry_run = args.write.dry_run;
-    let mut ledger = session.open()?;
-    let taken = report_sent(&mut ledger, &author, now, mode(dry_run), (report, of))?;
-    session.output.report(taken_report(&taken, dry_run))
+    session.take(&args.write, |writer, now| {
+        report_sent(writer, now, (report, of))
+    })
 }
 
 /// Four digits: a year.
@@ -204,22 +185,20 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
     let on = args.on.as_deref().map(|it| failure::day("on", it));
     let on = on.transpose()?;
     let now = session.clock.now();
-    let (answer, months, unit) = session.ask(None, |snapshot, house| {
+    let (answer, months, unit) = session.ask(None, |house| {
         if args.out.is_some() {
             // Everybody's dose of record goes out with it.
-            snapshot.prove(None)?;
+            house.snapshot.prove(None)?;
         }
-        let answer = year_review(snapshot, house, year, (on, now))?;
+        let answer = year_review(house, year, (on, now))?;
         let start = house.rule_set_on(answer.last)?.year_start;
-        let months = collective(snapshot, house, start.year(year), answer.last)?;
+        let months = collective(house, start.year(year), answer.last)?;
         Ok((answer, months, house.unit()))
     })?;
     let Some(dir) = &args.out else {
-        return session
-            .output
-            .answer(form(&args.show), "review year", &answer, || {
-                year_review_report(&answer, &[])
-            });
+        return session.answer(&args.show, "review year", &answer, |it| {
+            year_review_report(it, &[])
+        });
     };
     let drawing = collective_chart(&months, unit, session.output.scripted)?;
     let folder = Folder::open(dir, &answer.ledger)?;

@@ -4,11 +4,11 @@ use clap::{Args, Subcommand};
 
 use crate::answer::{House, finding_stands, findings};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, days, form, mode};
+use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs};
 use crate::cli::frame::session::Session;
-use crate::intake::{IntakeError, answer_finding};
+use crate::intake::answer_finding;
 use crate::record::Decision;
-use crate::show::{findings_report, taken_report};
+use crate::show::findings_report;
 
 #[derive(Debug, Args)]
 pub(crate) struct FindingsArgs {
@@ -45,21 +45,13 @@ pub(crate) enum FindingVerb {
 
 pub(crate) fn list(session: &mut Session<'_>, args: &FindingsArgs) -> Result<(), Failure> {
     let now = session.clock.now();
-    let days = days(&args.span)?;
-    let answer = session.ask(args.span.known_at, |snapshot, house| {
+    let days = args.span.days()?;
+    let answer = session.ask(args.span.known.known_at, |house| {
         let (span, on) = days.settle(house, now)?;
-        findings(snapshot, house, (span, on, now), args.answered)
+        findings(house, (span, on, now), args.answered)
     })?;
-    session
-        .output
-        .answer(form(&args.show), "findings", &answer, || {
-            findings_report(&answer)
-        })?;
-    if args.check && answer.has_open() {
-        Err(Failure::Found)
-    } else {
-        Ok(())
-    }
+    session.answer(&args.show, "findings", &answer, findings_report)?;
+    Failure::found_if(args.check && answer.has_open())
 }
 
 pub(crate) fn run(session: &mut Session<'_>, verb: FindingVerb) -> Result<(), Failure> {
@@ -70,24 +62,15 @@ pub(crate) fn run(session: &mut Session<'_>, verb: FindingVerb) -> Result<(), Fa
         write,
     } = verb;
     let on = on.day()?;
-    let now = session.clock.now();
-    let author = session.author(write.by.as_deref());
-    let mut ledger = session.open()?;
     let decision = Decision {
         answer: reason,
         finding: key.clone(),
     };
-    let taken = answer_finding(
-        &mut ledger,
-        &author,
-        now,
-        mode(write.dry_run),
-        decision,
-        |snapshot| {
+    session.take(&write, |writer, now| {
+        answer_finding(writer, decision, |snapshot| {
             let house = House::load(snapshot)?;
             let on = on.unwrap_or_else(|| house.today(now));
-            Ok::<_, IntakeError>(finding_stands(snapshot, &house, &key, (on, now))?)
-        },
-    )?;
-    session.output.report(taken_report(&taken, write.dry_run))
+            Ok(finding_stands(&house.open(snapshot), &key, (on, now))?)
+        })
+    })
 }

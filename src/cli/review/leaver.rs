@@ -7,7 +7,7 @@ use clap::Args;
 
 use crate::answer::leaver;
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{ShowArgs, form};
+use crate::cli::frame::flags::ShowArgs;
 use crate::cli::frame::folder::Folder;
 use crate::cli::frame::session::Session;
 use crate::show::{Report, leaver_report, statement_page};
@@ -41,8 +41,8 @@ pub(crate) fn run(session: &mut Session<'_>, args: &LeaverArgs) -> Result<(), Fa
         });
     }
     let now = session.clock.now();
-    let answer = session.ask(None, |snapshot, house| {
-        leaver(snapshot, house, &args.worker, (on, args.since), now)
+    let answer = session.ask(None, |house| {
+        leaver(house, &args.worker, (on, args.since), now)
     })?;
     let id = file_name(&answer.worker);
     let statements = answer.statements();
@@ -50,15 +50,12 @@ pub(crate) fn run(session: &mut Session<'_>, args: &LeaverArgs) -> Result<(), Fa
         .map(|it| format!("{id}-{}.html", it.year))
         .collect();
     let Some(dir) = &args.out else {
-        return session
-            .output
-            .answer(form(&args.show), "dose leaver", &answer, || {
-                let mut report = leaver_report(&answer, &files);
-                report.line("");
-                report
-                    .line("The pages that go with it are not written yet: --out DIR writes them.");
-                report
-            });
+        return session.answer(&args.show, "dose leaver", &answer, |it| {
+            let mut report = leaver_report(it, &files);
+            report.line("");
+            report.line("The pages that go with it are not written yet: --out DIR writes them.");
+            report
+        });
     };
     let folder = Folder::open(dir, &answer.ledger)?;
     let scripted = session.output.scripted;

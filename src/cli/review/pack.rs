@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::answer::pack;
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, days, form};
+use crate::cli::frame::flags::{BetweenArgs, OnArg, ShowArgs, days};
 use crate::cli::frame::folder::Folder;
 use crate::cli::frame::session::Session;
 use crate::show::{Report, pack_report};
@@ -33,23 +33,19 @@ pub(crate) struct PackArgs {
 }
 
 pub(crate) fn run(session: &mut Session<'_>, args: &PackArgs) -> Result<(), Failure> {
-    let days = days(&SpanArgs {
-        year: None,
+    let between = BetweenArgs {
         from: args.from.clone(),
         to: args.to.clone(),
-        on: args.on.clone(),
-        known_at: None,
-    })?;
+    };
+    let days = days(None, &between, &args.on)?;
     let now = session.clock.now();
-    let answer = session.ask(None, |snapshot, house| {
+    let answer = session.ask(None, |house| {
         let today = || house.names.today_at(&house.names.job_ref(&args.job), now);
         let on = days.on.unwrap_or_else(today);
-        pack(snapshot, house, &args.job, days.asked(), on)
+        pack(house, &args.job, days.asked(), on)
     })?;
     let Some(dir) = &args.out else {
-        return session
-            .output
-            .answer(form(&args.show), "pack", &answer, || pack_report(&answer));
+        return session.answer(&args.show, "pack", &answer, pack_report);
     };
     let folder = Folder::open(dir, &answer.ledger)?;
     let name = format!("papers-{}", file_name(&answer.job));

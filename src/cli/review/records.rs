@@ -6,15 +6,15 @@ use chrono::Months;
 use clap::{Args, Subcommand};
 
 use crate::answer::{
-    AnswerError, House, RecordsAnswer, RecordsSpan, UseAsked, breakdown, calibrations, inventories,
-    lapsed, leak_tests, person, sources, tracking, utilization, yearly_reports,
+    AnswerError, House, OpenHouse, RecordsAnswer, RecordsSpan, UseAsked, breakdown, calibrations,
+    inventories, lapsed, leak_tests, person, sources, tracking, utilization, yearly_reports,
 };
 use crate::calendar::{Day, Span};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{Days, OnArg, ShowArgs, SpanArgs, days, form};
+use crate::cli::frame::flags::{BetweenArgs, Days, KnownArgs, ShowArgs, days};
 use crate::cli::frame::folder::Folder;
 use crate::cli::frame::session::Session;
-use crate::ledger::{Instant, Snapshot};
+use crate::ledger::Instant;
 use crate::show::{Report, records_report};
 use crate::text::file_name;
 
@@ -49,10 +49,7 @@ pub(crate) enum RecordsVerb {
     /// Without days, of the three years up to today.
     ///
     /// Example: wearbook records inventories --year 2026
-    Inventories {
-        #[command(flatten)]
-        list: ListArgs,
-    },
+    Inventories(ListArgs),
     /// List receipt, exchange and transfer of sources, with their papers
     ///
     /// Without days, of the three years up to today.
@@ -106,19 +103,13 @@ pub(crate) enum RecordsVerb {
     /// Without days, of the three years up to today. For the RSO and the authority.
     ///
     /// Example: wearbook records tracking --year 2026
-    Tracking {
-        #[command(flatten)]
-        list: ListArgs,
-    },
+    Tracking(ListArgs),
     /// List whether and when the report of each year was given
     ///
     /// Without days, of the three years up to today.
     ///
     /// Example: wearbook records yearly-reports --on 2026-06-05
-    YearlyReports {
-        #[command(flatten)]
-        list: ListArgs,
-    },
+    YearlyReports(ListArgs),
 }
 
 /// What every list takes.
@@ -127,17 +118,10 @@ pub(crate) struct ListArgs {
     /// A year of the licensee
     #[arg(long, conflicts_with_all = ["from", "to"])]
     year: Option<i32>,
-    /// First day
-    #[arg(long, value_name = "DATE", requires = "to")]
-    from: Option<String>,
-    /// Last day
-    #[arg(long, value_name = "DATE", requires = "from")]
-    to: Option<String>,
     #[command(flatten)]
-    on: OnArg,
-    /// As known when this entry was the newest
-    #[arg(long, value_name = "ENTRY")]
-    known_at: Option<i64>,
+    between: BetweenArgs,
+    #[command(flatten)]
+    known: KnownArgs,
     /// A folder for the list as page, text, JSON and CSV
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
@@ -147,13 +131,7 @@ pub(crate) struct ListArgs {
 
 impl ListArgs {
     fn days(&self) -> Result<Days, Failure> {
-        days(&SpanArgs {
-            year: self.year,
-            from: self.from.clone(),
-            to: self.to.clone(),
-            on: self.on.clone(),
-            known_at: self.known_at,
-        })
+        days(self.year, &self.between, &self.known.on)
     }
 }
 
@@ -179,27 +157,25 @@ pub(crate) fn run(session: &mut Session<'_>, verb: RecordsVerb) -> Result<(), Fa
                 worker,
                 job,
             };
-            show(session, &list, |snapshot, house, span| {
-                utilization(snapshot, house, &asked, span)
+            show(session, &list, |house, span| {
+                utilization(house, &asked, span)
             })
         }
-        RecordsVerb::Inventories { list } => show(session, &list, inventories),
-        RecordsVerb::Sources { source, list } => show(session, &list, |snapshot, house, span| {
-            sources(snapshot, house, source.as_deref(), span)
+        RecordsVerb::Inventories(list) => show(session, &list, inventories),
+        RecordsVerb::Sources { source, list } => show(session, &list, |house, span| {
+            sources(house, source.as_deref(), span)
         }),
-        RecordsVerb::LeakTests { item, list } => show(session, &list, |snapshot, house, span| {
-            leak_tests(snapshot, house, item.as_deref(), span)
+        RecordsVerb::LeakTests { item, list } => show(session, &list, |house, span| {
+            leak_tests(house, item.as_deref(), span)
         }),
-        RecordsVerb::Calibrations { instrument, list } => {
-            show(session, &list, |snapshot, house, span| {
-                calibrations(snapshot, house, instrument.as_deref(), span)
-            })
-        }
-        RecordsVerb::Lapsed { worker, list } => show(session, &list, |snapshot, house, span| {
-            lapsed(snapshot, house, worker.as_deref(), span)
+        RecordsVerb::Calibrations { instrument, list } => show(session, &list, |house, span| {
+            calibrations(house, instrument.as_deref(), span)
         }),
-        RecordsVerb::Tracking { list } => show(session, &list, tracking),
-        RecordsVerb::YearlyReports { list } => show(session, &list, yearly_reports),
+        RecordsVerb::Lapsed { worker, list } => show(session, &list, |house, span| {
+            lapsed(house, worker.as_deref(), span)
+        }),
+        RecordsVerb::Tracking(list) => show(session, &list, tracking),
+        RecordsVerb::YearlyReports(list) => show(session, &list, yearly_reports),
     }
 }
 
@@ -220,12 +196,12 @@ fn asked(
 fn show(
     session: &mut Session<'_>,
     args: &ListArgs,
-    question: impl FnOnce(&Snapshot<'_>, &House, RecordsSpan) -> Result<RecordsAnswer, AnswerError>,
+    question: impl FnOnce(&OpenHouse<'_>, RecordsSpan) -> Result<RecordsAnswer, AnswerError>,
 ) -> Result<(), Failure> {
     let days = args.days()?;
     let now = session.clock.now();
-    let answer = session.ask(args.known_at, |snapshot, house| {
-        question(snapshot, house, asked(&days, house, now, three_years)?)
+    let answer = session.ask(args.known.known_at, |house| {
+        question(house, asked(&days, house, now, three_years)?)
     })?;
     let what = format!("records {}", answer.key);
     print(session, &what, &answer, args)
@@ -240,9 +216,9 @@ pub(crate) fn worker(
     let days = args.days()?;
     let now = session.clock.now();
     let first = Day::MIN;
-    let answer = session.ask(args.known_at, |snapshot, house| {
+    let answer = session.ask(args.known.known_at, |house| {
         let span = asked(&days, house, now, |last| Span { first, last })?;
-        person(snapshot, house, worker, span)
+        person(house, worker, span)
     })?;
     print(session, "worker show", &answer, args)
 }
@@ -251,10 +227,10 @@ pub(crate) fn worker(
 pub(crate) fn dose(session: &mut Session<'_>, args: &ListArgs) -> Result<(), Failure> {
     let days = args.days()?;
     let now = session.clock.now();
-    let answer = session.ask(args.known_at, |snapshot, house| {
+    let answer = session.ask(args.known.known_at, |house| {
         let (span, _) = days.settle(house, now)?;
         let on = days.on.unwrap_or_else(|| house.today(now));
-        breakdown(snapshot, house, RecordsSpan { span, on })
+        breakdown(house, RecordsSpan { span, on })
     })?;
     print(session, "dose breakdown", &answer, args)
 }
@@ -266,18 +242,16 @@ fn print(
     answer: &RecordsAnswer,
     args: &ListArgs,
 ) -> Result<(), Failure> {
-    let report = || records_report(answer);
     let Some(dir) = &args.out else {
-        return session
-            .output
-            .answer(form(&args.show), what, answer, report);
+        return session.answer(&args.show, what, answer, records_report);
     };
     let folder = Folder::open(dir, &answer.ledger)?;
     let name = match &answer.about {
         Some(id) => format!("{}-{}", answer.key, file_name(id)),
         None => answer.key.to_owned(),
     };
-    let files = folder.write_answer((&name, what), answer, report(), &session.output)?;
+    let report = records_report(answer);
+    let files = folder.write_answer((&name, what), answer, report, &session.output)?;
     let mut said = Report::new(format!("{} is in {}", answer.title, dir.display()));
     said.line(files);
     session.output.report(said)

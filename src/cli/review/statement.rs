@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::answer::{StatementAnswer, statement};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, form};
+use crate::cli::frame::flags::{OnArg, ShowArgs};
 use crate::cli::frame::session::Session;
 use crate::show::{Report, csv, statement_page, statement_report, statements_table};
 use crate::text::file_name;
@@ -20,10 +20,7 @@ pub(crate) struct Asked {
 }
 
 pub(crate) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> Result<(), Failure> {
-    let on = asked.on.day()?;
-    let now = session.clock.now();
-    let answers = session.ask(None, |snapshot, house| {
-        let today = on.unwrap_or_else(|| house.today(now));
+    let answers = session.ask_on(&asked.on, |house, today| {
         let start = house.rule_set_on(today)?.year_start;
         let year = asked.year.unwrap_or_else(|| start.year_of(today));
         let workers = match (&asked.worker, asked.all) {
@@ -31,10 +28,10 @@ pub(crate) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> R
             (None, _) => house.workers().iter().map(|it| it.record).collect(),
         };
         // Once a command, and before a figure goes out: a row that lies says who is wronged.
-        snapshot.prove(Some(&workers))?;
+        house.snapshot.prove(Some(&workers))?;
         let all: Result<Vec<_>, _> = workers
             .into_iter()
-            .map(|worker| statement(snapshot, house, worker, year, today))
+            .map(|worker| statement(house, worker, year, today))
             .collect();
         // Whoever was not monitored in that year has no statement of it.
         all.map(|all| all.into_iter().filter(|it| it.concerns).collect::<Vec<_>>())
@@ -63,11 +60,7 @@ fn one(
         });
     };
     let Some(file) = out else {
-        return session
-            .output
-            .answer(form(show), "dose statement", answer, || {
-                statement_report(answer)
-            });
+        return session.answer(show, "dose statement", answer, statement_report);
     };
     let text = match file.extension().and_then(|it| it.to_str()) {
         Some("html") => statement_page(answer, session.output.scripted),

@@ -237,9 +237,7 @@ pub(crate) fn faulty(
     given: &[(&str, &str)],
 ) -> Result<Option<String>, Failure> {
     let now = session.clock.now();
-    let fault = session.ask(None, |_, house| {
-        Ok(sheet_cell_fault(&house.names, now, given))
-    })?;
+    let fault = session.ask(None, |house| Ok(sheet_cell_fault(&house.names, now, given)))?;
     Ok(fault.map(|fault| {
         let quoted = format!("`{}`", fault.value);
         let value = match fault.value.is_empty() || fault.what.contains(&quoted) {

@@ -177,7 +177,7 @@ fn job(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<String, Failur
     };
     asking.ask(&question, |session, typed| {
         let numbered = listed.iter().find(|it| it.0 == typed);
-        let (known, near) = session.ask(None, |_, house| {
+        let (known, near) = session.ask(None, |house| {
             let job = house.names.job(typed).ok();
             let known = job.map(|it| house.names.label(it.number()));
             Ok((known, house.names.near_jobs(typed)))
@@ -215,7 +215,7 @@ fn equipment(
     let mut numbers = Numbers::new();
     let mut report = Report::new("");
     let mut kinds: Vec<(OfferedType, Vec<String>)> = Vec::new();
-    asking.session.ask(None, |_, house| {
+    asking.session.ask(None, |house| {
         for it in &offer.equipment {
             let number = numbers.give(house, it.clone());
             let words = format!("{number}:{}", it.id);

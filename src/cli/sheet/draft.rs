@@ -69,7 +69,7 @@ pub(crate) struct Draft {
 /// Offers what was typed for this prompt and not written, or begins anew.
 pub(crate) fn begin(session: &mut Session<'_>, of: &str) -> Result<Draft, Failure> {
     let now = session.clock.now();
-    let begun = session.ask(None, |_, house| {
+    let begun = session.ask(None, |house| {
         Ok(format!("{} at {}", house.today(now), house.hour(now)))
     })?;
     let mut left = Vec::new();

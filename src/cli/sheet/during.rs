@@ -128,7 +128,7 @@ fn rate(
 ) -> Result<String, Failure> {
     let unit = asking
         .session
-        .ask(None, |_, house| Ok(meter_unit(house, meter)))?;
+        .ask(None, |house| Ok(meter_unit(house, meter)))?;
     let label = match &unit {
         Some(unit) => format!("{label}, {unit}"),
         None => format!("{label}, with its unit"),
@@ -158,7 +158,7 @@ fn storage_survey(
 ) -> Result<(), Failure> {
     let unit = asking
         .session
-        .ask(None, |_, house| Ok(meter_unit(house, meter)))?;
+        .ask(None, |house| Ok(meter_unit(house, meter)))?;
     let shown = unit.as_deref().unwrap_or("with unit");
     let label = format!("survey before storage: rate ({shown}) and distance, such as 0.6 1m");
     let question = Question {
@@ -182,7 +182,7 @@ fn storage_survey(
         if survey.meter.is_empty() {
             return Ok(Ok(survey));
         }
-        let known = session.ask(None, |_, house| {
+        let known = session.ask(None, |house| {
             Ok(house.names.instrument(&survey.meter).is_ok())
         })?;
         Ok(match known {
@@ -268,7 +268,7 @@ pub(crate) fn signed(
         if let Some(("worker", written)) = typed.split_once('=') {
             return Ok(Ok(written.to_owned()));
         }
-        let (known, near) = session.ask(None, |_, house| {
+        let (known, near) = session.ask(None, |house| {
             let known = house.names.find_worker(typed);
             let known = known.map(|it| house.names.label(it.number()));
             Ok((known, house.names.near_workers(typed)))

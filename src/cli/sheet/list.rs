@@ -39,7 +39,7 @@ impl Numbers {
         word: &str,
         near: fn(&Names, &str) -> Vec<String>,
     ) -> Result<Read<Offered>, Failure> {
-        let (known, near) = session.ask(None, |_, house| {
+        let (known, near) = session.ask(None, |house| {
             Ok((offered(house, word), near(&house.names, word)))
         })?;
         let number = word.parse::<usize>().ok();
@@ -59,8 +59,8 @@ impl Numbers {
 /// What stands against people today.
 pub(crate) fn against(session: &mut Session<'_>, crew: &[&str]) -> Result<Vec<String>, Failure> {
     let now = session.clock.now();
-    session.ask(None, |snapshot, house| {
-        against_crew(snapshot, house, crew, house.today(now), now)
+    session.ask(None, |house| {
+        against_crew(house, crew, house.today(now), now)
     })
 }
 
@@ -71,8 +71,8 @@ pub(crate) fn against_last(
 ) -> Result<Vec<String>, Failure> {
     let now = session.clock.now();
     let ids: Vec<&str> = last.equipment.iter().map(|it| it.id.as_str()).collect();
-    session.ask(None, |snapshot, house| {
-        against_equipment(snapshot, house, &ids, house.today(now))
+    session.ask(None, |house| {
+        against_equipment(house, &ids, house.today(now))
     })
 }
 

@@ -107,7 +107,7 @@ fn listed(member: &Member) -> String {
 fn list_of_people(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<Numbers, Failure> {
     let mut numbers = Numbers::new();
     let mut report = Report::new("Each of the crew in a line, by numbers or ids:");
-    asking.session.ask(None, |_, house| {
+    asking.session.ask(None, |house| {
         for member in &offer.people {
             let it = Offered {
                 id: member.worker.clone(),
@@ -145,7 +145,7 @@ fn one_person(
     typed: &str,
 ) -> Result<Read<Member>, Failure> {
     let mut words: Vec<&str> = typed.split_whitespace().collect();
-    let whole = session.ask(None, |_, house| {
+    let whole = session.ask(None, |house| {
         Ok(house
             .names
             .find_worker(typed)
@@ -182,9 +182,7 @@ fn one_person(
     let listed = offer.people.iter().find(|it| it.worker == worker).cloned();
     let known = match listed {
         Some(listed) => Some(listed),
-        None => session.ask(None, |snapshot, house| {
-            member_of(snapshot, house, &worker, now)
-        })?,
+        None => session.ask(None, |house| member_of(house, &worker, now))?,
     };
     Ok(worn.member(worker, known))
 }

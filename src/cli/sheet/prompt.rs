@@ -70,9 +70,7 @@ fn sheet(
 /// Job, equipment and crew, and when the shift was, where no start is on record.
 fn standing_today(asking: &mut Asking<'_, '_>, head: &mut [String]) -> Result<Standing, Failure> {
     let now = asking.session.clock.now();
-    let offer = asking
-        .session
-        .ask(None, |snapshot, house| sheet_offer(snapshot, house, now))?;
+    let offer = asking.session.ask(None, |house| sheet_offer(house, now))?;
     let standing = standing(asking, &offer)?;
     when(asking, head, &offer, &standing, Part::Whole)?;
     Ok(standing)
@@ -81,9 +79,7 @@ fn standing_today(asking: &mut Asking<'_, '_>, head: &mut [String]) -> Result<St
 /// The start of the shift that ends now, where one is on record without its sheet.
 fn begun(asking: &mut Asking<'_, '_>) -> Result<Option<OpenStart>, Failure> {
     let now = asking.session.clock.now();
-    let open = asking
-        .session
-        .ask(None, |snapshot, house| open_starts(snapshot, house, now))?;
+    let open = asking.session.ask(None, |house| open_starts(house, now))?;
     for it in open {
         asking.say(&format!("begun: {}", it.words))?;
         let key = format!("begun.{}", it.record);
@@ -190,11 +186,11 @@ fn same_shift(
         device: &standing.device,
         named: &[],
     };
-    asking.session.ask(None, |snapshot, house| {
-        let mut met = sheets_met(snapshot, house, meeting)?;
+    asking.session.ask(None, |house| {
+        let mut met = sheets_met(house, meeting)?;
         met.retain(|it| it.same_shift);
         if part == Part::Start && met.is_empty() {
-            met = starts_met(snapshot, house, meeting)?;
+            met = starts_met(house, meeting)?;
         }
         Ok(met)
     })
@@ -229,14 +225,14 @@ fn apart(
         named.push(member.worker.clone());
         named.extend(member.dosimeters.clone());
     }
-    let mut met = asking.session.ask(None, |snapshot, house| {
+    let mut met = asking.session.ask(None, |house| {
         let meeting = Meeting {
             day,
             shift,
             device: &standing.device,
             named: &named,
         };
-        sheets_met(snapshot, house, meeting)
+        sheets_met(house, meeting)
     })?;
     met.retain(|it| !it.shared.is_empty() && it.day == day);
     let untimed = hours.0.is_empty() || hours.1.is_empty();
@@ -299,9 +295,9 @@ fn day(
 ) -> Result<Day, Failure> {
     let now = asking.session.clock.now();
     let begins = parse_time(begins).ok();
-    let usual = asking.session.ask(None, |_, house| {
-        Ok(shift_day(house, job, shift, begins, now))
-    })?;
+    let usual = asking
+        .session
+        .ask(None, |house| Ok(shift_day(house, job, shift, begins, now)))?;
     let question = Question {
         key,
         label: "day on which the shift began",

@@ -90,7 +90,7 @@ impl<'m> Of<'m> {
         put(&mut base, "worker", member.worker.clone());
         put(&mut base, "role", member.role.map_or("", Words::word));
         put(&mut base, "ratemeter", member.ratemeter.clone());
-        let pocket = asking.session.ask(None, |_, house| {
+        let pocket = asking.session.ask(None, |house| {
             let all = member.dosimeters.iter();
             Ok(all.filter(|it| is_recharged(house, it)).cloned().collect())
         })?;
@@ -243,7 +243,7 @@ fn readings(
 ) -> Result<Line, Failure> {
     let face = asking
         .session
-        .ask(None, |_, house| Ok(face_unit(house, dosimeter)))?;
+        .ask(None, |house| Ok(face_unit(house, dosimeter)))?;
     let unit = face.unwrap_or_else(|| "with unit, as `12mR`".to_owned());
     let behind: Vec<&str> = asked.iter().map(|it| it.1).collect();
     let behind = match behind.as_slice() {

@@ -189,7 +189,7 @@ fn unknown(
     column: &str,
     value: &str,
 ) -> Result<Option<String>, Failure> {
-    session.ask(None, |_, house| {
+    session.ask(None, |house| {
         let names = &house.names;
         let stranger = |word: &&str| match column {
             "job" => names.job(word).is_err(),

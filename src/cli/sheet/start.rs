@@ -13,7 +13,7 @@ use crate::answer::{House, StartAnswer, after_start, sheet_offer};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::mode;
 use crate::cli::frame::session::Session;
-use crate::intake::{IntakeError, PERSON_FIELDS, SHEET_COLUMNS, Taken, take_start};
+use crate::intake::{PERSON_FIELDS, SHEET_COLUMNS, Taken, take_start};
 use crate::ledger::Mode;
 use crate::rule::{Finding, Severity};
 use crate::show::{Report, stops_in_short, taken_report, with_start, written_after};
@@ -103,21 +103,17 @@ fn take(
     mode: Mode,
     rows: &[Vec<String>],
 ) -> Result<Started, Failure> {
-    let mut ledger = session.open()?;
-    let author = session.author(by);
-    let now = session.clock.now();
-    let started = ledger.write(&author, now, mode, |writer| {
+    session.write_as((by, mode), |writer, now| {
         let taken = take_start(writer, now, rows.to_vec())?;
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
         let entry = taken.items.first().map(|it| it.written.entry());
         let answer = match entry {
-            Some(entry) => after_start(&snapshot, &house, entry, now)?,
+            Some(entry) => after_start(&house.open(&snapshot), entry, now)?,
             None => None,
         };
-        Ok::<_, IntakeError>((taken, answer))
-    })?;
-    Ok(started)
+        Ok((taken, answer))
+    })
 }
 
 fn prompt(session: &mut Session<'_>, by: Option<&str>, dry_run: bool) -> Result<(), Failure> {
@@ -139,9 +135,7 @@ fn start(
          blank; nothing is written before you say yes at the end.",
     ))?;
     let now = asking.session.clock.now();
-    let offer = asking
-        .session
-        .ask(None, |snapshot, house| sheet_offer(snapshot, house, now))?;
+    let offer = asking.session.ask(None, |house| sheet_offer(house, now))?;
     let standing = standing(asking, &offer)?;
     let mut head = vec![String::new(); SHEET_COLUMNS.len()];
     for (column, value) in standing.cells() {

@@ -28,7 +28,7 @@ pub(crate) fn hand_in(
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
         let entries = taken.new_entries();
-        let answer = after_sheets(&snapshot, &house, &entries, house.today(now))?;
+        let answer = after_sheets(&house.open(&snapshot), &entries, house.today(now))?;
         Ok::<_, IntakeError>((taken, answer))
     })?;
     Ok(handed)
@@ -84,7 +84,7 @@ pub(crate) fn passes(
     dosimeter: &str,
     typed: &str,
 ) -> Result<bool, Failure> {
-    session.ask(None, |_, house| {
+    session.ask(None, |house| {
         Ok(passes_range(&house.names, dosimeter, typed))
     })
 }

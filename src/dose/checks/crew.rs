@@ -8,19 +8,19 @@ use crate::rule::{CheckKey, RuleSet, Severity};
 
 /// A shift on which the sheet says that the badge was not worn.
 pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
-    let without = sheet
-        .people
-        .iter()
-        .filter(|person| person.badge_worn == Some(false));
-    without
-        .map(|person| {
-            Found::of_person(
-                Severity::Act,
-                sheet,
-                person,
-                "the badge was not worn".to_string(),
-            )
-        })
+    let without = sheet.people.iter();
+    let without = without.filter(|person| person.badge_worn == Some(false));
+    of_each(sheet, without, "the badge was not worn")
+}
+
+/// The same of each of some people.
+fn of_each<'p>(
+    sheet: &SheetFacts,
+    people: impl Iterator<Item = &'p Person>,
+    what: &str,
+) -> Vec<Found> {
+    people
+        .map(|person| Found::of_person(Severity::Act, sheet, person, what.to_owned()))
         .collect()
 }
 
@@ -107,16 +107,7 @@ pub(super) fn ratemeter_not_worn(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> 
         return Vec::new();
     }
     let without = people_near_a_source(sheet).filter(|it| it.ratemeter.is_none());
-    without
-        .map(|person| {
-            Found::of_person(
-                Severity::Act,
-                sheet,
-                person,
-                "no alarm ratemeter worn".to_owned(),
-            )
-        })
-        .collect()
+    of_each(sheet, without, "no alarm ratemeter worn")
 }
 
 /// A ratemeter whose alarm was not tested at the start of the shift.

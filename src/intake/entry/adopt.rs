@@ -7,7 +7,7 @@ use crate::answer::{
     AdoptionChanges, House, SaidOfPast, levels_no_more, license_asked, said_of_past,
 };
 use crate::calendar::Day;
-use crate::ledger::{Author, Instant, Ledger, Mode, Writer};
+use crate::ledger::{Instant, Writer};
 use crate::record::{Adoption, Record};
 
 /// Adopts a rule set, and says what that changes of days that are past.
@@ -16,34 +16,30 @@ use crate::record::{Adoption, Record};
 /// [`IntakeError::ChangesPast`] where it changes something and no reason is given;
 /// [`IntakeError::WhoseLicense`] where it would make the license another authority's.
 pub fn adopt_rule_set(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     adoption: Adoption,
 ) -> Result<(Taken, AdoptionChanges), IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let from = adoption.from;
-        let (house_before, before) = said(writer, from, now)?;
-        let (key, has_reason) = (adoption.key(), adoption.reason.is_some());
-        let written = writer.append(adoption.into(), false)?;
-        let (house, after) = said(writer, from, now)?;
-        if let Some(asked) = license_asked(&house_before, &house, from) {
-            return Err(IntakeError::WhoseLicense(asked));
-        }
-        let mut changes = before.changes(&after);
-        changes.levels_no_more = levels_no_more(&house_before, &house, from);
-        if !changes.is_empty() && !has_reason {
-            return Err(IntakeError::ChangesPast(Box::new(changes)));
-        }
-        let taken = taken(Adoption::KIND.word(), key, written, writer.head());
-        Ok((taken, changes))
-    })
+    let from = adoption.from;
+    let (house_before, before) = said(writer, from, now)?;
+    let (key, has_reason) = (adoption.key(), adoption.reason.is_some());
+    let written = writer.append(adoption.into(), false)?;
+    let (house, after) = said(writer, from, now)?;
+    if let Some(asked) = license_asked(&house_before, &house, from) {
+        return Err(IntakeError::WhoseLicense(asked));
+    }
+    let mut changes = before.changes(&after);
+    changes.levels_no_more = levels_no_more(&house_before, &house, from);
+    if !changes.is_empty() && !has_reason {
+        return Err(IntakeError::ChangesPast(Box::new(changes)));
+    }
+    let taken = taken(Adoption::KIND.word(), key, written, writer.head());
+    Ok((taken, changes))
 }
 
 fn said(writer: &Writer<'_>, from: Day, now: Instant) -> Result<(House, SaidOfPast), IntakeError> {
     let snapshot = writer.snapshot()?;
     let house = House::load(&snapshot)?;
-    let said = said_of_past(&snapshot, &house, from, now)?;
+    let said = said_of_past(&house.open(&snapshot), from, now)?;
     Ok((house, said))
 }

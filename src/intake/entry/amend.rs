@@ -16,76 +16,70 @@ use crate::intake::register::{
     voided_read,
 };
 use crate::intake::sheet::whole::{look_at_again, new_sheet_faults};
-use crate::ledger::{
-    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
-};
+use crate::ledger::{Instant, LedgerError, Refusal, Snapshot, Writer, Written};
 use crate::record::{Body, Role};
 
 /// Replaces fields of an entry: `people.1.readings.1.end` and its new value, in the words of the
 /// registers. An empty value takes the field away. Doubts of a sheet are looked at anew.
 pub fn amend(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     entry: i64,
     changes: &[(String, String)],
     reason: &str,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let snapshot = writer.snapshot()?;
-        let old = snapshot.entry(entry)?;
-        let before = snapshot.body(entry)?.ok_or_else(|| is_void(entry))?;
-        if matches!(before, Body::Pregnancy(_) | Body::PregnancyEnd(_)) {
-            return Err(is_private(entry));
+    let snapshot = writer.snapshot()?;
+    let old = snapshot.entry(entry)?;
+    let before = snapshot.body(entry)?.ok_or_else(|| is_void(entry))?;
+    if matches!(before, Body::Pregnancy(_) | Body::PregnancyEnd(_)) {
+        return Err(is_private(entry));
+    }
+    let names = Names::load(&snapshot)?;
+    let body = corrected(&snapshot, &names, entry, &before, changes)?;
+    let (mut body, mut refused) = read_again(&snapshot, now, entry, &before, body)?;
+    if before.content() == body.content() {
+        return Err(LedgerError::from(Refusal::NothingChanges { entry }).into());
+    }
+    if let Body::Sheet(sheet) = &mut body {
+        look_at_again(&snapshot, sheet, old.record)?;
+    }
+    let body = with_doubts(&snapshot, body, Some(old.record))?;
+    let unit = names.charter.dose_unit();
+    let follows = match (&before, &body) {
+        (Body::BadgeResult(old), Body::BadgeResult(new)) => {
+            corrected_read(&snapshot, unit, (old, new))?
         }
-        let names = Names::load(&snapshot)?;
-        let body = corrected(&snapshot, &names, entry, &before, changes)?;
-        let (mut body, mut refused) = read_again(&snapshot, now, entry, &before, body)?;
-        if before.content() == body.content() {
-            return Err(LedgerError::from(Refusal::NothingChanges { entry }).into());
+        _ => Ok(None),
+    };
+    let follows = follows.unwrap_or_else(|fault| {
+        refused.push(fault);
+        None
+    });
+    let amends = Amended { before: &before };
+    may_stand(&snapshot, &names, now, amends, &body, refused)?;
+    let key = label_in(&snapshot, &names, &body)?;
+    let kind = body.kind().word();
+    let written = match writer.amend(entry, body, reason, old.transcribed) {
+        Err(LedgerError::Refused(refusal @ Refusal::SameKey { .. })) => {
+            let mut faults = Faults::default();
+            let snapshot = writer.snapshot()?;
+            faults.push(refusal_fault(&snapshot, &names, None, &key, &refusal)?);
+            return Err(faults.refuse(None, Vec::new()));
         }
-        if let Body::Sheet(sheet) = &mut body {
-            look_at_again(&snapshot, sheet, old.record)?;
-        }
-        let body = with_doubts(&snapshot, body, Some(old.record))?;
-        let unit = names.charter.dose_unit();
-        let follows = match (&before, &body) {
-            (Body::BadgeResult(old), Body::BadgeResult(new)) => {
-                corrected_read(&snapshot, unit, (old, new))?
-            }
-            _ => Ok(None),
-        };
-        let follows = follows.unwrap_or_else(|fault| {
-            refused.push(fault);
-            None
-        });
-        let amends = Amended { before: &before };
-        may_stand(&snapshot, &names, now, amends, &body, refused)?;
-        let key = label_in(&snapshot, &names, &body)?;
-        let kind = body.kind().word();
-        let written = match writer.amend(entry, body, reason, old.transcribed) {
-            Err(LedgerError::Refused(refusal @ Refusal::SameKey { .. })) => {
-                let mut faults = Faults::default();
-                let snapshot = writer.snapshot()?;
-                faults.push(refusal_fault(&snapshot, &names, None, &key, &refusal)?);
-                return Err(faults.refuse(None, Vec::new()));
-            }
-            written => written?,
-        };
-        let snapshot = writer.snapshot()?;
-        let held = held_words(&snapshot, &written)?;
-        let notes = said_of(&snapshot, &written, now)?;
-        let mut taken = Taken {
-            held,
-            notes,
-            ..taken(kind, key, written, writer.head())
-        };
-        if let Some(follows) = follows {
-            the_next_read(writer, &names, follows, reason, &mut taken)?;
-        }
-        Ok(taken)
-    })
+        written => written?,
+    };
+    let snapshot = writer.snapshot()?;
+    let held = held_words(&snapshot, &written)?;
+    let notes = said_of(&snapshot, &written, now)?;
+    let mut taken = Taken {
+        held,
+        notes,
+        ..taken(kind, key, written, writer.head())
+    };
+    if let Some(follows) = follows {
+        the_next_read(writer, &names, follows, reason, &mut taken)?;
+    }
+    Ok(taken)
 }
 
 /// What a corrected sheet says that must stop somebody: whoever corrects it hears it as whoever
@@ -102,7 +96,7 @@ fn said_of(
         return Ok(Vec::new());
     };
     let house = House::load(snapshot)?;
-    let stops = stops_of(snapshot, &house, &[*sheet], house.today(now))?;
+    let stops = stops_of(&house.open(snapshot), &[*sheet], house.today(now))?;
     Ok(stops
         .iter()
         .map(|it| format!("STOP  {}", it.what))
@@ -230,52 +224,34 @@ fn is_private(entry: i64) -> IntakeError {
 }
 
 /// Voids a record by its newest entry.
-pub fn void(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
-    entry: i64,
-    reason: &str,
-) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let snapshot = writer.snapshot()?;
-        let read = match snapshot.body(entry) {
-            Ok(Some(Body::BadgeResult(read))) => voided_read(&snapshot, entry, &read)?,
-            _ => Ok(None),
-        };
-        let note = read.map_err(|(detail, right)| IntakeError::BadChange { detail, right })?;
-        let written = writer.void(entry, reason).map_err(|error| match error {
-            LedgerError::Refused(Refusal::Voided { entry, .. }) => is_void(entry),
-            other => other.into(),
-        })?;
-        let what = format!("of entry {entry}");
-        let mut taken = taken("void", what, written, writer.head());
-        taken.notes.extend(note);
-        Ok(taken)
-    })
+pub fn void(writer: &mut Writer<'_>, entry: i64, reason: &str) -> Result<Taken, IntakeError> {
+    let snapshot = writer.snapshot()?;
+    let read = match snapshot.body(entry) {
+        Ok(Some(Body::BadgeResult(read))) => voided_read(&snapshot, entry, &read)?,
+        _ => Ok(None),
+    };
+    let note = read.map_err(|(detail, right)| IntakeError::BadChange { detail, right })?;
+    let written = writer.void(entry, reason).map_err(|error| match error {
+        LedgerError::Refused(Refusal::Voided { entry, .. }) => is_void(entry),
+        other => other.into(),
+    })?;
+    let what = format!("of entry {entry}");
+    let mut taken = taken("void", what, written, writer.head());
+    taken.notes.extend(note);
+    Ok(taken)
 }
 
 /// Puts a void record in force again.
-pub fn reinstate(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
-    entry: i64,
-    reason: &str,
-) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let written = writer
-            .reinstate(entry, reason)
-            .map_err(|error| match error {
-                LedgerError::Refused(Refusal::NothingChanges { entry }) => IntakeError::BadChange {
-                    detail: format!("entry {entry} is current already"),
-                    right: "the number of the entry that voids a record".to_owned(),
-                },
-                other => other.into(),
-            })?;
-        let what = format!("by taking back entry {entry}");
-        Ok(taken("reinstated", what, written, writer.head()))
-    })
+pub fn reinstate(writer: &mut Writer<'_>, entry: i64, reason: &str) -> Result<Taken, IntakeError> {
+    let written = writer
+        .reinstate(entry, reason)
+        .map_err(|error| match error {
+            LedgerError::Refused(Refusal::NothingChanges { entry }) => IntakeError::BadChange {
+                detail: format!("entry {entry} is current already"),
+                right: "the number of the entry that voids a record".to_owned(),
+            },
+            other => other.into(),
+        })?;
+    let what = format!("by taking back entry {entry}");
+    Ok(taken("reinstated", what, written, writer.head()))
 }

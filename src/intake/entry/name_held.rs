@@ -10,54 +10,49 @@ use crate::intake::dose::doubt_badge::with_doubts;
 use crate::intake::file::named::{Finder, Wrong};
 use crate::intake::register::{Found, find_wear, refused};
 use crate::intake::sheet::whole::look_at_again;
-use crate::ledger::{Author, HeldRow, Instant, Ledger, Mode, Snapshot, WearRow};
+use crate::ledger::{HeldRow, Snapshot, WearRow, Writer};
 use crate::record::{Body, DoubtType, RecordId, Ref, Sheet, Target, Words};
 
 /// Says who or what was meant by a held item: the words as written give way to
 /// the record of this id, with an amendment.
 pub fn name_held(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
+    writer: &mut Writer<'_>,
     (entry, item): (i64, i64),
     id: &str,
     reason: &str,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let snapshot = writer.snapshot()?;
-        let row = find_held(&snapshot, entry, item)?;
-        let named = match snapshot.body(entry)? {
-            Some(Body::Sheet(mut sheet)) => {
-                let names = Names::load(&snapshot)?;
-                let finder = Finder {
-                    snapshot: &snapshot,
-                    names: &names,
-                };
-                let done = put_name(&mut sheet, &row, &Meant { finder, id })?;
-                look_at_again(&snapshot, &mut sheet, row.record)?;
-                done.then_some(Body::Sheet(sheet))
-            }
-            Some(Body::BadgeResult(mut result)) if result.badge.written().is_some() => {
-                result.badge = Ref::Known(badge_named(&snapshot, id, result.reported_on)?.into());
-                let body = Body::BadgeResult(result);
-                Some(with_doubts(&snapshot, body, Some(row.record))?)
-            }
-            _ => None,
-        };
-        let body = named.ok_or_else(|| IntakeError::BadChange {
-            detail: format!("item on hold {entry}.{item} is not about an unknown name"),
-            right: format!(
-                "--counts, --does-not-count, or for a wrong figure: wearbook entry correct {entry} \
-                 FIELD=VALUE --reason WHY"
-            ),
-        })?;
-        let transcribed = snapshot.entry(entry)?.transcribed;
-        let kind = body.kind().word();
-        let key = label_in(&snapshot, &Names::load(&snapshot)?, &body)?;
-        let written = writer.amend(entry, body, reason, transcribed)?;
-        Ok(taken(kind, key, written, writer.head()))
-    })
+    let snapshot = writer.snapshot()?;
+    let row = find_held(&snapshot, entry, item)?;
+    let named = match snapshot.body(entry)? {
+        Some(Body::Sheet(mut sheet)) => {
+            let names = Names::load(&snapshot)?;
+            let finder = Finder {
+                snapshot: &snapshot,
+                names: &names,
+            };
+            let done = put_name(&mut sheet, &row, &Meant { finder, id })?;
+            look_at_again(&snapshot, &mut sheet, row.record)?;
+            done.then_some(Body::Sheet(sheet))
+        }
+        Some(Body::BadgeResult(mut result)) if result.badge.written().is_some() => {
+            result.badge = Ref::Known(badge_named(&snapshot, id, result.reported_on)?.into());
+            let body = Body::BadgeResult(result);
+            Some(with_doubts(&snapshot, body, Some(row.record))?)
+        }
+        _ => None,
+    };
+    let body = named.ok_or_else(|| IntakeError::BadChange {
+        detail: format!("item on hold {entry}.{item} is not about an unknown name"),
+        right: format!(
+            "--counts, --does-not-count, or for a wrong figure: wearbook entry correct {entry} \
+             FIELD=VALUE --reason WHY"
+        ),
+    })?;
+    let transcribed = snapshot.entry(entry)?.transcribed;
+    let kind = body.kind().word();
+    let key = label_in(&snapshot, &Names::load(&snapshot)?, &body)?;
+    let written = writer.amend(entry, body, reason, transcribed)?;
+    Ok(taken(kind, key, written, writer.head()))
 }
 
 /// The badge that a spare's result is of.

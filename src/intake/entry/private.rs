@@ -4,9 +4,7 @@ use super::fault::{Fault, Faults, IntakeError};
 use super::taken::{Taken, taken};
 use crate::answer::{House, Names};
 use crate::calendar::Day;
-use crate::ledger::{
-    Author, Gone, Instant, Ledger, LedgerError, Mode, PrivateRow, Writer, Written,
-};
+use crate::ledger::{Gone, LedgerError, PrivateRow, Writer, Written};
 use crate::record::{Id, Kept, Kind, Sex, Words, Worker, header_problem};
 
 /// What of a person can be erased.
@@ -169,35 +167,26 @@ fn on_file(
 }
 
 /// Keeps what identifies a person, or puts it in the place of what was there.
-pub fn set_private(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
-    id: &str,
-    typed: &Typed,
-) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let names = Names::load(&writer.snapshot()?)?;
-        let worker = names.worker(id)?;
-        let mut all = Taken::default();
-        for kept in read(typed)? {
-            let there = on_file(writer, worker, &kept)?;
-            let written = match there {
-                Some(row) if row.content.as_ref() == Ok(&kept) => Written::Already {
-                    entry: row.entry,
-                    record: row.record,
-                    corrected_by: None,
-                },
-                Some(row) => writer.keep_private(worker, &kept, Some((row.entry, CHANGED)))?,
-                None => writer.keep_private(worker, &kept, None)?,
-            };
-            let (kind, key) = named(&names, worker);
-            let one = taken(kind, key, written, writer.head());
-            all.add(one);
-        }
-        Ok(all)
-    })
+pub fn set_private(writer: &mut Writer<'_>, id: &str, typed: &Typed) -> Result<Taken, IntakeError> {
+    let names = Names::load(&writer.snapshot()?)?;
+    let worker = names.worker(id)?;
+    let mut all = Taken::default();
+    for kept in read(typed)? {
+        let there = on_file(writer, worker, &kept)?;
+        let written = match there {
+            Some(row) if row.content.as_ref() == Ok(&kept) => Written::Already {
+                entry: row.entry,
+                record: row.record,
+                corrected_by: None,
+            },
+            Some(row) => writer.keep_private(worker, &kept, Some((row.entry, CHANGED)))?,
+            None => writer.keep_private(worker, &kept, None)?,
+        };
+        let (kind, key) = named(&names, worker);
+        let one = taken(kind, key, written, writer.head());
+        all.add(one);
+    }
+    Ok(all)
 }
 
 fn read(typed: &Typed) -> Result<Vec<Kept>, IntakeError> {
@@ -255,33 +244,28 @@ fn read(typed: &Typed) -> Result<Vec<Kept>, IntakeError> {
 
 /// Erases what is private of a person: the content goes, and the chain says that it went.
 pub fn erase_private(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
+    writer: &mut Writer<'_>,
     (id, what): (&str, Erase),
     reason: &str,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let names = Names::load(&writer.snapshot()?)?;
-        let worker = names.worker(id)?;
-        let rows = writer.snapshot()?.private(Some(worker.number()))?;
-        let mut all = Taken::default();
-        for row in rows {
-            if !what.is_of(&row.content) {
-                continue;
-            }
-            let written = writer.erase_private(row.entry, reason)?;
-            let (kind, key) = named(&names, worker);
-            let one = taken(kind, format!("{key}, erased"), written, writer.head());
-            all.add(one);
+    let names = Names::load(&writer.snapshot()?)?;
+    let worker = names.worker(id)?;
+    let rows = writer.snapshot()?.private(Some(worker.number()))?;
+    let mut all = Taken::default();
+    for row in rows {
+        if !what.is_of(&row.content) {
+            continue;
         }
-        if all.items.is_empty() {
-            return Err(IntakeError::BadChange {
-                detail: format!("nothing of that type is kept of {id}"),
-                right: format!("to see what it has: wearbook private show {id}"),
-            });
-        }
-        Ok(all)
-    })
+        let written = writer.erase_private(row.entry, reason)?;
+        let (kind, key) = named(&names, worker);
+        let one = taken(kind, format!("{key}, erased"), written, writer.head());
+        all.add(one);
+    }
+    if all.items.is_empty() {
+        return Err(IntakeError::BadChange {
+            detail: format!("nothing of that type is kept of {id}"),
+            right: format!("to see what it has: wearbook private show {id}"),
+        });
+    }
+    Ok(all)
 }

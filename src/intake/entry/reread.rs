@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use super::fault::{Fault, IntakeError, only_new};
-use crate::answer::{AnswerError, Happened, House, Moment, Roughly, Spelling, happened};
+use crate::answer::{AnswerError, Happened, House, Moment, OpenHouse, Roughly, Spelling, happened};
 use crate::intake::equipment::calibration::{self, CALIBRATION_COLUMNS};
 use crate::intake::equipment::inspection::{self, INSPECTION_COLUMNS};
 use crate::intake::event::about_event;
@@ -55,8 +55,7 @@ pub(crate) fn read_again(
         house => house?,
     };
     let again = Again {
-        snapshot,
-        house: &house,
+        house: &house.open(snapshot),
         now,
         entry,
     };
@@ -83,8 +82,7 @@ fn corrected_only(before: &Body, after: Body, read: &Body) -> Body {
 }
 
 struct Again<'a> {
-    snapshot: &'a Snapshot<'a>,
-    house: &'a House,
+    house: &'a OpenHouse<'a>,
     now: Instant,
     /// The entry that is corrected: it is not in its own way.
     entry: i64,
@@ -101,12 +99,12 @@ impl Again<'_> {
             }
             Body::Inspection(it) => {
                 let rows = self.rows(body, INSPECTION_COLUMNS, "lines", it.lines.len())?;
-                let place = (self.house, self.snapshot, self.entry);
+                let place = (self.house, self.entry);
                 let faults = inspection::faults_of(place, today, &rows)?;
                 in_place(faults, "lines", inspection::OF_A_LINE)
             }
             _ => {
-                let mut desk = EventDesk::new(self.snapshot, self.house, self.now);
+                let mut desk = EventDesk::new(self.house, self.now);
                 let read = match self.about_event(&mut desk, body) {
                     // A name that stands no more: admission says so.
                     Err(IntakeError::NoSuchName(_)) => None,
@@ -126,7 +124,7 @@ impl Again<'_> {
         list: &str,
         count: usize,
     ) -> Result<Vec<Row>, IntakeError> {
-        let fields = Spelling::new(self.snapshot, &self.house.names).fields(body)?;
+        let fields = Spelling::new(self.house.snapshot, &self.house.names).fields(body)?;
         let rows = (1..=count.max(1)).map(|at| {
             let cells = columns.iter().map(|name| {
                 let paths = [(*name).to_owned(), format!("{list}.{at}.{name}")];
@@ -142,7 +140,7 @@ impl Again<'_> {
 
     fn happened(&self, event: Id<Event>) -> Result<Happened, IntakeError> {
         let name = self.house.names.label(event.number());
-        Ok(happened(self.snapshot, self.house, &name)?)
+        Ok(happened(self.house, &name)?)
     }
 
     /// An event, or what was learned of one; nothing where a moment is none, which the record

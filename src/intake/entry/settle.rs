@@ -9,12 +9,12 @@ use super::label::label_in;
 use super::settled_before::{Settled, nothing_to_settle, written_before};
 use super::taken::{Taken, taken};
 use super::verdict::{By, append_all, day_of};
-use crate::answer::{Conflict, House, Names, Side, by_flags, open_conflicts, settled_by};
+use crate::answer::{
+    Conflict, House, Names, OpenHouse, Side, by_flags, open_conflicts, settled_by,
+};
 use crate::calendar::Span;
 use crate::intake::register::today;
-use crate::ledger::{
-    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Writer, Written,
-};
+use crate::ledger::{Instant, LedgerError, Refusal, Snapshot, WearRow, Writer, Written};
 use crate::record::{Body, OfRecord, Record, RecordId, Resolution, Version};
 
 /// Settles which of what contradicts each other is of record.
@@ -23,66 +23,61 @@ use crate::record::{Body, OfRecord, Record, RecordId, Resolution, Version};
 /// Somebody without the role, an entry that is part of no open conflict, or a choice that
 /// leaves the conflict as it is.
 pub fn settle(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     (what, reason): (Settled<'_>, &str),
     by: By<'_>,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let mut faults = Faults::default();
-        let names = Names::load(&writer.snapshot()?)?;
-        let mut people = BTreeMap::new();
-        let anew;
-        let body = {
-            let snapshot = writer.snapshot()?;
-            let by_worker = names.worker(by.worker)?;
-            let second_by = by.second.map(|id| names.worker(id)).transpose()?;
-            let on = day_of(&names, now, by, &mut faults);
-            let found = found(&snapshot, now, what, &mut faults)?;
-            // The same again is no mistake: it stands as it was written.
-            let settled = found.as_ref().is_none_or(|it| it.anew.is_some());
-            let again = written_before(&snapshot, what, reason)?;
-            let again =
-                again.filter(|it| settled && it.by == by_worker && it.second_by == second_by);
-            let found = found.filter(|_| again.is_none());
-            if again.is_some() {
-                faults = Faults::default();
-            }
-            anew = found.as_ref().and_then(|it| it.anew);
-            if let Some(found) = &found {
-                faults.list.extend(settled_so_already(&snapshot, found)?);
-            }
-            people.extend(found.iter().map(|it| (it.worker, it.days)));
-            let body = found.map(|found| Resolution {
-                by: by_worker,
-                on,
-                reason: reason.to_owned(),
-                rest: found.rest,
-                second_by,
-                set_aside: found.set_aside,
-                stands: found.stands,
-                worker: found.worker.into(),
-            });
-            let body = body.or(again);
-            if let Some(body) = &body {
-                let problems = body.problems().into_iter();
-                let body = Body::from(body.clone());
-                for problem in problems.chain(authority::problems(&snapshot, &names, &body)?) {
-                    faults.push(Fault::of_problem(None, problem));
-                }
-            }
-            body.map(Body::from)
-        };
-        if faults.any() {
-            people.clear();
+    let mut faults = Faults::default();
+    let names = Names::load(&writer.snapshot()?)?;
+    let mut people = BTreeMap::new();
+    let anew;
+    let body = {
+        let snapshot = writer.snapshot()?;
+        let by_worker = names.worker(by.worker)?;
+        let second_by = by.second.map(|id| names.worker(id)).transpose()?;
+        let on = day_of(&names, now, by, &mut faults);
+        let found = found(&snapshot, now, what, &mut faults)?;
+        // The same again is no mistake: it stands as it was written.
+        let settled = found.as_ref().is_none_or(|it| it.anew.is_some());
+        let again = written_before(&snapshot, what, reason)?;
+        let again = again.filter(|it| settled && it.by == by_worker && it.second_by == second_by);
+        let found = found.filter(|_| again.is_none());
+        if again.is_some() {
+            faults = Faults::default();
         }
-        let when = (today(&names, now), now);
-        with_changes(writer, people, when, |writer| match body {
-            Some(body) if !faults.any() => write(writer, &names, (body, reason), anew),
-            body => append_all(writer, &names, body.into_iter().collect(), faults),
-        })
+        anew = found.as_ref().and_then(|it| it.anew);
+        if let Some(found) = &found {
+            faults.list.extend(settled_so_already(&snapshot, found)?);
+        }
+        people.extend(found.iter().map(|it| (it.worker, it.days)));
+        let body = found.map(|found| Resolution {
+            by: by_worker,
+            on,
+            reason: reason.to_owned(),
+            rest: found.rest,
+            second_by,
+            set_aside: found.set_aside,
+            stands: found.stands,
+            worker: found.worker.into(),
+        });
+        let body = body.or(again);
+        if let Some(body) = &body {
+            let problems = body.problems().into_iter();
+            let body = Body::from(body.clone());
+            for problem in problems.chain(authority::problems(&snapshot, &names, &body)?) {
+                faults.push(Fault::of_problem(None, problem));
+            }
+        }
+        body.map(Body::from)
+    };
+    if faults.any() {
+        people.clear();
+    }
+    let when = (today(&names, now), now);
+    with_changes(writer, people, when, |writer| match body {
+        Some(body) if !faults.any() => write(writer, &names, (body, reason), anew),
+        body => append_all(writer, &names, body.into_iter().collect(), faults),
     })
 }
 
@@ -183,6 +178,7 @@ fn by_entries(
     faults: &mut Faults,
 ) -> Result<Option<Found>, IntakeError> {
     let house = House::load(snapshot)?;
+    let house = house.open(snapshot);
     let named: Vec<i64> = of_record.iter().copied().chain(rest).collect();
     let mut worker = None;
     for entry in &named {
@@ -208,11 +204,11 @@ fn by_entries(
         let mut each = named.iter();
         each.all(|entry| all.iter().any(|it| it.entries.contains(entry)))
     };
-    let open = open_conflicts(snapshot, &house, worker)?;
+    let open = open_conflicts(&house, worker)?;
     let mut touched: Vec<Conflict> = open.iter().filter(names_one).cloned().collect();
     let mut anew = None;
     if !names_all(&touched)
-        && let Some((by, before)) = settled_by(snapshot, &house, worker, |all| {
+        && let Some((by, before)) = settled_by(&house, worker, |all| {
             let touched: Vec<Conflict> = all.iter().filter(names_one).cloned().collect();
             match names_all(&touched) {
                 true => touched,
@@ -309,7 +305,7 @@ fn by_badge(
         .filter(|it| wears.len() == 1 || badge == number || it.name().eq_ignore_ascii_case(badge));
     let house = House::load(snapshot)?;
     let named: Vec<&WearRow> = named.collect();
-    let (open, anew) = of_wears(snapshot, &house, &named)?;
+    let (open, anew) = of_wears(&house.open(snapshot), &named)?;
     let whose = named.iter().filter_map(|it| it.worker).next_back();
     let by = whose.map_or("--performed-by ID", |it| {
         by_flags(&house.names, it, house.today(now))
@@ -351,8 +347,7 @@ type OfWear = (RecordId, RecordId, Conflict);
 /// What contradicts each other about some wear periods; where nothing is open, what was resolved,
 /// with the decision that resolved it.
 fn of_wears(
-    snapshot: &Snapshot<'_>,
-    house: &House,
+    house: &OpenHouse<'_>,
     wears: &[&WearRow],
 ) -> Result<(Vec<OfWear>, Option<i64>), IntakeError> {
     let of = |wear: &WearRow, all: &[Conflict]| -> Vec<Conflict> {
@@ -362,14 +357,14 @@ fn of_wears(
     let worn = || wears.iter().filter_map(|it| Some((*it, it.worker?)));
     let mut open: Vec<OfWear> = Vec::new();
     for (wear, worker) in worn() {
-        let all = of(wear, &open_conflicts(snapshot, house, worker)?);
+        let all = of(wear, &open_conflicts(house, worker)?);
         open.extend(all.into_iter().map(|it| (worker, wear.record, it)));
     }
     if !open.is_empty() {
         return Ok((open, None));
     }
     for (wear, worker) in worn() {
-        if let Some((by, all)) = settled_by(snapshot, house, worker, |all| of(wear, all))? {
+        if let Some((by, all)) = settled_by(house, worker, |all| of(wear, all))? {
             let all = all.into_iter().map(|it| (worker, wear.record, it));
             return Ok((all.collect(), Some(by)));
         }

@@ -11,9 +11,7 @@ use crate::intake::dose::doubt_badge::append_with_doubts;
 use crate::intake::file::cells::Cells;
 use crate::intake::file::columns::{Columns, Row};
 use crate::intake::register::{Register, RowBodies, RowDesk, Then, read_row};
-use crate::ledger::{
-    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
-};
+use crate::ledger::{HeldRow, Instant, LedgerError, Snapshot, Writer, Written};
 use crate::record::{
     Body, Decision, Disposition, DoubtType, Kept, Mapping, Outcome, Pregnancy, Words,
 };
@@ -29,33 +27,28 @@ pub enum Rows<'a> {
 
 /// Takes in rows of a register: all of them or none.
 pub fn take_register(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     register: &Register,
     rows: Rows<'_>,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let mut taking = Taking::begin(writer, now)?;
-        match rows {
-            Rows::Typed(values) => {
-                let columns = Columns::whole(register.names);
-                taking.row(register, &columns, &Row::typed(values))?;
-            }
-            Rows::File(file) => {
-                let (cells, saved) =
-                    file.open(taking.writer, register.names, &register.needed())?;
-                if let Some(mapping) = saved {
-                    let (names, taken) = (&taking.names, &mut taking.taken);
-                    keep(taking.writer, names, mapping, taken, &mut taking.faults)?;
-                }
-                taking.transcribed = file.said.transcribed;
-                taking.file(register, cells)?;
-            }
+    let mut taking = Taking::begin(writer, now)?;
+    match rows {
+        Rows::Typed(values) => {
+            let columns = Columns::whole(register.names);
+            taking.row(register, &columns, &Row::typed(values))?;
         }
-        taking.end()
-    })
+        Rows::File(file) => {
+            let (cells, saved) = file.open(taking.writer, register.names, &register.needed())?;
+            if let Some(mapping) = saved {
+                let (names, taken) = (&taking.names, &mut taking.taken);
+                keep(taking.writer, names, mapping, taken, &mut taking.faults)?;
+            }
+            taking.transcribed = file.said.transcribed;
+            taking.file(register, cells)?;
+        }
+    }
+    taking.end()
 }
 
 /// Keeps the mapping of a file. One of its name with other content is a fault like those of the
@@ -250,84 +243,66 @@ pub(crate) fn take_one(
 }
 
 /// Appends bodies that were made elsewhere (an adopted rule set), all or none.
-pub fn append_all(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
-    bodies: Vec<Body>,
-) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let mut taken = Taken::default();
-        for body in bodies {
-            let (kind, key) = (body.kind().word(), body.key());
-            let written = writer.append(body, false)?;
-            taken.put(None, kind, key, written);
-        }
-        Ok(taken.ending(writer.head()))
-    })
+pub fn append_all(writer: &mut Writer<'_>, bodies: Vec<Body>) -> Result<Taken, IntakeError> {
+    let mut taken = Taken::default();
+    for body in bodies {
+        let (kind, key) = (body.kind().word(), body.key());
+        let written = writer.append(body, false)?;
+        taken.put(None, kind, key, written);
+    }
+    Ok(taken.ending(writer.head()))
 }
 
 /// Answers a finding. The finding must be one that stands now: `stands` says so.
 pub fn answer_finding(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
+    writer: &mut Writer<'_>,
     decision: Decision,
     stands: impl FnOnce(&Snapshot<'_>) -> Result<bool, IntakeError>,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        if !stands(&writer.snapshot()?)? {
-            return Err(NoSuchName {
-                what: "open finding".to_owned(),
-                name: decision.finding.clone(),
-                near: Vec::new(),
-            }
-            .into());
+    if !stands(&writer.snapshot()?)? {
+        return Err(NoSuchName {
+            what: "open finding".to_owned(),
+            name: decision.finding.clone(),
+            near: Vec::new(),
         }
-        let key = decision.finding.clone();
-        let written = writer.append(decision.into(), false)?;
-        Ok(taken("decision", key, written, writer.head()))
-    })
+        .into());
+    }
+    let key = decision.finding.clone();
+    let written = writer.append(decision.into(), false)?;
+    Ok(taken("decision", key, written, writer.head()))
 }
 
 /// Rules on a held item: the entry that holds it and the place among its items.
 pub fn rule_on(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
+    writer: &mut Writer<'_>,
     (entry, item): (i64, i64),
     outcome: Outcome,
     reason: &str,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let row = find_held(&writer.snapshot()?, entry, item)?;
-        // A dose that counts for nobody would be in no account and in no list; the result of a
-        // badge that nobody has stands under every list until somebody has it.
-        let unknown = DoubtType::from_stored(&row.kind) == Some(DoubtType::UnknownWorker);
-        if unknown && outcome == Outcome::Counts {
-            return Err(IntakeError::BadChange {
-                detail: format!("{entry}.{item} cannot count as it stands: {}", row.about),
-                right: format!(
-                    "say who was meant: wearbook hold resolve {entry}.{item} --is ID --reason \
-                     WHY; register a new person first"
-                ),
-            });
-        }
-        let record = row.record;
-        let disposition = Disposition {
-            entry,
-            item,
-            outcome,
-            reason: reason.to_owned(),
-            record: record.into(),
-        };
-        let key = format!("{entry}.{item}");
-        let written = writer.append(disposition.into(), false)?;
-        Ok(taken("disposition", key, written, writer.head()))
-    })
+    let row = find_held(&writer.snapshot()?, entry, item)?;
+    // A dose that counts for nobody would be in no account and in no list; the result of a
+    // badge that nobody has stands under every list until somebody has it.
+    let unknown = DoubtType::from_stored(&row.kind) == Some(DoubtType::UnknownWorker);
+    if unknown && outcome == Outcome::Counts {
+        return Err(IntakeError::BadChange {
+            detail: format!("{entry}.{item} cannot count as it stands: {}", row.about),
+            right: format!(
+                "say who was meant: wearbook hold resolve {entry}.{item} --is ID --reason WHY; \
+                 register a new person first"
+            ),
+        });
+    }
+    let record = row.record;
+    let disposition = Disposition {
+        entry,
+        item,
+        outcome,
+        reason: reason.to_owned(),
+        record: record.into(),
+    };
+    let key = format!("{entry}.{item}");
+    let written = writer.append(disposition.into(), false)?;
+    Ok(taken("disposition", key, written, writer.head()))
 }
 
 /// The held item of this name, or those that there are.

@@ -10,9 +10,7 @@ use super::taken::Taken;
 use crate::answer::{Names, NoSuchName, near};
 use crate::calendar::{Day, Span};
 use crate::intake::register::today;
-use crate::ledger::{
-    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, ResultName, Snapshot, Writer,
-};
+use crate::ledger::{HeldRow, Instant, LedgerError, Refusal, ResultName, Snapshot, Writer};
 use crate::record::{Acceptance, BadgeResult, Body, Outcome, Problem, RecordId};
 
 /// What is accepted.
@@ -41,71 +39,67 @@ pub struct By<'a> {
 /// Somebody without the role, a result that is held and not ruled upon, a result or report
 /// that is not there.
 pub fn accept(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     what: Accepted<'_>,
     by: By<'_>,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let mut faults = Faults::default();
-        let names = Names::load(&writer.snapshot()?)?;
-        let mut people: BTreeMap<RecordId, Span> = BTreeMap::new();
-        let bodies = {
-            let snapshot = writer.snapshot()?;
-            let by_worker = names.worker(by.worker)?;
-            let second = by.second.map(|id| names.worker(id)).transpose()?;
-            let on = day_of(&names, now, by, &mut faults);
-            let results = match what {
-                Accepted::Entry(name) => {
-                    let entry = entry_named(&snapshot, name)?;
-                    vec![result_of_entry(&snapshot, entry)?]
-                }
-                Accepted::Report(report) => results_of_report(&snapshot, report)?,
-            };
-            let held = snapshot.held()?;
-            let mut bodies = Vec::new();
-            for (name, result) in results {
-                match standing(&held, name.entry) {
-                    Standing::RuledOut if matches!(what, Accepted::Report(_)) => continue,
-                    Standing::Counts => {}
-                    other => faults.push(not_acceptable(&name, other)),
-                }
-                if on < result.reported_on {
-                    let what = format!("is before the report of {}", result.reported_on);
-                    faults.push(Fault::new(None, "on", &on.to_string(), what, "a later day"));
-                }
-                let mut body = Acceptance {
-                    by: by_worker,
-                    entry: name.entry,
-                    on,
-                    result: name.record.into(),
-                    second_by: None,
-                };
-                // Of a whole report the second person is about the one badge
-                // that is the decider's own.
-                let whose = authority::whose(&snapshot, &Body::from(body.clone()))?;
-                if let (Some(worker), Some(days)) = (whose, days_of(&snapshot, &result)?) {
-                    let known = people.entry(worker).or_insert(days);
-                    known.first = known.first.min(days.first);
-                    known.last = known.last.max(days.last);
-                }
-                if whose == Some(by_worker.number()) || matches!(what, Accepted::Entry(_)) {
-                    body.second_by = second;
-                }
-                bodies.push(Body::from(body));
+    let mut faults = Faults::default();
+    let names = Names::load(&writer.snapshot()?)?;
+    let mut people: BTreeMap<RecordId, Span> = BTreeMap::new();
+    let bodies = {
+        let snapshot = writer.snapshot()?;
+        let by_worker = names.worker(by.worker)?;
+        let second = by.second.map(|id| names.worker(id)).transpose()?;
+        let on = day_of(&names, now, by, &mut faults);
+        let results = match what {
+            Accepted::Entry(name) => {
+                let entry = entry_named(&snapshot, name)?;
+                vec![result_of_entry(&snapshot, entry)?]
             }
-            refused(&snapshot, &names, &bodies, &mut faults)?;
-            bodies
+            Accepted::Report(report) => results_of_report(&snapshot, report)?,
         };
-        if faults.any() {
-            people.clear();
+        let held = snapshot.held()?;
+        let mut bodies = Vec::new();
+        for (name, result) in results {
+            match standing(&held, name.entry) {
+                Standing::RuledOut if matches!(what, Accepted::Report(_)) => continue,
+                Standing::Counts => {}
+                other => faults.push(not_acceptable(&name, other)),
+            }
+            if on < result.reported_on {
+                let what = format!("is before the report of {}", result.reported_on);
+                faults.push(Fault::new(None, "on", &on.to_string(), what, "a later day"));
+            }
+            let mut body = Acceptance {
+                by: by_worker,
+                entry: name.entry,
+                on,
+                result: name.record.into(),
+                second_by: None,
+            };
+            // Of a whole report the second person is about the one badge
+            // that is the decider's own.
+            let whose = authority::whose(&snapshot, &Body::from(body.clone()))?;
+            if let (Some(worker), Some(days)) = (whose, days_of(&snapshot, &result)?) {
+                let known = people.entry(worker).or_insert(days);
+                known.first = known.first.min(days.first);
+                known.last = known.last.max(days.last);
+            }
+            if whose == Some(by_worker.number()) || matches!(what, Accepted::Entry(_)) {
+                body.second_by = second;
+            }
+            bodies.push(Body::from(body));
         }
-        let when = (today(&names, now), now);
-        with_changes(writer, people, when, |writer| {
-            append_all(writer, &names, bodies, faults)
-        })
+        refused(&snapshot, &names, &bodies, &mut faults)?;
+        bodies
+    };
+    if faults.any() {
+        people.clear();
+    }
+    let when = (today(&names, now), now);
+    with_changes(writer, people, when, |writer| {
+        append_all(writer, &names, bodies, faults)
     })
 }
 

@@ -1,7 +1,7 @@
 //! Inspections: rows of items under one head become one record, checked against the list that
 //! is in force on the day.
 
-use crate::answer::{House, near};
+use crate::answer::{House, OpenHouse, near};
 use crate::calendar::Day;
 use crate::intake::entry::fault::{Fault, Faults, IntakeError};
 use crate::intake::entry::label::{label, or_fault};
@@ -9,7 +9,7 @@ use crate::intake::entry::taken::Taken;
 use crate::intake::file::columns::{Columns, Row};
 use crate::intake::file::fields::Fields;
 use crate::intake::file::grouped::{Batch, Shape, each_group};
-use crate::ledger::{Instant, Snapshot, Writer};
+use crate::ledger::{Instant, Writer};
 use crate::record::{Body, Inspection, Line, LineResult, Occasion, Record, RecordId, Words};
 use crate::rule::{Checklist, ChecklistItem, INACTIVE};
 
@@ -82,8 +82,7 @@ pub fn take_inspections(
         let read = {
             let snapshot = writer.snapshot()?;
             let mut reading = Reading {
-                house: &house,
-                snapshot: &snapshot,
+                house: &house.open(&snapshot),
                 today,
                 columns,
                 faults,
@@ -119,7 +118,7 @@ pub fn take_inspections(
 
 /// What is wrong with the rows of one inspection, which corrects an entry.
 pub(crate) fn faults_of(
-    (house, snapshot, corrected): (&House, &Snapshot<'_>, i64),
+    (house, corrected): (&OpenHouse<'_>, i64),
     today: Day,
     rows: &[Row],
 ) -> Result<Vec<Fault>, IntakeError> {
@@ -127,7 +126,6 @@ pub(crate) fn faults_of(
     let columns = Columns::whole(INSPECTION_COLUMNS);
     let mut reading = Reading {
         house,
-        snapshot,
         today,
         columns: &columns,
         faults: &mut faults,
@@ -138,8 +136,7 @@ pub(crate) fn faults_of(
 }
 
 pub(crate) struct Reading<'a> {
-    pub house: &'a House,
-    pub snapshot: &'a Snapshot<'a>,
+    pub house: &'a OpenHouse<'a>,
     today: Day,
     columns: &'a Columns,
     faults: &'a mut Faults,
@@ -253,6 +250,7 @@ impl<'a> Reading<'a> {
             return Ok(());
         };
         let before = self
+            .house
             .snapshot
             .inspections_of(head.item, Day::MIN, head.on)?
             .into_iter()

@@ -39,6 +39,7 @@ impl Reading<'_> {
         let far = item.measurement.as_ref();
         if let Some(measurement) = far.filter(|it| !it.is_believable(amount) && !explained) {
             let last = self
+                .house
                 .snapshot
                 .lines_of_key(head.item, &item.key, Day::MIN)?
                 .into_iter()

@@ -87,7 +87,7 @@ fn led_to(
     event: &Happened,
     entry: i64,
 ) -> Result<Option<Id<EventCause>>, IntakeError> {
-    let record = desk.snapshot.entry(entry)?.record;
+    let record = desk.house.snapshot.entry(entry)?.record;
     let standing = event.standing();
     let found = standing.iter().any(|it| it.record == record);
     if !found {

@@ -6,7 +6,7 @@ use crate::intake::entry::authority;
 use crate::intake::entry::fault::{Fault, Faults, IntakeError};
 use crate::intake::entry::take::take_one;
 use crate::intake::entry::taken::Taken;
-use crate::ledger::{Author, Instant, Ledger, Mode};
+use crate::ledger::{Instant, Writer};
 use crate::record::{Body, Conclusion, Coverage, RecordId, Words};
 
 /// A conclusion as it was typed.
@@ -32,27 +32,24 @@ pub struct NewConclusion {
 /// A name that leads nowhere, an item that the list has not for such an item, a word that is
 /// none, somebody who may not conclude.
 pub fn conclude(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     name: &str,
     new: &NewConclusion,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let house = House::load(&writer.snapshot()?)?;
-        let mut faults = Faults::default();
-        let body = {
-            let snapshot = writer.snapshot()?;
-            let event = happened(&snapshot, &house, name)?;
-            let body = Body::from(read(&house, &event, now, new, &mut faults)?);
-            for problem in authority::problems(&snapshot, &house.names, &body)? {
-                faults.push(Fault::of_problem(None, problem));
-            }
-            body
-        };
-        take_one(writer, &house.names, body, faults)
-    })
+    let house = House::load(&writer.snapshot()?)?;
+    let mut faults = Faults::default();
+    let body = {
+        let snapshot = writer.snapshot()?;
+        let house = &house.open(&snapshot);
+        let event = happened(house, name)?;
+        let body = Body::from(read(house, &event, now, new, &mut faults)?);
+        for problem in authority::problems(house.snapshot, &house.names, &body)? {
+            faults.push(Fault::of_problem(None, problem));
+        }
+        body
+    };
+    take_one(writer, &house.names, body, faults)
 }
 
 fn read(

@@ -1,9 +1,9 @@
 //! What is looked at while words about an event become a record.
 
-use crate::answer::{House, Moment, Roughly};
+use crate::answer::{Moment, OpenHouse, Roughly};
 use crate::calendar::{Day, LocalTime, WHEN_RIGHT, When, Zone};
 use crate::intake::entry::fault::{Fault, Faults, IntakeError};
-use crate::ledger::{Instant, Snapshot};
+use crate::ledger::Instant;
 use crate::quantity::Dose;
 use crate::record::{Bystander, EventPerson, NearPart, Words};
 use crate::rule::Checklist;
@@ -39,17 +39,15 @@ fn estimate(text: &str) -> Result<(Option<Dose>, Option<Dose>), String> {
 
 /// What is looked at while words become a record.
 pub(crate) struct EventDesk<'a> {
-    pub snapshot: &'a Snapshot<'a>,
-    pub house: &'a House,
+    pub house: &'a OpenHouse<'a>,
     pub now: Instant,
     pub faults: Faults,
 }
 
 impl<'a> EventDesk<'a> {
     /// One on which nothing is wrong yet.
-    pub fn new(snapshot: &'a Snapshot<'a>, house: &'a House, now: Instant) -> EventDesk<'a> {
+    pub fn new(house: &'a OpenHouse<'a>, now: Instant) -> EventDesk<'a> {
         EventDesk {
-            snapshot,
             house,
             now,
             faults: Faults::default(),

@@ -94,7 +94,7 @@ pub(crate) fn read_given(
     event: &Happened,
     new: &NewNotification,
 ) -> Result<Vec<Body>, IntakeError> {
-    let found = notifications_of(desk.snapshot, desk.house, event, desk.now)?;
+    let found = notifications_of(desk.house, event, desk.now)?;
     let at = moment(desk, event, "at", new.at);
     let mut clocks: Vec<&DutyState> = found.duties.iter().collect();
     clocks.retain(|it| it.duty == new.duty);

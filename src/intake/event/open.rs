@@ -18,7 +18,7 @@ use crate::intake::entry::take::take_one;
 use crate::intake::entry::taken::Taken;
 use crate::intake::file::named::what_of;
 use crate::intake::file::words::with_article;
-use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
+use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
 use crate::record::{
     Barrier, BarrierState, Body, Dosimeter, Event, EventAction, EventEnd, EventLink, EventNote, Id,
     Kind, Linked, Ref, Target, Words,
@@ -53,27 +53,24 @@ pub struct NewEvent {
 /// A kind that the rule set does not know, a moment that is none, an item that was not yet in
 /// service, discovery before occurrence.
 pub fn open_event(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     new: &NewEvent,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let house = House::load(&writer.snapshot()?)?;
-        let (body, faults) = {
-            let snapshot = writer.snapshot()?;
-            let mut desk = EventDesk::new(&snapshot, &house, now);
-            let event = read_event(&mut desk, new)?;
-            (event, desk.faults)
-        };
-        let name = body.name.clone();
-        let mut taken = take_one(writer, &house.names, Body::from(body), faults)?;
-        taken
-            .notes
-            .extend(stay_in(&writer.snapshot()?, &name, now)?);
-        Ok(taken)
-    })
+    let house = House::load(&writer.snapshot()?)?;
+    let (body, faults) = {
+        let snapshot = writer.snapshot()?;
+        let house = &house.open(&snapshot);
+        let mut desk = EventDesk::new(house, now);
+        let event = read_event(&mut desk, new)?;
+        (event, desk.faults)
+    };
+    let name = body.name.clone();
+    let mut taken = take_one(writer, &house.names, Body::from(body), faults)?;
+    taken
+        .notes
+        .extend(stay_in(&writer.snapshot()?, &name, now)?);
+    Ok(taken)
 }
 
 pub(crate) fn read_event(desk: &mut EventDesk<'_>, new: &NewEvent) -> Result<Event, IntakeError> {
@@ -111,7 +108,7 @@ pub(crate) fn read_event(desk: &mut EventDesk<'_>, new: &NewEvent) -> Result<Eve
     read_people(desk, &new.who, &mut people);
     let name = match &new.name {
         Some(name) => name.trim().to_owned(),
-        None => free_name(desk.snapshot)?,
+        None => free_name(desk.house.snapshot)?,
     };
     Ok(Event {
         discovered,
@@ -144,51 +141,48 @@ fn free_name(snapshot: &Snapshot<'_>) -> Result<String, LedgerError> {
 /// A name that leads nowhere, a component that the kind of thing does not have, a failure mode
 /// that the checklist does not know, a closing with something missing.
 pub fn write_about(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     name: &str,
     about: &AboutEvent,
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let house = House::load(&writer.snapshot()?)?;
-        let (event, bodies, before, beside, faults) = {
-            let snapshot = writer.snapshot()?;
-            let event = happened(&snapshot, &house, name)?;
-            let before = about.turns_duties();
-            let before = before.then(|| notifications_of(&snapshot, &house, &event, now));
-            let before = before.transpose()?;
-            let mut desk = EventDesk::new(&snapshot, &house, now);
-            let bodies = read_about(&mut desk, &event, about)?;
-            let mut beside = Vec::new();
-            for body in &bodies {
-                if let Body::EventCause(cause) = body {
-                    beside.extend(looked_for_elsewhere(&desk, &event, cause)?);
-                }
-            }
-            let faults = desk.faults;
-            (event, bodies, before, beside, faults)
-        };
-        if faults.any() {
-            return Err(faults.refuse(None, Vec::new()));
-        }
-        let mut taken = Taken::default();
-        for body in bodies {
-            let one = take_one(writer, &house.names, body, Faults::default())?;
-            taken.add(one);
-        }
-        if let Some(before) = before {
-            let changes = duty_changes((&event, before), &writer.snapshot()?, now)?;
-            taken.notes = told_changes(about, &changes);
-            if let AboutEvent::Happening(_) = about {
-                let stop = stay_in(&writer.snapshot()?, name, now)?;
-                taken.notes.splice(0..0, stop);
+    let house = House::load(&writer.snapshot()?)?;
+    let (event, bodies, before, beside, faults) = {
+        let snapshot = writer.snapshot()?;
+        let house = &house.open(&snapshot);
+        let event = happened(house, name)?;
+        let before = about.turns_duties();
+        let before = before.then(|| notifications_of(house, &event, now));
+        let before = before.transpose()?;
+        let mut desk = EventDesk::new(house, now);
+        let bodies = read_about(&mut desk, &event, about)?;
+        let mut beside = Vec::new();
+        for body in &bodies {
+            if let Body::EventCause(cause) = body {
+                beside.extend(looked_for_elsewhere(&desk, &event, cause)?);
             }
         }
-        taken.notes.extend(beside);
-        Ok(taken)
-    })
+        let faults = desk.faults;
+        (event, bodies, before, beside, faults)
+    };
+    if faults.any() {
+        return Err(faults.refuse(None, Vec::new()));
+    }
+    let mut taken = Taken::default();
+    for body in bodies {
+        let one = take_one(writer, &house.names, body, Faults::default())?;
+        taken.add(one);
+    }
+    if let Some(before) = before {
+        let changes = duty_changes((&event, before), &writer.snapshot()?, now)?;
+        taken.notes = told_changes(about, &changes);
+        if let AboutEvent::Happening(_) = about {
+            let stop = stay_in(&writer.snapshot()?, name, now)?;
+            taken.notes.splice(0..0, stop);
+        }
+    }
+    taken.notes.extend(beside);
+    Ok(taken)
 }
 
 fn read_about(
@@ -247,16 +241,11 @@ pub(crate) fn read_end(
         on,
         words: words.to_owned(),
     });
-    for problem in authority::problems(desk.snapshot, &desk.house.names, &body)? {
+    for problem in authority::problems(desk.house.snapshot, &desk.house.names, &body)? {
         desk.faults.push(Fault::of_problem(None, problem));
     }
     let mut missing = missing_to_close(event);
-    missing.extend(notifications_to_close(
-        desk.snapshot,
-        desk.house,
-        event,
-        desk.now,
-    )?);
+    missing.extend(notifications_to_close(desk.house, event, desk.now)?);
     for missing in missing {
         desk.fault("close", "", "cannot be yet", missing);
     }
@@ -301,7 +290,7 @@ pub(crate) fn read_note(
     }
     let disputes = match note.disputes {
         Some(entry) => {
-            let stored = desk.snapshot.entry(entry)?;
+            let stored = desk.house.snapshot.entry(entry)?;
             if stored.kind != Kind::Inspection.stored() {
                 let what = format!("is an entry of the kind {}", stored.kind_word());
                 desk.fault(
@@ -336,7 +325,7 @@ pub(crate) fn planned(
     event: &Happened,
     entry: i64,
 ) -> Result<Option<(Id<EventAction>, String)>, IntakeError> {
-    let record = desk.snapshot.entry(entry)?.record;
+    let record = desk.house.snapshot.entry(entry)?.record;
     let found = event.actions.iter().find(|it| it.record == record);
     if found.is_none() {
         let open: Vec<String> = event.open_plans().map(|it| it.entry.to_string()).collect();
@@ -356,9 +345,9 @@ pub(crate) fn read_link(
     item: &str,
     (worker, dosimeter): (Option<&str>, Option<&str>),
 ) -> Result<Body, IntakeError> {
-    let entry = match (item.parse(), desk.snapshot.find(Kind::Sheet, item)?) {
+    let entry = match (item.parse(), desk.house.snapshot.find(Kind::Sheet, item)?) {
         (Ok(entry), _) => entry,
-        (Err(_), Some(sheet)) => desk.snapshot.newest(sheet)?,
+        (Err(_), Some(sheet)) => desk.house.snapshot.newest(sheet)?,
         (Err(_), None) => {
             return Err(NoSuchName {
                 what: "sheet".to_owned(),
@@ -368,7 +357,7 @@ pub(crate) fn read_link(
             .into());
         }
     };
-    let stored = desk.snapshot.entry(entry)?;
+    let stored = desk.house.snapshot.entry(entry)?;
     let record = stored.record;
     let kinds = Linked::GOAL.kinds;
     if !kinds.iter().any(|kind| kind.stored() == stored.kind) {
@@ -390,7 +379,11 @@ pub(crate) fn read_link(
         }
     };
     if worker.is_some() {
-        let sheet = match desk.snapshot.body(desk.snapshot.newest(record)?)? {
+        let sheet = match desk
+            .house
+            .snapshot
+            .body(desk.house.snapshot.newest(record)?)?
+        {
             Some(Body::Sheet(sheet)) => Some(sheet),
             _ => None,
         };

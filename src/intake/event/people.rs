@@ -5,7 +5,7 @@ use super::desk::EventDesk;
 use crate::answer::{House, happened, kept_in};
 use crate::intake::entry::fault::{Fault, IntakeError};
 use crate::intake::entry::taken::{Taken, taken};
-use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot};
+use crate::ledger::{Instant, LedgerError, Refusal, Snapshot, Writer};
 use crate::record::{Body, Event, EventPerson, Record};
 
 /// Adds them to those whom the event names already.
@@ -34,48 +34,45 @@ pub(crate) fn read_people(
 /// # Errors
 /// A name that leads nowhere, somebody who is named already, nothing new.
 pub fn add_people(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     (name, new, reason): (&str, &NewPeople, &str),
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let house = House::load(&writer.snapshot()?)?;
-        let (entry, key, before, event, transcribed, mut faults) = {
-            let snapshot = writer.snapshot()?;
-            let it = happened(&snapshot, &house, name)?;
-            let mut desk = EventDesk::new(&snapshot, &house, now);
-            let mut people = it.body.people.clone();
-            read_people(&mut desk, new, &mut people);
-            let event = Event {
-                people,
-                ..it.body.clone()
-            };
-            let transcribed = snapshot.entry(it.entry)?.transcribed;
-            let key = it.body.name.clone();
-            (it.entry, key, it.body, event, transcribed, desk.faults)
+    let house = House::load(&writer.snapshot()?)?;
+    let (entry, key, before, event, transcribed, mut faults) = {
+        let snapshot = writer.snapshot()?;
+        let house = &house.open(&snapshot);
+        let it = happened(house, name)?;
+        let mut desk = EventDesk::new(house, now);
+        let mut people = it.body.people.clone();
+        read_people(&mut desk, new, &mut people);
+        let event = Event {
+            people,
+            ..it.body.clone()
         };
-        let stood = before.problems();
-        for problem in event.problems() {
-            if !stood.contains(&problem) {
-                faults.push(Fault::of_problem(None, problem));
-            }
+        let transcribed = snapshot.entry(it.entry)?.transcribed;
+        let key = it.body.name.clone();
+        (it.entry, key, it.body, event, transcribed, desk.faults)
+    };
+    let stood = before.problems();
+    for problem in event.problems() {
+        if !stood.contains(&problem) {
+            faults.push(Fault::of_problem(None, problem));
         }
-        if faults.any() {
-            return Err(faults.refuse(None, Vec::new()));
-        }
-        if event == before {
-            return Err(LedgerError::from(Refusal::NothingChanges { entry }).into());
-        }
-        let body = Body::from(event);
-        let kind = body.kind().word();
-        let written = writer.amend(entry, body, reason, transcribed)?;
-        let stop = stay_in(&writer.snapshot()?, name, now)?;
-        let mut taken = taken(kind, key, written, writer.head());
-        taken.notes.extend(stop);
-        Ok(taken)
-    })
+    }
+    if faults.any() {
+        return Err(faults.refuse(None, Vec::new()));
+    }
+    if event == before {
+        return Err(LedgerError::from(Refusal::NothingChanges { entry }).into());
+    }
+    let body = Body::from(event);
+    let kind = body.kind().word();
+    let written = writer.amend(entry, body, reason, transcribed)?;
+    let stop = stay_in(&writer.snapshot()?, name, now)?;
+    let mut taken = taken(kind, key, written, writer.head());
+    taken.notes.extend(stop);
+    Ok(taken)
 }
 
 /// Who may not go back to work after something was written about an event, in words: whoever
@@ -85,7 +82,7 @@ pub(crate) fn stay_in(
     event: &str,
     now: Instant,
 ) -> Result<Option<String>, IntakeError> {
-    let kept = kept_in(snapshot, &House::load(snapshot)?, event, now)?;
+    let kept = kept_in(&House::load(snapshot)?.open(snapshot), event, now)?;
     let first = kept.first().cloned();
     Ok(first.map(|first| {
         let (stay, all) = match kept.len() {

@@ -82,7 +82,7 @@ fn read_determination(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Read<RowBo
     let (Some(whose), Some(quantity), Some(on)) = (whose, quantity, on) else {
         return Ok(None);
     };
-    let Some(scope) = read_scope(fields, desk, whose, quantity, on)? else {
+    let Some(scope) = read_scope(fields, desk, (whose, quantity, on))? else {
         return Ok(None);
     };
     let supersedes = read_superseded(fields, desk, whose)?;
@@ -135,9 +135,7 @@ fn read_determination(fields: &mut Fields<'_>, desk: &RowDesk<'_>) -> Read<RowBo
 fn read_scope(
     fields: &mut Fields<'_>,
     desk: &RowDesk<'_>,
-    whose: Id<Worker>,
-    quantity: DoseQuantity,
-    on: Day,
+    (whose, quantity, on): (Id<Worker>, DoseQuantity, Day),
 ) -> Read<Scope> {
     let given = |column: usize| !fields.cell(column).is_empty();
     let sheet = given(at::SHEET) || given(at::DOSIMETER) || given(at::PART);
@@ -145,7 +143,7 @@ fn read_scope(
     let days = given(at::FIRST_DAY) || given(at::LAST_DAY) && !badge;
     match (sheet, badge, days) {
         (true, false, false) => reading_scope(fields, desk, whose, on),
-        (false, true, false) => badge_scope(fields, desk, whose, quantity, on),
+        (false, true, false) => badge_scope(fields, desk, (whose, quantity, on)),
         (false, false, true) => Ok(days_scope(fields, on)),
         (false, false, false) => {
             fields.fault(
@@ -325,9 +323,7 @@ fn read_part(fields: &mut Fields<'_>, parts: &[i64]) -> Option<Option<i64>> {
 fn badge_scope(
     fields: &mut Fields<'_>,
     desk: &RowDesk<'_>,
-    whose: Id<Worker>,
-    quantity: DoseQuantity,
-    on: Day,
+    (whose, quantity, on): (Id<Worker>, DoseQuantity, Day),
 ) -> Read<Scope> {
     let gone = |it: &WearRow| {
         let lost = [BadgeChange::Lost, BadgeChange::Damaged];

@@ -6,7 +6,7 @@ use crate::intake::entry::fault::IntakeError;
 use crate::intake::entry::take::take_one;
 use crate::intake::entry::taken::Taken;
 use crate::intake::event::desk::EventDesk;
-use crate::ledger::{Author, Instant, Ledger, Mode};
+use crate::ledger::{Instant, Writer};
 use crate::record::{AnnualReport, Body, Id, RecordId};
 
 /// Of whom the report is that was sent.
@@ -27,26 +27,23 @@ pub const EVERYBODY: &str = "all";
 /// A year that was not over on that day, or in which nobody, or not that person, was monitored; a
 /// day that has not come; an id that is nobody's.
 pub fn report_sent(
-    ledger: &mut Ledger,
-    author: &Author,
+    writer: &mut Writer<'_>,
     now: Instant,
-    mode: Mode,
     (sent, of): (AnnualReport, ReportOf<'_>),
 ) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let house = House::load(&writer.snapshot()?)?;
-        let mut all = Taken::default();
-        for sent in each(&house, &sent, of, now)? {
-            let faults = {
-                let snapshot = writer.snapshot()?;
-                let mut desk = EventDesk::new(&snapshot, &house, now);
-                check_sent(&mut desk, &sent)?;
-                desk.faults
-            };
-            all.add(take_one(writer, &house.names, Body::from(sent), faults)?);
-        }
-        Ok(all)
-    })
+    let house = House::load(&writer.snapshot()?)?;
+    let mut all = Taken::default();
+    for sent in each(&house, &sent, of, now)? {
+        let faults = {
+            let snapshot = writer.snapshot()?;
+            let house = &house.open(&snapshot);
+            let mut desk = EventDesk::new(house, now);
+            check_sent(&mut desk, &sent)?;
+            desk.faults
+        };
+        all.add(take_one(writer, &house.names, Body::from(sent), faults)?);
+    }
+    Ok(all)
 }
 
 /// One record a person, or the one to the authority.

@@ -67,7 +67,7 @@ fn refused(
     sheet.held = beyond_range(&sheet, names);
     let snapshot = writer.snapshot()?;
     let house = House::load(&snapshot)?;
-    let stops = stops_of(&snapshot, &house, &[sheet], house.today(now))?;
+    let stops = stops_of(&house.open(&snapshot), &[sheet], house.today(now))?;
     let off_scale = stops.into_iter().filter(|it| it.is(CheckKey::OffScale));
     Ok(faults.refuse(None, off_scale.collect()))
 }

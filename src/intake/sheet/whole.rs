@@ -281,7 +281,7 @@ impl Taking<'_, '_> {
         let snapshot = self.writer.snapshot()?;
         let house = House::load(&snapshot)?;
         let today = house.today(self.now);
-        let found = stops_of(&snapshot, &house, &self.readable, today)?;
+        let found = stops_of(&house.open(&snapshot), &self.readable, today)?;
         self.stops.extend(found);
         self.readable.clear();
         Ok(())
@@ -297,7 +297,7 @@ impl Taking<'_, '_> {
         let mut stops = Vec::new();
         for item in &self.taken.items {
             if let Some(sheet) = snapshot.sheet_at(item.written.entry())? {
-                stops.extend(stops_of(&snapshot, &house, &[sheet], today)?);
+                stops.extend(stops_of(&house.open(&snapshot), &[sheet], today)?);
             }
         }
         stops.extend(self.stops);

@@ -138,34 +138,29 @@ fn with_one_more(raw: &Raw, draw: &mut Draw) -> Option<Raw> {
         corrects: None,
         held,
     };
+    let fixed = |about| RawFixed {
+        entry,
+        told: entry,
+        about,
+        until: true,
+        lens: false,
+        dose,
+        high: dose,
+        above: false,
+        supersedes: Vec::new(),
+    };
     match (draw.below(4), place) {
         (0, Some(place)) => more.badges[place].results.push(result(false)),
         (1, Some(place)) => more.badges[place].results.push(result(true)),
         (2, _) => {
             let first = draw.below(DAYS);
-            more.fixed.push(RawFixed {
-                entry,
-                told: entry,
-                about: About::Days(first, first + draw.below(30)),
-                until: true,
-                lens: false,
-                dose,
-                high: dose,
-                above: false,
-                supersedes: Vec::new(),
-            });
+            let days = About::Days(first, first + draw.below(30));
+            more.fixed.push(fixed(days));
         }
-        (3, Some(place)) => more.fixed.push(RawFixed {
-            entry,
-            told: entry,
-            about: About::Badge(place, raw.badges[place].first + draw.below(30)),
-            until: true,
-            lens: false,
-            dose,
-            high: dose,
-            above: false,
-            supersedes: Vec::new(),
-        }),
+        (3, Some(place)) => {
+            let last = raw.badges[place].first + draw.below(30);
+            more.fixed.push(fixed(About::Badge(place, last)));
+        }
         _ => return None,
     }
     Some(more)
