@@ -87,7 +87,7 @@ fn an_opening_total_is_shown_as_one_and_counts_whole_where_a_span_cuts_it() {
     );
     let part = said("dose show K02 --from 2025-06-01 --to 2025-06-30");
     assert!(
-        part.contains("a share of it by days, which nobody measured"),
+        part.contains("here a share of it by days, an estimate"),
         "{part}"
     );
     let data = data_of(&place, "dose show K02 --from 2025-06-01 --to 2025-06-30");

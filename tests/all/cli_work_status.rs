@@ -139,7 +139,7 @@ fn a_result_that_belongs_to_nobody_stands_under_every_list() {
         .map(|line| {
             let out = place.done(line).out;
             assert_eq!(
-                out.contains("are unassigned"),
+                out.contains("nassigned badge results"),
                 out.contains("deep 44 mrem, lens M")
             );
             out.contains("badge X-1, report R-5 of 2026-06-10: deep 44 mrem")

@@ -215,7 +215,7 @@ impl Session<'_> {
         question: impl FnOnce(&OpenHouse<'_>, Day) -> Result<T, AnswerError>,
     ) -> Result<T, Failure> {
         let (on, now) = (on.day()?, self.clock.now());
-        self.ask(None, |house| {
+        self.ask_until(None, on, |house| {
             question(house, on.unwrap_or_else(|| house.today(now)))
         })
     }
