@@ -233,7 +233,7 @@ fn sets_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: 
                 "inspect before use" | "check before use" => {
                     let mut lines = list(&due["lines"]).iter();
                     assert!(
-                        lines.any(|it| text(it, "item") == item && text(it, "state") != "in_time"),
+                        lines.any(|it| text(it, "item") == item && text(it, "state") != "current"),
                         "{seed} {day}: {reason:#} is not due"
                     );
                 }
@@ -268,7 +268,7 @@ fn sets_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: 
             }
         }
         for line in list(&due["lines"]) {
-            let late = text(line, "state") != "in_time";
+            let late = text(line, "state") != "current";
             let of = all.iter().find(|it| text(line, "item") == **it);
             if let Some(item) = of.filter(|_| late) {
                 assert!(told(item), "{seed} {day}: {line:#} is not on {set:#}");
@@ -298,7 +298,7 @@ fn things_agree(place: &Place, board: &Value, day: &str, seed: u64) {
         .collect();
     let late = list(&due["lines"])
         .iter()
-        .filter(|it| text(it, "state") != "in_time")
+        .filter(|it| text(it, "state") != "current")
         .map(|it| text(it, "item"));
     let out = list(&due["out_of_service"])
         .iter()
@@ -314,7 +314,7 @@ fn ahead_agrees(place: &Place, board: &Value, day: &str, seed: u64) {
     for noun in ["instrument", "equipment"] {
         let due = data(place, &format!("{noun} due --on {day} --within 30"));
         let lines = list(&due["lines"]).iter();
-        let ahead = lines.filter(|it| text(it, "state") == "in_time" && !it["due"].is_null());
+        let ahead = lines.filter(|it| text(it, "state") == "current" && !it["due"].is_null());
         there.extend(ahead.map(|it| format!("{} {}", text(it, "due"), text(it, "item"))));
     }
     let until = {

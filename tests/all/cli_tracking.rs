@@ -189,7 +189,7 @@ fn nothing_is_asked_for_of_days_before_the_ledger_began() {
     assert_eq!(due(&place, "2026-06-15"), Vec::<String>::new());
     assert_eq!(
         present(&place, "2026-06-15"),
-        ["S-1 S-2 | presence check | 2026-06-22 | in_time"]
+        ["S-1 S-2 | presence check | 2026-06-22 | current"]
     );
     assert_eq!(late(&place, JUNE, "2026-06-15"), Vec::<String>::new());
 }
@@ -200,7 +200,7 @@ fn a_survey_on_receipt_is_asked_for_on_the_day_and_within_three_hours() {
     check(&place, "receipt survey", "S-1", "2026-06-10", "");
     assert_eq!(
         due(&place, "2026-06-12"),
-        ["S-2 | receipt survey | 2026-06-12 | in_time"]
+        ["S-2 | receipt survey | 2026-06-12 | current"]
     );
     assert_eq!(
         due(&place, "2026-06-13"),
@@ -245,7 +245,7 @@ fn a_transaction_is_reported_by_the_next_business_day() {
     );
     assert_eq!(
         due(&place, "2026-06-15"),
-        ["S-2 | report of the receipt | 2026-06-15 | in_time"]
+        ["S-2 | report of the receipt | 2026-06-15 | current"]
     );
     assert_eq!(
         due(&place, "2026-06-16"),
@@ -259,7 +259,7 @@ fn a_transaction_is_reported_by_the_next_business_day() {
     check(&place, "receipt report", "S-2", "2026-06-15", "");
     assert_eq!(
         due(&place, "2026-06-16"),
-        ["S-1 | report of the transfer | 2026-06-16 | in_time"]
+        ["S-1 | report of the transfer | 2026-06-16 | current"]
     );
     assert_eq!(late(&place, JUNE, "2026-06-16"), Vec::<String>::new());
 }
@@ -280,7 +280,7 @@ fn the_inventory_is_reconciled_each_january() {
     assert_eq!(yearly("2026-12-01"), Vec::<String>::new());
     assert_eq!(
         yearly("2027-01-31"),
-        ["all sources | yearly reconciliation | 2027-01-31 | in_time"]
+        ["all sources | yearly reconciliation | 2027-01-31 | current"]
     );
     assert_eq!(
         yearly("2027-02-01"),
@@ -294,7 +294,7 @@ fn presence_is_checked_each_week_while_all_together_are_category_two() {
     check(&place, "presence check", "S-1", "2026-06-01", "--at 07:10");
     assert_eq!(
         present(&place, "2026-06-08"),
-        ["S-1 | presence check | 2026-06-08 | in_time"]
+        ["S-1 | presence check | 2026-06-08 | current"]
     );
     check(&place, "presence check", "S-1 S-2", "2026-06-12", "");
     assert_eq!(

@@ -17,6 +17,7 @@ pub enum DueState {
     /// Not in force: to be done before the next use.
     BeforeUse,
     /// In time.
+    #[serde(rename = "current")]
     InTime,
 }
 

@@ -138,8 +138,8 @@ pub(crate) fn decisions(house: &OpenHouse<'_>) -> Result<Vec<ToDo>, AnswerError>
         ),
         (
             nobodys(house)?.len(),
-            "result that is unassigned",
-            "results that are unassigned",
+            "unassigned badge result",
+            "unassigned badge results",
             "wearbook hold list",
         ),
     ];

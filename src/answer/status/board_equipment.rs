@@ -91,7 +91,7 @@ pub struct InstrumentGroup {
     #[serde(rename = "type")]
     pub kind: String,
     /// How many are current.
-    pub in_date: usize,
+    pub current: usize,
     /// The first day on which one of them falls out of it.
     pub until: Option<Day>,
     /// Which one that is.
@@ -287,7 +287,7 @@ pub(crate) fn groups(house: &OpenHouse<'_>, on: Day) -> Result<Vec<InstrumentGro
         if all.last().is_none_or(|it| it.kind != kind) {
             all.push(InstrumentGroup {
                 kind: kind.to_owned(),
-                in_date: 0,
+                current: 0,
                 until: None,
                 first: String::new(),
                 not_usable: Vec::new(),
@@ -306,7 +306,7 @@ pub(crate) fn groups(house: &OpenHouse<'_>, on: Day) -> Result<Vec<InstrumentGro
         match duties.iter().find(|it| it.state != DueState::InTime) {
             Some(duty) => group.not_usable.push(format!("{id}: {}", duty.words)),
             None => {
-                group.in_date += 1;
+                group.current += 1;
                 let until = duties.iter().filter_map(|it| it.due).min();
                 if until.is_some_and(|day| group.until.is_none_or(|other| day < other)) {
                     group.until = until;

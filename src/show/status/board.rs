@@ -37,7 +37,7 @@ pub fn board_report(it: &BoardAnswer) -> Report {
             Some(day) => format!(", the first until {day} ({})", group.first),
             None => String::new(),
         };
-        let line = format!("{:<20} {} current{until}", group.kind, group.in_date);
+        let line = format!("{:<20} {} current{until}", group.kind, group.current);
         report.line(line);
         for not in &group.not_usable {
             report.under(format!("NOT {not}"));
