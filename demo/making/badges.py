@@ -139,7 +139,7 @@ def all_badges():
     # The crew of the New Year's night exchanged late.
     for who in ("W11", "W13"):
         change(f"B-2512-{who[1:]}", last=date(2026, 1, 4), returned=date(2026, 1, 5),
-               note="at the site until 3 January; exchanged on coming back")
+               note="at the site until 3 January; exchanged on return")
         change(f"B-2601-{who[1:]}", first=date(2026, 1, 5), issued=date(2026, 1, 5))
     change("B-2512-14", last=date(2026, 1, 1), note="exchanged after the night shift")
     change("B-2601-14", first=date(2026, 1, 2))
@@ -275,7 +275,7 @@ DETERMINATIONS = {
     date(2026, 5, 29): [
         "W04", "A-2026-05-27-day", "PD-04", "", "", "", "deep", "180 mrem", "until result",
         "time and distance",
-        "W04 told of 1.5 minutes at 2 m from the end of the guide tube with the source not yet "
+        "W04 reported 1.5 minutes at 2 m from the end of the guide tube with the source not yet "
         "home: SA-21, 99 Ci on 2026-04-01, 58.5 Ci on the day, 0.48 rem m2 per h and Ci, "
         "58.5 x 0.48 / 4 = 7.02 rem/h, x 1.5 / 60 = 176 mrem, rounded up",
         "2026-05-29", "W01", ""],

@@ -317,8 +317,8 @@ WITHDRAWALS = [
     ("GT-22", date(2026, 5, 20), "in use when the source would not retract", "W01"),
 ]
 RETURNS = [
-    ("CU-05", date(2025, 5, 9), "handle bolted anew and locked, tried over 10 m", "W02"),
-    ("ED-03", date(2025, 8, 15), "lock cleaned and tried 20 times, dummy source", "W02"),
+    ("CU-05", date(2025, 5, 9), "handle rebolted and locked; tested over 10 m", "W02"),
+    ("ED-03", date(2025, 8, 15), "lock cleaned and tested 20 times with a dummy source", "W02"),
     # not withdrawn: a defect was written down on 2025-05-03 and the device went out again
     ("ED-04", date(2025, 5, 7), "fourth screw of the lock plate fitted", "W02"),
 ]

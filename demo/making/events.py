@@ -73,14 +73,14 @@ def told(name, duty, to, at, reference=None):
 def answers(office, on, hour, rso, name, at, **other):
     """The questions of the rules, answered by the RSO: nothing more was at stake than `other`
     says."""
-    says = {"prevents-protection": (False, "the area was held and nobody was kept from acting"),
-            "safety-equipment": (True, "it keeps the source where it belongs"),
+    says = {"prevents-protection": (False, "the crew held the area, and nothing kept anyone from acting"),
+            "safety-equipment": (True, "it keeps the source in its shielded position"),
             "required-operable": (True, "it was in use"),
-            "no-redundant": (False, "the source was home, and a second set stood by"),
-            "component-failed": (True, "a component that safe work rests on"),
-            "defect": (False, "wear or damage in use, no deviation of the maker's"),
-            "lens-extremity": (False, "nobody's head, hands or feet were nearer than the trunk"),
-            "unrestricted-area": (False, "the survey at the boundary showed nothing above it")}
+            "no-redundant": (False, "the source was home, and a second set was on standby"),
+            "component-failed": (True, "safe operation depends on this component"),
+            "defect": (False, "wear or damage in use, not a manufacturing deviation"),
+            "lens-extremity": (False, "no head, hands or feet were nearer than the trunk"),
+            "unrestricted-area": (False, "the boundary survey showed nothing above it")}
     says.update({key.replace("_", "-"): value for key, value in other.items()})
     for question, (yes, because) in says.items():
         office.step(on, hour, rso, answer(name, question, yes, because, at))
@@ -101,8 +101,8 @@ def lock(office, rso, designee):
     on = date.fromisoformat(day)
     office.step(on, 14, designee, event(
         "source-will-not-lock", "2025-05-07T04:10",
-        "lock slide did not come across at the end of the shift; source held home by the crank "
-        "until the plate was pressed down", "--job", "JOB-04", "--equipment", "ED-04",
+        "lock slide did not close at the end of the shift; crank held the source home until the "
+        "plate was pressed down", "--job", "JOB-04", "--equipment", "ED-04",
         "--person", "W11=cranked and held the crank", "--person", "W12=pressed the plate down, "
         "surveyed, locked"))
     office.step(on, 14, designee, [
@@ -111,21 +111,21 @@ def lock(office, rso, designee):
         "--person", "W12"])
     office.step(on, 17, rso, cause(
         name, "ED-04", "lock", "lock-failure",
-        "the plate stood off where its screw was missing; the slide jammed under it",
+        "the lock plate lifted where its screw was missing, and the slide jammed under it",
         "2025-05-07T10:30"))
     office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  device("ED-04", day, "10:40", "W02", 15, "0.5"))
     for item, coverage, why in (
-            ("device-lock-fasteners", "can detect", "the missing screw was seen on Saturday and "
-             "written down; it could be seen each day"),
-            ("device-lock", "cannot detect", "the key turned freely with the plate standing off"),
-            ("device-securing", "cannot detect", "the slide jams under the crank's pull alone")):
+            ("device-lock-fasteners", "can detect", "the missing screw was seen and recorded on "
+                                                    "Saturday; it was visible every day"),
+            ("device-lock", "cannot detect", "the key turned freely even with the plate lifted"),
+            ("device-securing", "cannot detect", "the slide jams only under the pull of the crank")):
         office.step(on, 19, rso, conclude(name, item, coverage, why, day, "ED-04"))
     office.step(on, 19, rso, action(name, "a device with an open defect gets a red tag on the "
                                     "lock box, and its keys go to the RSO", "W01", day))
     answers(office, on, 20, rso, name, f"{day}T11:00")
     report_and_end(office, rso, name, date(2025, 5, 27), date(2025, 6, 3),
-                   "a defect that was known and not acted on")
+                   "a known defect was not acted on")
 
 
 def ratemeter(office, rso, designee):
@@ -134,27 +134,27 @@ def ratemeter(office, rso, designee):
     on = date.fromisoformat(day)
     office.step(on, 14, designee, event(
         "meter-failure", "2025-08-21T09:20",
-        "ratemeter of W13 silent at the crank while the other one sounded; battery contact bent",
+        "W13's ratemeter stayed silent at the crank while the other one sounded; battery contact bent",
         "--discovered", "2025-08-21T09:24", "--job", "JOB-07", "--equipment", "RM-13",
-        "--person", "W13=wore the ratemeter", "--person", "W11=heard the own ratemeter, sent "
-        "W13 back"))
+        "--person", "W13=wore the ratemeter", "--person", "W11=heard their own ratemeter, sent W13 "
+                                                              "back"))
     office.step(on, 14, designee, [
         "event", "note", name, "--at", "2025-08-21T09:20", "--words",
         "RM-13 made no sound", "--barrier", "alarm ratemeter=off", "--person", "W13"])
     office.step(on, 15, rso, cause(
         name, "RM-13", "alarm", "ratemeter-failure",
-        "a bent battery contact; the alarm was not tried before the shift, as the sheet says",
+        "a bent battery contact; the sheet says that the alarm was not tested before the shift",
         "2025-08-22T09:00"))
     office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  good("RM-13", day, "10:10", "W02"))
     office.step(on, 19, rso, conclude(name, "ratemeter-sounds", "can detect",
-                                      "it makes no sound on the check source either", day,
+                                      "it makes no sound at the check source either", day,
                                       "RM-13"))
     office.step(on, 19, rso, action(name, "the lead hears each ratemeter before the first "
                                     "exposure and says so on the sheet", "W01", day))
     answers(office, on, 20, rso, name, f"{day}T11:00")
     report_and_end(office, rso, name, date(2025, 9, 12), date(2025, 9, 19),
-                   "a bent contact, and an alarm that was not tried")
+                   "a bent contact, and an alarm that was not tested")
 
 
 def tube(office, rso, designee):
@@ -172,22 +172,22 @@ def tube(office, rso, designee):
         "survey=present", "--person", "W08"])
     office.step(on, 18, rso, cause(
         name, "GT-31", "tube", "guide-tube-damaged",
-        "the dent has the shape of the tripod's foot and its paint", "2025-09-11T13:00"))
+        "the dent matches the tripod's foot and has its paint", "2025-09-11T13:00"))
     office.table(on, 21, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  good("GT-31", day, "15:40", "W02"))
     for item in ("tube-kinks", "tube-cuts"):
         office.step(on, 22, rso, conclude(name, item, "arose after the last inspection",
-                                          "the tripod fell at 10:20, the tube was looked at "
-                                          "before seven", day, "GT-31"))
-    office.step(on, 22, rso, action(name, "dented section replaced from the spare; tripods are "
-                                    "weighted before a tube is coupled", "W01", day))
+                                          "the tripod fell at 10:20; the tube was inspected before "
+                                          "07:00", day, "GT-31"))
+    office.step(on, 22, rso, action(name, "dented section replaced with the spare; tripods are now "
+                                          "weighted before a tube is coupled", "W01", day))
     answers(office, on, 22, rso, name, f"{day}T16:00",
             component_failed=(False, "the source was home, and the tube was "
                                                "taken off before the next exposure"),
             source_not_secured=(False, "the source was home when the tripod fell"))
     office.step(date(2025, 9, 19), 20, rso, [
         "event", "close", name, "--performed-by", "W01", "--on", "2025-09-19", "--words",
-        "nothing that a look beforehand could have shown"])
+        "no inspection beforehand could have shown it"])
 
 
 def disconnect(office, rso, designee):
@@ -196,7 +196,7 @@ def disconnect(office, rso, designee):
     on = date.fromisoformat(day)
     office.step(on, 21, designee, event(
         "disconnect", "2025-12-04T14:10",
-        "cable came back without the source assembly; the source was home and locked",
+        "cable came back without the source assembly; source home and locked",
         "--job", "JOB-09", "--equipment", "ED-03", "--equipment", "CU-03",
         "--person", "W07=cranked, surveyed", "--person", "W09=kept the boundary"))
     office.step(on, 21, designee, [
@@ -205,7 +205,7 @@ def disconnect(office, rso, designee):
         "--barrier", "survey=present", "--person", "W07"])
     office.step(on, 22, rso, cause(
         name, "CU-03", "cable connector", "disconnect",
-        "neck broken off inside the crimp, an old crack, dark over two thirds",
+        "neck broke inside the crimp; old crack, dark over two thirds",
         "2025-12-04T15:30"))
     rows = device("ED-03", day, "16:10", "W02", 18, "0.6")
     rows += control_unit("CU-03", day, "16:20", "W02", "6.00", 1, "ED-03", "SA-13")
@@ -213,18 +213,18 @@ def disconnect(office, rso, designee):
                  rows)
     for item, why in (
             ("connector-gauge", "the crack was in the neck; the gauge bears on the ball"),
-            ("cable-connector-tilt", "the neck held straight on the uncracked third"),
+            ("cable-connector-tilt", "the uncracked third held the neck straight"),
             ("cable-connector", "the crack was under the crimp, out of sight"),
-            ("connector-mating", "the pull by hand is far below what the crank does")):
+            ("connector-mating", "a hand pull is far weaker than the crank")):
         office.step(on, 23, rso, conclude(name, item, "cannot detect", why, day, "CU-03"))
-    office.step(on, 23, rso, action(name, "connector replaced by the maker's workshop; crimps of "
-                                    "all cables looked at with dye", "W01", day))
+    office.step(on, 23, rso, action(name, "maker's shop replaced the connector; crimps of all "
+                                          "cables dye-checked", "W01", day))
     answers(office, on, 23, rso, name, f"{day}T15:45",
             no_redundant=(True, "nothing else holds a source on its cable"))
     office.step(on, 23, rso, told(name, "call-30-50-b", "the authority's operations center",
                                   f"{day}T16:05", "call 51-204"))
     report_and_end(office, rso, name, date(2025, 12, 22), date(2026, 1, 9),
-                   "a crack that none of the looks bears on", "written-30-50")
+                   "no inspection item covers a crack there", "written-30-50")
 
 
 def stop(office, rso, designee):
@@ -233,26 +233,26 @@ def stop(office, rso, designee):
     on = date.fromisoformat(day)
     office.step(on, 14, designee, event(
         "source-stop-worn-through", "2026-01-23T03:30",
-        "two turns more than usual at the end of the exposure; the end of the tube had a hole",
+        "two more turns than usual at the end of the exposure; hole in the end of the tube",
         "--job", "JOB-11", "--equipment", "GT-11", "--person", "W03=cranked",
         "--person", "W05=surveyed"))
     office.step(on, 14, designee, [
         "event", "note", name, "--at", "2026-01-23T03:34", "--words",
-        "source came home at the first try; survey along the tube and at the device",
+        "source came home on the first try; tube and device surveyed",
         "--barrier", "survey=present", "--person", "W05"])
     office.step(on, 16, rso, cause(
         name, "GT-11", "source stop", "source-stop-worn-through",
-        "hammered through from the inside over a long time", "2026-01-23T10:00"))
+        "worn through from the inside by repeated impact over a long time", "2026-01-23T10:00"))
     office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  good("GT-11", day, "11:40", "W02"))
     office.step(on, 19, rso, conclude(name, "source-stop", "can detect",
-                                      "a pin sounds thin metal; a look from outside does not, "
-                                      "and the list asks for a look", day, "GT-11"))
-    office.step(on, 19, rso, action(name, "new end piece; all end pieces sounded with a pin",
+                                      "a pin detects thin metal by sound; looking from outside "
+                                      "does not, and the list only asks for a look", day, "GT-11"))
+    office.step(on, 19, rso, action(name, "new end piece; all end pieces tested with a pin",
                                     "W01", day))
     answers(office, on, 20, rso, name, f"{day}T11:50")
     report_and_end(office, rso, name, date(2026, 2, 16), date(2026, 2, 20),
-                   "a look from outside that let it through; the pin is in the list from now on")
+                   "looking from outside missed it; the pin test is now on the list")
 
 
 def retrieval(office, rso, designee):
@@ -267,11 +267,11 @@ def retrieval(office, rso, designee):
         "--equipment", "GT-21", "--equipment", "GT-22", "--equipment", "SA-20",
         "--person", "W03=cranked, held the boundary", "--person", "W05=surveyed, held the "
         "boundary", "--person", "W06=kept people away", "--person", "W01=retrieved the source",
-        "--person", "W02=planned with the RSO, timed the steps",
+        "--person", "W02=planned the recovery with the RSO, timed the steps",
         "--unmonitored", "a valve fitter=stood about 40 m off until 11:12"))
     office.step(on, 18, designee, [
         "event", "note", name, "--at", "2026-05-19T11:06", "--words",
-        "survey meter off scale at 10 m on the way to the device", "--barrier",
+        "survey meter off-scale at 10 m on the way to the device", "--barrier",
         "survey=present", "--person", "W03"])
     office.step(on, 18, designee, [
         "event", "note", name, "--at", "2026-05-19T11:06", "--words",
@@ -287,22 +287,22 @@ def retrieval(office, rso, designee):
         "--person", "W01"])
     office.step(later, 16, rso, [
         "event", "cause", name, "--not-found", "--because",
-        "tubes straight, device channel free; cable still to be looked at", "--at",
+        "tubes straight, device channel clear; cable still to be inspected", "--at",
         "2026-05-19T18:30"])
     for sheet in ("A-2026-05-19-day", "A-2026-05-19-evening-retrieval"):
         office.step(later, 17, rso, ["event", "link", name, sheet])
     for question, yes, because in (
             ("prevents-protection", False, "the boundary was held from 11:12 on"),
-            ("safety-equipment", True, "the drive brings the source into its shield"),
+            ("safety-equipment", True, "the drive returns the source to its shield"),
             ("required-operable", True, "a source was out"),
             ("no-redundant", True, "there is one drive"),
-            ("control-lost", False, "the crew held the area all the time"),
-            ("lens-extremity", False, "tongs of 1.5 m; nobody's hands were nearer than the trunk"),
+            ("control-lost", False, "the crew held the area the whole time"),
+            ("lens-extremity", False, "1.5 m tongs; no hands were nearer than the trunk"),
             ("source-not-secured", True, "it could not be brought home by the "
              "crank"),
-            ("at-once-20-2202", False, "the fitter: 40 m, 51 Ci, 7 minutes, some 2 mrem"),
-            ("written-20-2203", False, "the fitter: some 2 mrem, an estimate by time and "
-             "distance; everybody else wore dosimeters")):
+            ("at-once-20-2202", False, "the fitter: 40 m, 51 Ci, 7 minutes, about 2 mrem"),
+            ("written-20-2203", False, "the fitter: about 2 mrem, estimated from time and "
+                                       "distance; everyone else wore dosimeters")):
         office.step(later, 18, rso, answer(name, question, yes, because, "2026-05-19T14:00"))
     office.step(later, 18, rso, told(name, "call-30-50-b", "the authority's operations center",
                                      "2026-05-19T14:20", "call 52-117"))
@@ -313,16 +313,16 @@ def retrieval(office, rso, designee):
         "2026-05-20T15:20"))
     office.step(looked, 15, designee, [
         "event", "note", name, "--at", "2026-05-18T13:00", "--words",
-        "cranking had been heavy on Monday afternoon; said nothing, it went home",
+        "cranking was heavy on Monday afternoon; not reported because the source came home",
         "--person", "W05"])
     for item, why in (
             ("cable-diameter", "the gauge read 5.75 mm ten days before, below the limit"),
-            ("cable-behind-connector", "broken strands there are seen and felt")):
+            ("cable-behind-connector", "broken strands there can be seen and felt")):
         office.step(looked, 16, rso, conclude(name, item, "can detect", why, "2026-05-21",
                                               "CU-02"))
     office.step(looked, 16, rso, [
         "event", "action", name, "--words",
-        "cables past 5.80 mm are cut up, and the gauge is read by a second person", "--performed-by",
+        "cables below 5.80 mm are destroyed, and a second person reads the gauge", "--performed-by",
         "W01", "--due", "2026-06-12"])
 
 
@@ -340,7 +340,7 @@ def morning(office, rso, designee):
                  check)
     office.step(on, 14, designee, event(
         "lock-failure", "between 2026-05-17 and 2026-05-28",
-        "found at the check in the vault, before the set went out; the source was home",
+        "found at the check in the vault before the set went out; source home",
         "--discovered", f"{day}T06:35", "--job", "JOB-01", "--equipment", "ED-05",
         "--person", "W11=made the check"))
     office.step(on, 14, designee, [
@@ -348,19 +348,19 @@ def morning(office, rso, designee):
         "survey meter at the device: 6 mR/h, source home", "--barrier", "survey=present",
         "--person", "W11"])
     office.step(on, 17, rso, cause(name, "ED-05", "lock", "lock-failure",
-                                   "the spring of the plunger is broken, the break is bright",
+                                   "the plunger spring is broken; the break is bright",
                                    f"{day}T10:00"))
     office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  device("ED-05", day, "11:20", "W02", 6, "0.1"))
     office.step(on, 19, rso, conclude(
         name, "device-lock", "arose after the last inspection",
-        "the break is new, and the lock was tried on 2026-05-16", day, "ED-05"))
-    office.step(on, 19, rso, action(name, "new spring; the springs of the other five looked at",
+        "the break is new, and the lock was tested on 2026-05-16", day, "ED-05"))
+    office.step(on, 19, rso, action(name, "new spring; the springs of the other five devices inspected",
                                     "W01", day))
     answers(office, on, 20, rso, name, f"{day}T12:30",
             exposure_possible=(False, "the source was home, and no set had gone out"))
     report_and_end(office, rso, name, date(2026, 6, 2), date(2026, 6, 3),
-                   "a spring that broke between two looks, found by the check that is for it")
+                   "a spring broke between two inspections; the check meant for it found it")
 
 
 def ice(office, rso, designee):
@@ -369,34 +369,34 @@ def ice(office, rso, designee):
     on = date.fromisoformat(day)
     office.step(on, 21, rso, event(
         "source-will-not-retract", "2026-03",
-        "told at the safety meeting: on a morning in March the source stood in the tube for some "
-        "minutes and came home when the frost went; nobody wrote it down",
+        "reported at the safety meeting: one morning in March the source stuck in the tube for "
+        "some minutes and came home when the ice thawed; nobody recorded it",
         "--discovered", f"{day}T15:50", "--job", "JOB-12", "--equipment", "ED-03",
         "--equipment", "CU-03", "--equipment", "GT-31", "--person", "W07=cranked",
         "--person", "W09=kept the boundary"))
     office.step(on, 21, rso, [
         "event", "note", name, "--at", f"{day}T15:50", "--words",
-        "W07: the meter showed that it was out, and nobody went near", "--barrier",
+        "W07: the meter showed that the source was out, and nobody went near", "--barrier",
         "survey=present", "--person", "W07"])
     office.step(on, 22, rso, cause(name, "GT-31", "bore", "source-will-not-retract",
-                                   "the tube had lain in the wet overnight; water ran out at noon",
+                                   "the tube lay in the wet overnight; water ran out at noon",
                                    f"{day}T16:10"))
     office.table(on, 22, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  device("ED-03", day, "16:30", "W02", 29, "0.9")
                  + control_unit("CU-03", day, "16:50", "W02", "5.92", 4, "ED-03", "SA-22")
                  + good("GT-31", day, "17:10", "W02"))
     office.step(on, 22, rso, conclude(
-        name, "tube-inside", "can detect", "water in the bore is seen against the light", day,
+        name, "tube-inside", "can detect", "water in the bore shows against the light", day,
         "GT-31"))
-    office.step(on, 22, rso, action(name, "tubes are capped and lie dry overnight; whatever stays "
-                                    "out longer than it should is told on the day", "W01", day))
+    office.step(on, 22, rso, action(name, "tubes are capped and stored dry overnight; any source "
+                                          "out longer than planned is reported the same day", "W01", day))
     answers(office, on, 22, rso, name, f"{day}T16:20",
             no_redundant=(True, "there was one tube, and the source was in it"),
-            exposure_possible=(False, "both stood at the boundary, with readings as on any day"))
+            exposure_possible=(False, "both stood at the boundary, with readings as on any other day"))
     office.step(on, 22, rso, told(name, "call-30-50-b", "the state's duty officer",
                                   f"{day}T16:35", "call 88-204"))
     report_and_end(office, rso, name, date(2026, 6, 2), date(2026, 6, 3),
-                   "told late: a tube that lay in the wet", "written-30-50")
+                   "reported late: a tube left in the wet", "written-30-50")
 
 
 def put(office, rso, designee):

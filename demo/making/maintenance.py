@@ -53,7 +53,7 @@ INVENTORIES = [
 ]
 
 SERVICES = [
-    ("SM-02", date(2026, 1, 7), "battery change", "two cells, both of one lot", "W03"),
+    ("SM-02", date(2026, 1, 7), "battery change", "two cells, both from one lot", "W03"),
     ("SM-06", date(2026, 1, 10), "servicing", "needle stuck; opened, bearing cleaned, closed",
      "W02"),
 ]

@@ -36,7 +36,7 @@ def counts(root):
         "- registers: " + ", ".join(f"{k} {n}" for k, n in sorted(sorts.items()))
         + f", worker {len(books.workers)}, job {len(books.jobs)}, check {len(books.checks)}",
     ]
-    return "\n".join(lines)
+    return "\n".join(textwrap.fill(line, 100, subsequent_indent="  ") for line in lines)
 
 
 def prior_tenths(books, worker, first):

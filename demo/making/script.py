@@ -120,9 +120,9 @@ def things(office):
     for _, day, new, old, _ in company.received_sources():
         gone.setdefault(day, []).append([
             old, day.isoformat(), "exchanged, sent back to " + company.MAKER, DESIGNEE,
-            f"{company.MAKER}, licence 00-0001 (invented)",
+            f"{company.MAKER}, license 00-0001 (invented)",
             company.shipping_paper(300 + int(new[3:]), day),
-            "" if old == tracking.NOT_VERIFIED else f"copy of its licence, seen {day}"])
+            "" if old == tracking.NOT_VERIFIED else f"copy of its license, seen {day}"])
     for day, rows in gone.items():
         office.table(day, 20, DESIGNEE, ["equipment", "out-of-service-list"],
                      f"withdrawals-{day}.csv", company.WITHDRAWALS_HEAD, rows)

@@ -54,7 +54,7 @@ FIXED = [
           note="written on paper, tablet broken",
           per={"W12": {"usv": 63}, "W13": {"mrem": 7}, "W14": {"mrem": 5}}),
     fixed("B", "2025-08-13", "JOB-06", "ED-03", "SM-03", ["W07", "W09"],
-          note="took ED-03, other set at home", per={"W07": {"usv": 55}, "W09": {"mrem": 4}}),
+          note="took ED-03, other set at the yard", per={"W07": {"usv": 55}, "W09": {"mrem": 4}}),
     fixed("C", "2025-08-21", "JOB-07", "ED-04", "SM-06", ["W11", "W13"],
           per={"W11": {"mrem": 9}, "W13": {"mrem": 6, "cells": {"alarm_tested": "no"}}}),
     fixed("C", "2025-09-09", "JOB-07", "ED-04", "SM-05", ["W11", "W12", "W14"],
@@ -79,7 +79,7 @@ FIXED = [
           shift="night", begin=1260, length=480,
           per={"W11": {"mrem": 38}, "W13": {"mrem": 21}, "W14": {"mrem": 17}}),
     fixed("B", "2026-01-20", "JOB-09", "ED-03", "SM-04", ["W07", "W09", "W10"],
-          note="W09 lost the badge at the site about 10:30, searched, not found; W09 stayed "
+          note="W09 lost the badge at the site about 10:30; searched, not found; W09 stayed "
                "off the line from then on",
           per={"W07": {"usv": 52}, "W09": {"mrem": 3, "cells": {"badge_worn": "no"}},
                "W10": {"mrem": 5}}),

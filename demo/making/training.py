@@ -26,8 +26,8 @@ SESSIONS = [
 # day on which each was qualified as an assistant
 ASSISTANTS = {"W05": date(2022, 4, 22), "W06": date(2023, 9, 15), "W09": date(2022, 12, 9),
               "W13": date(2023, 3, 17), "W14": date(2025, 7, 3), "W10": date(2026, 1, 28)}
-SESSION_NOTE = {date(2024, 5, 21): "alone; missed the session of the crew",
-                date(2025, 5, 20): "alone; missed the session of the crew",
+SESSION_NOTE = {date(2024, 5, 21): "alone; missed the crew's session",
+                date(2025, 5, 20): "alone; missed the crew's session",
                 date(2025, 7, 3): "first instruction with us; site and emergency procedures",
                 date(2026, 1, 27): "first instruction as an assistant, with a written test"}
 # the last observation before the ledger starts
@@ -37,7 +37,7 @@ OBSERVED = {"W01": date(2024, 12, 11), "W02": date(2024, 11, 20), "W03": date(20
             "W11": date(2024, 12, 18), "W12": date(2024, 10, 23), "W13": date(2025, 2, 5)}
 SEEN = ["two exposures watched, surveys and boundary right", "set-up and retraction watched",
         "surveys after each exposure watched; reminded to hold the meter lower",
-        "questions on the emergency procedure answered well"]
+        "answered questions on the emergency procedure well"]
 MISSED = ("W05", 12)
 # who may be with sources alone since when; ten years on somebody looks anew
 ACCESS = {"W01": ["2022-05-02"], "W02": ["2015-09-14", "2025-09-08"], "W03": ["2017-02-06"],
@@ -114,7 +114,7 @@ def observations(rows):
             elif worker == MISSED[0] and number == 2:
                 day = due + timedelta(days=MISSED[1])
                 by = min(mine[day], default=others[0])
-                note = f"was due by {due}, found when the list was looked through; "
+                note = f"was due by {due}, found when the list was reviewed; "
             out.append((day, observed(worker, day, by, number, note)))
             last, number = day, number + 1
     return out

@@ -66,13 +66,13 @@ macro_rules! checks {
 
 checks! {
     OffScale = "off-scale" in OpenDoses:
-        "A person with an unknown and maybe large dose goes on working.",
+        "A person with an unknown and possibly large dose keeps working.",
     ElectronicOverShiftLimit = "electronic-over-shift-limit" in Levels:
-        "A large dose on one shift passes as one number among many.",
+        "A large dose on one shift goes unnoticed among many numbers.",
     LevelReached = "level-reached" in Levels:
-        "A large dose on one shift is looked into only when the month is over.",
+        "A large dose on one shift is investigated only after the month ends.",
     NoDosimeter = "no-dosimeter" in OpenDoses:
-        "A shift that nobody measured is later taken for a shift without dose.",
+        "An unmeasured shift is later taken for a shift without dose.",
     HeldItem = "held-item" in Held:
         "A doubtful reading is forgotten, and its dose with it.",
     TwoDosimetersDisagree = "two-dosimeters-disagree" in Disagree:
@@ -80,127 +80,127 @@ checks! {
     StartNotLastEnd = "start-not-last-end" in Disagree:
         "Dose received between two sheets stands on neither.",
     NotRecharged = "not-recharged" in Daily:
-        "A dosimeter that starts part of the way up is off-scale before the shift is over.",
+        "A dosimeter that is not recharged goes off-scale before the shift is over.",
     ResponseCheck = "response-check" in Maintenance:
-        "A dosimeter that reads low hides dose until somebody checks it.",
+        "A dosimeter that reads low hides dose until it is checked.",
     BadgeNotWorn = "badge-not-worn" in OpenDoses:
-        "The badge's result is taken for the dose of a shift on which it hung in the office.",
+        "The badge result is taken for the dose of a shift when the badge hung in the office.",
     Minor = "minor" in Levels:
-        "Somebody whom the law keeps from exposed work receives dose at work.",
+        "A person barred by law from exposed work receives dose at work.",
     TwoPerson = "two-person" in Sheets:
-        "A person alone with a stuck source has nobody to help or to keep others away.",
+        "A person alone with a stuck source has no one to help or to keep others away.",
     RatemeterNotWorn = "ratemeter-not-worn" in Daily:
-        "Without a ratemeter nothing tells somebody who walks up to an exposed source.",
+        "Without a ratemeter, nothing warns a person who walks up to an exposed source.",
     RatemeterNotTested = "ratemeter-not-tested" in Daily:
-        "A silent ratemeter lets somebody walk up to an exposed source.",
+        "A silent ratemeter lets a person walk up to an exposed source.",
     RatemeterCalibration = "ratemeter-calibration" in Maintenance:
         "A ratemeter that has drifted sounds too late.",
     MeterCalibration = "meter-calibration" in Maintenance:
-        "A survey with a wrong meter says that the source is home when it is not.",
+        "A survey with a faulty meter shows the source home when it is not.",
     WithdrawnUsed = "withdrawn-used" in Maintenance:
-        "A known defect meets a crew that was not told.",
+        "A crew that was not warned uses equipment with a known defect.",
     UsedWithDefect = "used-with-defect" in Maintenance:
-        "A defect that somebody saw and wrote down meets a crew that was not told.",
+        "A crew that was not warned uses equipment with a recorded defect.",
     DailyCheck = "daily-check" in Daily:
-        "A worn connector that an inspection would have shown parts with the source outside.",
+        "A worn connector that an inspection would have found lets go with the source out.",
     CheckedAfterUse = "checked-after-use" in Daily:
-        "A check written after the work vouches for what nobody inspected.",
+        "A check recorded after the work vouches for equipment that nobody inspected.",
     LeakTest = "leak-test" in Maintenance:
-        "A leaking source contaminates people and equipment until somebody tests it.",
+        "A leaking source contaminates people and equipment until it is tested.",
     ShieldLeakTest = "shield-leak-test" in Maintenance:
-        "A shield tube worn through to the uranium sheds it, and the source hangs in it.",
+        "A shield tube worn through to the uranium sheds uranium, and the source jams in it.",
     EquipmentInspection = "equipment-inspection" in Maintenance:
-        "Wear that only the bench inspection shows goes on until the part fails.",
+        "Wear that only a bench inspection can find continues until the part fails.",
     ServicedNotCalibrated = "serviced-not-calibrated" in Maintenance:
-        "A repair moves a meter's scale, and the next survey is believed.",
+        "A repair shifts a meter's response, and the next survey is trusted.",
     NoSurveyAtStorage = "no-survey-at-storage" in Sheets:
-        "A source left outside its shield goes into storage unseen.",
+        "A source left outside its shield goes into storage unnoticed.",
     NotLocked = "not-locked" in Sheets:
-        "A device that stands unlocked is opened or carried off by anybody.",
+        "Anyone can open or carry off an unlocked device.",
     StorageSurveyLimit = "storage-survey-limit" in Sheets:
         "A source that did not come home goes into storage, and people stand beside it.",
     StorageSurveyDistance = "storage-survey-distance" in Sheets:
-        "A rate that was read far from the device passes for one at its surface.",
+        "A dose rate read far from the device passes for one at its surface.",
     StorageSurveyRise = "storage-survey-rise" in Sheets:
-        "A source that sits short of its place, or a shield worn through, passes as usual.",
+        "A source short of its stored position, or a worn-through shield, passes as normal.",
     BoundaryRate = "boundary-rate" in Sheets:
-        "People outside the boundary receive a dose that nobody meant them to have.",
+        "People outside the boundary receive a dose they should not have.",
     SourceOutTooLong = "source-out-too-long" in Sheets:
-        "A dose is later estimated from minutes that cannot be right.",
+        "A dose is later estimated from exposure times that cannot be right.",
     HoursAtOdds = "hours-at-odds" in Sheets:
-        "A return that was written wrong hides where the device was in between.",
+        "A return recorded wrong hides where the device was in between.",
     SourceNotInDevice = "source-not-in-device" in Sheets:
-        "A dose is estimated from another source, or one is not where it is looked for.",
+        "A dose is estimated from the wrong source, or a source is not where the record has it.",
     HoursAhead = "hours-ahead" in Sheets:
-        "A return and a survey that had not been made yet are believed.",
+        "A return and a survey that have not happened yet are trusted.",
     SignedByNoRadiographer = "signed-by-no-radiographer" in Sheets:
-        "Nobody who may answer for the device stands for its use.",
+        "No one authorized for the device signs for its use.",
     RecordedLate = "recorded-late" in Sheets:
-        "A check or reading remembered at the end passes for one made before the work.",
+        "A check or reading recalled at the end passes for one made before the work.",
     NotAsStarted = "not-as-started" in Sheets:
         "A reading is changed after the dose is known.",
     LateEntry = "late-entry" in Sheets:
-        "A number remembered days later passes for one that was read.",
+        "A number recalled days later passes for one that was read.",
     NotAttested = "not-attested" in Sheets:
-        "Nobody who was there stands for what the sheet says.",
+        "No one who was there attests what the sheet says.",
     LimitExceeded = "limit-exceeded" in Levels:
-        "A person at a limit is sent out again because nobody added up.",
+        "A person at a limit is sent out again because no one added up the doses.",
     MissingQuarter = "missing-quarter" in Levels:
-        "A person at a limit is sent out again because nobody added up.",
+        "A person at a limit is sent out again because no one added up the doses.",
     ContradictingDoses = "contradicting-doses" in OpenDoses:
-        "A dose is of record that another record contradicts, and nobody chose.",
+        "A dose of record contradicts another record, and no one has resolved it.",
     Undetermined = "undetermined" in OpenDoses:
-        "A person works on with a dose that is not known, or without what they need.",
+        "A person keeps working with an unknown dose, or without the badge they need.",
     LostBadge = "lost-badge" in OpenDoses:
-        "A person works on with a dose that is not known, or without what they need.",
+        "A person keeps working with an unknown dose, or without the badge they need.",
     BadgeExchange = "badge-exchange" in OpenDoses:
-        "A person works on with a dose that is not known, or without what they need.",
+        "A person keeps working with an unknown dose, or without the badge they need.",
     BadgeRead = "badge-read" in OpenDoses:
-        "A person works on with a dose that is not known, or without what they need.",
+        "A person keeps working with an unknown dose, or without the badge they need.",
     OffScaleResult = "off-scale-result" in OpenDoses:
-        "A badge that came back is waited for, and nobody decides.",
+        "Everyone waits for a badge that has come back, and no one decides.",
     EventDose = "event-dose" in OpenDoses:
-        "A person works on with a dose that is not known, or without what they need.",
+        "A person keeps working with an unknown dose, or without the badge they need.",
     EventLensExtremity = "event-lens-extremity" in OpenDoses:
-        "A hand that reached in is never asked for, and its dose never told.",
+        "No one asks about a hand that reached in, and its dose is never reported.",
     Qualification = "qualification" in People:
-        "Somebody works at a source who was not trained, seen at work or certified.",
+        "A person works with a source without being trained, observed at work or certified.",
     Reconcile = "reconcile" in Disagree:
-        "A dosimeter that reads low hides dose until somebody checks it.",
+        "A dosimeter that reads low hides dose until it is checked.",
     ProcessorYearToDate = "processor-year-to-date" in Disagree:
-        "A dosimeter that reads low hides dose until somebody checks it.",
+        "A dosimeter that reads low hides dose until it is checked.",
     PrivateLost = "private-lost" in Levels:
-        "A declared pregnancy is not in the ledger any more, and its level with it.",
+        "A declared pregnancy is no longer in the ledger, and neither is its level.",
     PassedBeyondLimit = "passed-beyond-limit" in Wear:
-        "A worn part that was measured as worn goes on working.",
+        "A part that measured as worn stays in use.",
     WearHeading = "wear-heading" in Wear:
-        "A part wears through between two inspections.",
+        "A part wears through between inspections.",
     SameFigure = "same-figure" in Wear:
-        "A figure that was copied hides the wear that it should show.",
+        "A copied figure hides the wear it should show.",
     NeverMeasured = "never-measured" in Wear:
-        "What nobody measures cannot warn.",
+        "A part that is never measured cannot warn of wear.",
     InactiveItem = "inactive-item" in Wear:
-        "What has no limit cannot be judged.",
+        "A measurement without a limit cannot be judged.",
     LeakingSource = "leaking-source" in Maintenance:
         "A leaking source contaminates people and equipment.",
     LookBack = "look-back" in Maintenance:
-        "What a wrong instrument measured is believed.",
+        "Readings from a faulty instrument are trusted.",
     Inventory = "inventory" in Maintenance:
-        "A source that is missing is missed only when somebody needs it.",
+        "A missing source is noticed only when it is needed.",
     ClockDoubted = "clock-doubted" in Sheets:
-        "A wrong clock makes an honest check look late, or a late one honest.",
+        "A wrong clock makes an honest check look late, or a late one look honest.",
     PackageSurvey = "package-survey" in Maintenance:
-        "A source that is missing is missed late, and nobody can say since when.",
+        "A missing source is noticed late, and no one can say when it went missing.",
     PresenceCheck = "presence-check" in Maintenance:
-        "A source that is missing is missed late, and nobody can say since when.",
+        "A missing source is noticed late, and no one can say when it went missing.",
     TrackingReconciliation = "tracking-reconciliation" in Maintenance:
-        "A source that is missing is missed late, and nobody can say since when.",
+        "A missing source is noticed late, and no one can say when it went missing.",
     TrackingReport = "tracking-report" in Maintenance:
-        "A source that is missing is missed late, and nobody can say since when.",
+        "A missing source is noticed late, and no one can say when it went missing.",
     MayNot = "may-not" in Levels:
-        "What stops somebody is passed over because it is nobody else's to read.",
+        "A private reason to stop a person's work is overlooked because others cannot read it.",
     AskRso = "ask-rso" in Levels:
-        "What stops somebody is passed over because it is nobody else's to read.",
+        "A private reason to stop a person's work is overlooked because others cannot read it.",
 }
 
 impl RuleSet {

@@ -44,7 +44,7 @@ fn a_packet_says_what_is_awaited_which_law_asks_and_by_when_beside_the_conservat
     let sheet = flat(&read(&place, "packet/leaver-W07.txt"));
     for words in [
         "ESTIMATE: some figures are not final.",
-        "By 2026-06-13: Whoever leaves gets, on request and at termination",
+        "By 2026-06-13: A worker who leaves must get, on request and at termination",
         "(10 CFR 19.13(e))",
         "Afterwards, within 30 days:",
         "(10 CFR 19.13(c))",

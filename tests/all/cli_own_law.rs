@@ -200,7 +200,7 @@ fn no_answer_under_an_si_rule_set_has_a_word_of_another_law() {
         let told = match rule_set {
             "Canada" => {
                 "watch W04: under 18: from which age anybody is exposed at work is open here rule: \
-                 From which age anybody is exposed at work is to be confirmed, in provincial law"
+                 The youngest age for exposure at work is to be confirmed, in provincial law"
             }
             _ => "STOP W04: under 16: nobody so young is exposed at work",
         };

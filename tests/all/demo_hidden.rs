@@ -36,7 +36,7 @@ pub const HIDDEN: &[Hidden] = &[
     ("qualification:job-inspection", 1,
         &[("W05", "worked on 6 days while it was not current: 2025-09-06")]),
     ("qualification:refresher", 1, &[("W13", "worked on 6 days since: 2026-05-21")]),
-    ("qualification:unescorted-access", 1, &[("W10", "not on record; with a category 2")]),
+    ("qualification:unescorted-access", 1, &[("W10", "not on record; near a category 2")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),
     ("receiver-licence", 1, &[("SA-12/2025-12-15", "transferred on 2025-12-15 to Invented Works")]),
     // One is the spare PD-91 that no register has; W04's went off scale.

@@ -195,8 +195,8 @@ pub(crate) fn start_read_text(rule_set: &RuleSet, sends: RuleText) -> RuleText {
         },
         // A rule set adopted before there was such a text.
         None => RuleText {
-            remedy: "Stop this person, tell the RSO now, start the read of the badge within 24 \
-                     hours; only the RSO or the RSO's designee determines the dose."
+            remedy: "Stop this person's work, tell the RSO now, and start the read of the badge \
+                     within 24 hours. Only the RSO or the RSO's designee determines the dose."
                 .to_string(),
             ..sends
         },

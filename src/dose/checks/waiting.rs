@@ -52,8 +52,8 @@ fn result_text(rule_set: &RuleSet) -> RuleText {
     let known = rule_set.rule("off-scale-result").cloned();
     known.unwrap_or_else(|| RuleText {
         remedy:
-            "This person stays stopped until the RSO accepts the result of the badge (wearbook \
-                 badge accept), or determines the dose (wearbook determination enter)."
+            "Keep this person off work until the RSO accepts the result of the badge (wearbook \
+                 badge accept) or determines the dose (wearbook determination enter)."
                 .to_owned(),
         ..rule_set.text_of(CheckKey::OffScaleResult)
     })

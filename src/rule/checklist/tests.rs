@@ -381,7 +381,7 @@ fn a_diff_names_each_field_and_says_where_less_is_seen() {
             "item cable-diameter Changed (looser) limit: 5.8 mm -> 5.7 mm",
             "item crank Changed (looser) when: daily, quarterly, after an event -> quarterly, \
              after an event",
-            "item tube-cuts Changed look: cuts in the sheath, most of all near a crimped fitting \
+            "item tube-cuts Changed look: cuts in the sheath, especially near a crimped fitting \
              -> cuts",
             "item hook Added",
             "item conduit Removed (looser)",
