@@ -169,7 +169,7 @@ fn dose_of_days(
     Ok(index.safe(span, quantity)?)
 }
 
-pub(crate) fn measurement(
+pub(crate) fn assess_person(
     house: &OpenHouse<'_>,
     it: &Happened,
     worker: RecordId,
@@ -203,13 +203,8 @@ pub(crate) fn measurement(
         .collect();
     person.on_sheet = !sheets.is_empty();
     let mut records = Vec::new();
-    let above = above(
-        house.snapshot,
-        &history.facts.dosimetry,
-        &person.days,
-        &sheets,
-    )?;
-    for record in above {
+    let dosimetry = &history.facts.dosimetry;
+    for record in above(house.snapshot, dosimetry, &person.days, &sheets)? {
         records.push((known_at(house, it, record)?, record));
     }
     // What was heard by telephone was known before what was written down in the meantime.

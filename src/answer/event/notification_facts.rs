@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::happened::Happened;
-use super::notification_doses::{measurement, written_at};
+use super::notification_doses::{assess_person, written_at};
 use super::notification_happened::{category, happenings, start};
 use super::person::{Person, authority_of, moment};
 use crate::answer::context::error::AnswerError;
@@ -187,7 +187,7 @@ pub(crate) fn people(house: &OpenHouse<'_>, it: &Happened) -> Result<Vec<Person>
             limits: Vec::new(),
         };
         match (part.worker, &part.named) {
-            (Some(worker), _) => measurement(house, it, worker, &mut person)?,
+            (Some(worker), _) => assess_person(house, it, worker, &mut person)?,
             (None, Some(named)) => {
                 let known = written_at(house, it, it.entry)?;
                 let rule_set = house.judging(it.day())?;

@@ -129,10 +129,8 @@ impl<'h> Both<'h> {
             it.body.installed_on <= self.when.last.day && !self.is_installed_before(it)
         };
         let parts = self.parts(self.now, equipment, component);
-        parts
-            .filter(of_event)
-            .map(|it| it.body.installed_on)
-            .collect()
+        let parts = parts.filter(of_event);
+        parts.map(|it| it.body.installed_on).collect()
     }
 
     fn parts<'p>(
