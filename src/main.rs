@@ -70,6 +70,7 @@ fn main() -> ExitCode {
             os_user: whoami::username().unwrap_or_else(|_| "unknown".to_owned()),
             input: &mut stdin.lock(),
             asks,
+            hidden: asks.then_some(rpassword::read_password as _),
             out: &mut std::io::stdout().lock(),
             // Not locked: the line of progress is drawn by another hand.
             err: &mut std::io::stderr(),

@@ -131,7 +131,9 @@ pub use review::statement_items::{ItemStanding, StatementItem};
 pub use review::statement_reasons::{BadgeAt, Reason};
 pub use review::to_do::ToDo;
 pub use review::year::{BandLine, BesideCollective, CollectiveLine, YearReview, year_review};
-pub use status::board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};
+pub use status::board::{
+    BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, TurnedAway, board, board_seen_by,
+};
 pub use status::board_equipment::{
     InstrumentGroup, SetLine, SetReason, SetState, against_equipment, sets,
 };

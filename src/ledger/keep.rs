@@ -34,7 +34,8 @@ impl Ledger {
     /// Copies the ledger while others may read and write it, then verifies the
     /// copy, in full where its form is the current one: a ledger is backed up
     /// before it is upgraded. The copy appears under its name only when it is sound, and the
-    /// ledger notes that it was made.
+    /// ledger notes that it was made. What people sign in with stays behind: whoever goes on with
+    /// the copy sets it anew.
     pub fn backup(&self, to: &Path, now: Instant) -> Result<BackupReport, LedgerError> {
         let building = begin_building(to)?;
         let copied = self.copy_to(&building).and_then(|verified| {
@@ -106,6 +107,7 @@ impl Ledger {
         })?;
         copy.watch(self.tally.clone());
         copy.keep_in_one_file()?;
+        copy.strip_pins()?;
         if migrate::needs_upgrade(&copy.conn)? {
             let verified = copy.verify_content(None, false)?;
             if watch::is_ours(&self.conn, &self.header)? {

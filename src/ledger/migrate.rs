@@ -13,6 +13,7 @@ const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0002_watch.sql"),
     include_str!("../../migrations/0003_private.sql"),
     include_str!("../../migrations/0004_kind.sql"),
+    include_str!("../../migrations/0005_sign_in.sql"),
 ];
 
 /// As it stands in every file, spaces and all.

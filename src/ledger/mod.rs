@@ -10,6 +10,7 @@
 //! - `chain` hashes; `chain_check` follows it; `verify` proves, with `form` and `compare`; `watch`
 //!   tells who else wrote, and `own_state` notes what this program did
 //! - `private` keeps what must be erasable, beside the chain
+//! - `sign_in` keeps who may sign in at the page, beside the chain too
 //! - `keep` backs up; `export` exports and restores
 
 mod admit;
@@ -40,6 +41,7 @@ mod read_held;
 mod read_maintenance;
 mod read_review;
 mod read_shift;
+mod sign_in;
 mod tally;
 mod verify;
 mod watch;
@@ -62,6 +64,7 @@ pub use read_held::HeldRow;
 pub use read_maintenance::{InspectionRow, LineRow, SurveyRow, UseRow};
 pub use read_review::{Handled, SheetDay};
 pub use read_shift::{ReadingRow, ShiftRow};
+pub use sign_in::{Attempt, PinType, Refused, RefusedRow, SignInRow};
 pub use tally::{Progress, Tally};
 pub use verify::Verification;
 pub use written::Written;

@@ -70,14 +70,26 @@ impl Ledger {
         now: Instant,
         (count, head): (i64, Hash),
     ) -> Result<(), LedgerError> {
+        self.beside(|tx| {
+            tx.execute(
+                "INSERT INTO anchor (made_at, sort, count, head) VALUES (?1, ?2, ?3, ?4)",
+                (instant_text(now), kind.word(), count, &head.0[..]),
+            )?;
+            Ok(())
+        })
+    }
+
+    /// Writes what stands beside the chain, where nothing else has written to the file.
+    pub(super) fn beside<T>(
+        &self,
+        work: impl FnOnce(&Transaction<'_>) -> Result<T, LedgerError>,
+    ) -> Result<T, LedgerError> {
         need_to_end_a_write(&self.path)?;
         let tx = Transaction::new_unchecked(&self.conn, TransactionBehavior::Immediate)?;
         refuse_others(&tx, &self.header)?;
-        tx.execute(
-            "INSERT INTO anchor (made_at, sort, count, head) VALUES (?1, ?2, ?3, ?4)",
-            (instant_text(now), kind.word(), count, &head.0[..]),
-        )?;
+        let done = work(&tx)?;
         note(&tx, &self.header)?;
-        Ok(tx.commit()?)
+        tx.commit()?;
+        Ok(done)
     }
 }

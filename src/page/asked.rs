@@ -26,6 +26,15 @@ impl Fields {
     }
 }
 
+/// Whose session it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Signed {
+    /// The worker's id.
+    pub id: String,
+    /// The hash of the PIN by which the person signed in; nothing where a name was chosen.
+    pub by: Option<String>,
+}
+
 /// One request that passed the guard.
 #[derive(Debug, Clone)]
 pub(super) struct Asked {
@@ -37,8 +46,8 @@ pub(super) struct Asked {
     pub query: Fields,
     /// The form that was sent.
     pub form: Fields,
-    /// The id of the person who is signed in.
-    pub person: Option<String>,
+    /// The person who is signed in.
+    pub person: Option<Signed>,
     /// What every form has to carry.
     pub token: String,
 }

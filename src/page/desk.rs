@@ -58,6 +58,8 @@ pub struct Desk {
     pub os_user: String,
     /// Whom to call when something went wrong, as the site has put it in.
     pub call: Vec<String>,
+    /// Whether people sign in, or choose a name.
+    pub signs_in: bool,
 }
 
 /// Somebody who is signed in, by the records of the day.
@@ -69,12 +71,24 @@ pub(super) struct Person {
     pub name: String,
     /// What the person is that day.
     pub role: Option<Role>,
+    /// Whether the person signed in with a PIN, and did not only choose a name.
+    pub signed_in: bool,
 }
 
 impl Person {
     /// Whether the person is RSO or designee, and may see and decide everything.
     pub fn is_office(&self) -> bool {
         matches!(self.role, Some(Role::Rso | Role::RsoDesignee))
+    }
+
+    /// Whether the person is an inspector, who reads everything and writes nothing.
+    pub fn is_inspector(&self) -> bool {
+        self.role == Some(Role::Inspector)
+    }
+
+    /// Whether the person may read of everybody.
+    pub fn reads_all(&self) -> bool {
+        self.is_office() || self.is_inspector()
     }
 
     /// The role in words.
@@ -108,11 +122,15 @@ impl Desk {
         ledger.write(author, now, mode, |writer| work(writer, now))
     }
 
-    /// Whose name an entry has. Nobody proved it, and the entry says so.
+    /// Whose name an entry has. Whether anybody proved it, the entry says.
     pub(super) fn author(&self, person: &Person) -> Author {
+        let how = match person.signed_in {
+            true => format!("signed in as {}", person.id),
+            false => "name claimed".to_owned(),
+        };
         Author {
             name: person.name.clone(),
-            os_user: format!("{}, page, name claimed", self.os_user),
+            os_user: format!("{}, page, {how}", self.os_user),
         }
     }
 }
@@ -127,6 +145,7 @@ pub(super) fn person_on(house: &House, id: &str, today: Day) -> Option<Person> {
         id: body.id.clone(),
         name: body.name.clone(),
         role,
+        signed_in: false,
     })
 }
 

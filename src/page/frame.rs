@@ -8,6 +8,7 @@ use crate::show::{Report, document, report_parts};
 
 /// Pages of the crew, and of the office besides.
 const CREW: &[(&str, &str)] = &[("/", "Today"), ("/board", "Board"), ("/me", "My dose")];
+const INSPECTOR: &[(&str, &str)] = &[("/board", "Board")];
 const OFFICE: &[(&str, &str)] = &[
     ("/findings", "Findings"),
     ("/hold", "On hold"),
@@ -57,8 +58,9 @@ impl Frame<'_> {
             }
             @if let Some(person) = self.person {
                 nav aria-label="Pages" {
-                    @for (to, words) in CREW { a href=(to) { (words) } }
-                    @if person.is_office() {
+                    @let first = if person.is_inspector() { INSPECTOR } else { CREW };
+                    @for (to, words) in first { a href=(to) { (words) } }
+                    @if person.reads_all() {
                         @for (to, words) in OFFICE { a href=(to) { (words) } }
                     }
                 }
@@ -67,8 +69,10 @@ impl Frame<'_> {
                 (body)
                 @if let Some(person) = self.person {
                     p.small {
-                        "Signed in as " (person.id) ": a name that was chosen here and not \
-                         verified. Anyone who can open the ledger file can write anything."
+                        "Signed in as " (person.id)
+                        @if person.signed_in { " by PIN" }
+                        @else { ": a name that was chosen here and proved by nobody" }
+                        ". Whoever can open the file of the ledger can write anything."
                     }
                 }
             }
@@ -111,8 +115,13 @@ pub(super) fn nothing_here(asked: &Asked, person: &Person) -> Reply {
 
 /// An address that is not for this person. Nothing is said of what stands there.
 pub(super) fn not_for(asked: &Asked, person: &Person) -> Reply {
-    let words = "This is for the RSO and the RSO's designee, by the role records of today. \
-                 Nothing was done.";
+    let words = match person.is_inspector() {
+        true => "An inspector reads everything here and writes nothing. Nothing was done.",
+        false => {
+            "This is for the RSO and the RSO's designee, by the role records of today. Nothing \
+             was done."
+        }
+    };
     said(asked, person, 403, words)
 }
 
@@ -129,7 +138,12 @@ fn said(asked: &Asked, person: &Person, status: u16, words: &str) -> Reply {
 
 /// A page for whoever is not answered at all: nothing of the ledger.
 pub(super) fn bare(title: &str, words: &str) -> Markup {
+    outside(title, &html! { p { (words) } })
+}
+
+/// The same with more than words on it.
+pub(super) fn outside(title: &str, body: &Markup) -> Markup {
     let head = html! { link rel="stylesheet" href="/style.css"; };
-    let body = html! { main.narrow { h1 { (title) } p { (words) } } };
+    let body = html! { main.narrow { h1 { (title) } (body) } };
     document(title, &head, &body)
 }

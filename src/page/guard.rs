@@ -8,10 +8,15 @@ use axum::http::header::{CONTENT_TYPE, COOKIE, HOST, ORIGIN};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method};
 use chrono::TimeDelta;
 
+use super::asked::Signed;
 use crate::ledger::Instant;
 
-/// How long a session lasts in which nobody asks anything.
+/// How long a session lasts in which nobody asks anything, on this machine alone.
 const REST: TimeDelta = TimeDelta::hours(12);
+
+/// How long one lasts of somebody who signed in: at rest, and in all.
+const SIGNED_IN_REST: TimeDelta = TimeDelta::minutes(30);
+const SIGNED_IN_WHOLE: TimeDelta = TimeDelta::hours(8);
 
 /// How many sessions there are at most; the one that rests longest makes room.
 const SESSIONS: usize = 200;
@@ -24,7 +29,8 @@ const WAITING: usize = 8;
 pub(super) struct Refusal(pub u16, pub &'static str);
 
 const WRONG_HOST: Refusal = Refusal(421, "This server answers to the address that it printed.");
-const WRONG_ORIGIN: Refusal = Refusal(403, "A page of another site sent this. Nothing was done.");
+pub(super) const WRONG_ORIGIN: Refusal =
+    Refusal(403, "A page of another site sent this. Nothing was done.");
 const WRONG_METHOD: Refusal = Refusal(405, "Pages are read and forms are sent, nothing else.");
 const NO_FORM: Refusal = Refusal(415, "Forms are sent as forms.");
 pub(super) const NO_SESSION: Refusal = Refusal(
@@ -32,6 +38,17 @@ pub(super) const NO_SESSION: Refusal = Refusal(
     "Open the address that `wearbook serve` printed. It works once; anyone signed in can make \
      another. What you typed is still in the browser: go back to it.",
 );
+pub(super) const ENDED: Refusal = Refusal(
+    403,
+    "The session has ended. Nothing was done. What was typed is still in the browser: sign in \
+     again and go back to it.",
+);
+pub(super) const FAILED: Refusal = Refusal(
+    500,
+    "A fault of this program. What was written to the ledger stands; look before you send it \
+     again.",
+);
+pub(super) const BUSY: Refusal = Refusal(503, "Too many sign in at once. Try again in a moment.");
 pub(super) const STALE: Refusal = Refusal(
     403,
     "This form is of another session. Nothing was done. Go back, load the page again and send it \
@@ -42,6 +59,7 @@ pub(super) const TOO_SLOW: Refusal = Refusal(408, "The form did not come in time
 
 /// What may be asked of a server that is bound here.
 pub(super) fn may_pass(
+    scheme: &str,
     hosts: &[String],
     method: &Method,
     headers: &HeaderMap,
@@ -60,8 +78,8 @@ pub(super) fn may_pass(
         return Err(WRONG_METHOD);
     }
     let of_here = |origin: &str| {
-        let rest = origin.strip_prefix("http://");
-        rest.is_some_and(|it| hosts.iter().any(|known| known == it))
+        let rest = origin.split_once("://");
+        rest.is_some_and(|it| it.0 == scheme && hosts.iter().any(|known| known == it.1))
     };
     if headers.contains_key(ORIGIN) && !text(ORIGIN).is_some_and(of_here) {
         return Err(WRONG_ORIGIN);
@@ -96,11 +114,23 @@ pub(super) const WITH_ALL: &[(&str, &str)] = &[
 /// One browser.
 #[derive(Debug, Clone)]
 pub(super) struct Session {
-    /// The id of whoever is signed in.
-    pub person: Option<String>,
+    /// Whoever is signed in.
+    pub person: Option<Signed>,
     /// What its forms carry.
     pub token: String,
+    began: Instant,
     last: Instant,
+}
+
+impl Session {
+    /// Whether it is over: after a time of rest, and for whoever signed in after a time in all.
+    fn is_over(&self, now: Instant) -> bool {
+        let signed_in = self.person.as_ref().is_some_and(|it| it.by.is_some());
+        match signed_in {
+            true => now - self.last >= SIGNED_IN_REST || now - self.began >= SIGNED_IN_WHOLE,
+            false => now - self.last >= REST,
+        }
+    }
 }
 
 /// The sessions of a server, and the addresses that wait for their first use.
@@ -147,9 +177,14 @@ impl Sessions {
             let at = waiting.iter().position(|it| it == invited)?;
             waiting.remove(at);
         }
+        self.open(None, now)
+    }
+
+    /// Opens a session. It has an id of its own: none that a browser had before becomes it.
+    pub fn open(&self, person: Option<Signed>, now: Instant) -> Option<String> {
         let (id, token) = (secret().ok()?, secret().ok()?);
         let mut live = held(&self.live);
-        live.retain(|_, it| now - it.last < REST);
+        live.retain(|_, it| !it.is_over(now));
         if live.len() >= SESSIONS {
             let oldest = live.iter().min_by_key(|it| it.1.last);
             if let Some(oldest) = oldest.map(|it| it.0.clone()) {
@@ -157,8 +192,9 @@ impl Sessions {
             }
         }
         let session = Session {
-            person: None,
+            person,
             token,
+            began: now,
             last: now,
         };
         live.insert(id.clone(), session);
@@ -169,7 +205,7 @@ impl Sessions {
     pub fn of(&self, id: &str, now: Instant) -> Option<Session> {
         let mut live = held(&self.live);
         let session = live.get_mut(id)?;
-        if now - session.last >= REST {
+        if session.is_over(now) {
             live.remove(id);
             return None;
         }
@@ -177,11 +213,16 @@ impl Sessions {
         Some(session.clone())
     }
 
-    /// Whose session it is from now on. Its forms carry something new, so that one that was opened
-    /// by somebody else is not sent in this person's name.
+    /// Ends a session.
+    pub fn end(&self, id: &str) {
+        held(&self.live).remove(id);
+    }
+
+    /// Whose session it is from now on, as its browser says. Its forms carry something new, so that
+    /// one that was opened by somebody else is not sent in this person's name.
     pub fn sign_in(&self, id: &str, person: Option<String>) {
         if let (Some(session), Ok(token)) = (held(&self.live).get_mut(id), secret()) {
-            session.person = person;
+            session.person = person.map(|id| Signed { id, by: None });
             session.token = token;
         }
     }
@@ -204,10 +245,28 @@ pub(super) fn cookie(headers: &HeaderMap, port: u16) -> Option<String> {
     found.map(|it| it.1.to_owned())
 }
 
-/// The header that makes a browser keep a session.
-pub(super) fn set_cookie(port: u16, id: &str) -> Option<HeaderValue> {
+/// The header that makes a browser keep a session; over an encrypted connection alone, where there
+/// is one.
+pub(super) fn set_cookie(port: u16, id: &str, encrypted: bool) -> Option<HeaderValue> {
     let name = cookie_name(port);
-    HeaderValue::from_str(&format!("{name}={id}; HttpOnly; SameSite=Lax; Path=/")).ok()
+    let secure = if encrypted { "; Secure" } else { "" };
+    let text = format!("{name}={id}; HttpOnly; SameSite=Lax; Path=/{secure}");
+    HeaderValue::from_str(&text).ok()
+}
+
+/// Where somebody is led who has signed in: an address of this server, else its first page. What
+/// could be read as another server's, or would sign out again, is none.
+pub(super) fn way_back(wanted: &str) -> &str {
+    let plain = |it: char| it.is_ascii_graphic() && it != '\\' && it != '#';
+    let is_here = wanted.starts_with('/')
+        && !wanted.starts_with("//")
+        && wanted.len() <= 500
+        && wanted.chars().all(plain);
+    let first = wanted.trim_start_matches('/').split(['/', '?']).next();
+    match is_here && !matches!(first, Some("sign-in" | "sign-out" | "in" | "who")) {
+        true => wanted,
+        false => "/",
+    }
 }
 
 #[cfg(test)]
@@ -253,7 +312,46 @@ mod tests {
         sessions.sign_in(&id, Some("W02".to_owned()));
         let after = sessions.of(&id, now()).unwrap();
         assert_ne!(after.token, before);
-        assert_eq!(after.person.as_deref(), Some("W02"));
+        assert_eq!(after.person.map(|it| it.id).as_deref(), Some("W02"));
+    }
+
+    #[test]
+    fn whoever_signed_in_is_out_after_half_an_hour_of_rest_and_eight_hours_in_all() {
+        let sessions = Sessions::default();
+        let signed = || Signed {
+            id: "W02".to_owned(),
+            by: Some("a hash".to_owned()),
+        };
+        let id = sessions.open(Some(signed()), now()).unwrap();
+        let resting = sessions.open(Some(signed()), now()).unwrap();
+        for minutes in (29..480).step_by(29) {
+            let at = now() + TimeDelta::minutes(minutes);
+            assert!(sessions.of(&id, at).is_some(), "{minutes} minutes");
+        }
+        assert!(sessions.of(&id, now() + SIGNED_IN_WHOLE).is_none());
+        assert!(sessions.of(&resting, now() + SIGNED_IN_REST).is_none());
+        let ended = sessions.open(Some(signed()), now()).unwrap();
+        sessions.end(&ended);
+        assert!(sessions.of(&ended, now()).is_none());
+    }
+
+    #[test]
+    fn the_way_back_leads_nowhere_but_here() {
+        for (wanted, led) in [
+            ("/sheet", "/sheet"),
+            ("/people/W07?year=2026", "/people/W07?year=2026"),
+            ("", "/"),
+            ("sheet", "/"),
+            ("//evil.example/", "/"),
+            ("/\\evil.example/", "/"),
+            ("https://evil.example/", "/"),
+            ("/sheet\r\nSet-Cookie: x", "/"),
+            ("/sign-out", "/"),
+            ("/sign-in?to=/sign-in", "/"),
+            ("/in/1234", "/"),
+        ] {
+            assert_eq!(way_back(wanted), led, "{wanted}");
+        }
     }
 
     #[test]
@@ -302,6 +400,15 @@ mod tests {
                 vec![
                     ("host", "127.0.0.1:8080"),
                     form,
+                    ("origin", "https://127.0.0.1:8080"),
+                ],
+                Some(403),
+            ),
+            (
+                Method::POST,
+                vec![
+                    ("host", "127.0.0.1:8080"),
+                    form,
                     ("sec-fetch-site", "cross-site"),
                 ],
                 Some(403),
@@ -314,7 +421,7 @@ mod tests {
                     HeaderValue::from_static(value),
                 );
             }
-            let found = may_pass(&hosts, &method, &map).err().map(|it| it.0);
+            let found = may_pass("http", &hosts, &method, &map).err().map(|it| it.0);
             assert_eq!(found, wanted, "{method} {headers:?}");
         }
     }

@@ -1,32 +1,57 @@
 //! The ledger in a browser: a second face beside the command line, over the same rooms. No
 //! arithmetic, no SQL, and no second wording: what is one command is asked of the commands.
 //!
-//! `server` listens, `guard` says who may be answered at all, `route` which page an address is,
-//! `desk` opens the ledger. `today`, `sheet`, `check` and `wrong` are the crew's; `office` and
+//! `bound` is where `server` listens, `tls` encrypts, `guard` says who may be answered at all,
+//! `sign_in` and `pin` who somebody is, `route` which page an address is, `rights` who may ask for
+//! it, `desk` opens the ledger. `today`, `sheet`, `check` and `wrong` are the crew's; `office` and
 //! `act` make a page of any command that shows and a form of any that writes. `frame` and `field`
 //! are what every page is made of.
 
 mod act;
 mod asked;
+mod bound;
 mod check;
 mod desk;
 mod field;
 mod frame;
 mod guard;
 mod office;
+mod pin;
+mod rights;
 mod route;
 mod server;
 mod sheet;
 mod sheet_form;
 mod sheet_typed;
+mod sign_in;
+mod tls;
 mod today;
 mod who;
 mod wrong;
 
+pub use bound::{Bound, Door, ServeError, bind};
 pub use desk::{CommandField, CommandSaid, Commands, Desk};
-pub use server::{Bound, ServeError, bind, serve};
+pub use pin::{PinError, keep_pin};
+pub use server::serve;
+pub use sign_in::{Let, who_may_sign_in};
+pub use tls::{Encryption, TlsError, authority, given};
 
 /// Every command that is a page or a form: its words, and the flags that it is given there.
 pub fn commands() -> Vec<(&'static [&'static str], &'static [&'static str])> {
     office::commands().chain(act::commands()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_form_that_a_page_leads_to_is_there() {
+        assert!(office::forms().count() > 20);
+        for to in office::forms() {
+            let words: Vec<&str> = to.split('/').collect();
+            let is_there = act::commands().any(|(command, _)| words.starts_with(command));
+            assert!(is_there, "/do/{to}");
+        }
+    }
 }

@@ -7,22 +7,12 @@ use maud::{Markup, html};
 
 use super::asked::{Asked, Reply};
 use super::desk::{CommandSaid, Desk, Person};
-use super::frame::{Frame, all, not_for, nothing_here};
-use crate::answer::House;
+use super::frame::{Frame, all, nothing_here};
+use super::rights::{Deed, may};
+use crate::answer::{House, board_seen_by};
 use crate::calendar::Month;
 use crate::intake::IntakeError;
-use crate::show::{Named, linked_parts};
-
-/// Who may read a page.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum For {
-    /// Everybody who is signed in.
-    All,
-    /// The person whom it is about, and the office.
-    Own,
-    /// RSO and designee.
-    Office,
-}
+use crate::show::{Named, board_report, linked_parts, report_parts};
 
 /// A page that is a command.
 struct Shown {
@@ -32,8 +22,8 @@ struct Shown {
     words: &'static [&'static str],
     /// Flags that the address may carry.
     flags: &'static [&'static str],
-    /// Who may read it.
-    whose: For,
+    /// What reading it is.
+    deed: Deed,
     /// What follows from it: words and address, with `*` for the name.
     then: &'static [(&'static str, &'static str)],
 }
@@ -51,14 +41,14 @@ const fn shown(
         at,
         words,
         flags,
-        whose: For::Office,
+        deed: Deed::ReadAll,
         then: &[],
     }
 }
 
 const PAGES: &[Shown] = &[
     Shown {
-        whose: For::All,
+        deed: Deed::SeeDay,
         ..shown(&["board"], &["board"], ON)
     },
     Shown {
@@ -78,7 +68,7 @@ const PAGES: &[Shown] = &[
         ..shown(&["people"], &["dose", "crew"], YEAR)
     },
     Shown {
-        whose: For::Own,
+        deed: Deed::ReadPerson,
         then: &[
             ("Work status", "/people/*/status"),
             ("Forecast", "/people/*/forecast"),
@@ -92,15 +82,15 @@ const PAGES: &[Shown] = &[
         )
     },
     Shown {
-        whose: For::Own,
+        deed: Deed::ReadPerson,
         ..shown(&["people", "*", "status"], &["work-status"], ON)
     },
     Shown {
-        whose: For::Own,
+        deed: Deed::ReadPerson,
         ..shown(&["people", "*", "forecast"], &["dose", "forecast"], ON)
     },
     Shown {
-        whose: For::Own,
+        deed: Deed::ReadPerson,
         ..shown(&["people", "*", "statement"], &["dose", "statement"], YEAR)
     },
     shown(&["people", "*", "record"], &["worker", "show"], &[]),
@@ -167,9 +157,12 @@ const PAGES: &[Shown] = &[
         then: &[
             ("Wear", "/wear"),
             ("Inspections", "/inspections"),
-            ("Take an item out of service", "/do/equipment/withdraw"),
+            (
+                "Take a piece out of service",
+                "/do/equipment/out-of-service",
+            ),
             ("Return one to service", "/do/equipment/return"),
-            ("Fit a part", "/do/equipment/fit"),
+            ("Install a part", "/do/equipment/install"),
         ],
         ..shown(&["equipment"], &["equipment", "list"], &[])
     },
@@ -232,6 +225,13 @@ pub(super) fn commands() -> impl Iterator<Item = (&'static [&'static str], &'sta
     PAGES.iter().map(|it| (it.words, it.flags))
 }
 
+/// Where pages lead to: the forms that follow from them.
+#[cfg(test)]
+pub(super) fn forms() -> impl Iterator<Item = &'static str> {
+    let all = PAGES.iter().flat_map(|it| it.then).map(|it| it.1);
+    all.filter_map(|it| it.strip_prefix("/do/"))
+}
+
 /// In which form it is asked for, by the suffix of the address.
 fn suffix(last: &str) -> (&str, Option<&'static str>) {
     for (end, flag) in [(".csv", "--csv"), (".json", "--json")] {
@@ -253,6 +253,16 @@ fn find<'a>(path: &[&'a str]) -> Option<(&'static Shown, Option<&'a str>)> {
     Some((page, place.and_then(|at| path.get(at).copied())))
 }
 
+/// What an address of the office is for, and the name in it.
+pub(super) fn deed<'a>(path: &[&'a str]) -> Option<(Deed, Option<&'a str>)> {
+    let (last, before) = path.split_last()?;
+    let path: Vec<&str> = before.iter().copied().chain([suffix(last).0]).collect();
+    if path == ["more"] || path == ["month"] {
+        return Some((Deed::ReadAll, None));
+    }
+    find(&path).map(|(page, name)| (page.deed, name))
+}
+
 /// Shows a page that is a command.
 pub(super) fn page(
     desk: &Desk,
@@ -265,8 +275,8 @@ pub(super) fn page(
     };
     let (last, form) = suffix(last);
     let path: Vec<&str> = before.iter().copied().chain([last]).collect();
-    if path == ["more"] && person.is_office() {
-        return Ok(more(asked, person));
+    if path == ["more"] {
+        return Ok(more(desk, asked, person));
     }
     if path == ["month"] {
         let now = desk.commands.now();
@@ -276,14 +286,8 @@ pub(super) fn page(
     let Some((page, name)) = find(&path) else {
         return Ok(nothing_here(asked, person));
     };
-    let own = name.is_some_and(|it| it.eq_ignore_ascii_case(&person.id));
-    let may = match page.whose {
-        For::All => true,
-        For::Own => own || person.is_office(),
-        For::Office => person.is_office(),
-    };
-    if !may {
-        return Ok(not_for(asked, person));
+    if page.at == ["board"] && !person.reads_all() {
+        return crew_board(desk, asked, person);
     }
     let said = desk
         .commands
@@ -294,6 +298,24 @@ pub(super) fn page(
         Some(_) => Ok(Reply::File("text/csv; charset=utf-8", said.out)),
         None => rendered(desk, asked, person, (page, &path.join("/"), name), &said),
     }
+}
+
+/// The board as a crew sees it: who may go out, and why only of oneself.
+fn crew_board(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
+    let now = desk.commands.now();
+    let answer = desk.read(|house| {
+        board_seen_by(house, &person.id, (house.today(now), now))
+    })?;
+    let frame = Frame {
+        title: "board",
+        person: Some(person),
+        token: &asked.token,
+        narrow: false,
+    };
+    Ok(frame.reply(&html! {
+        (report_parts(&board_report(&answer)))
+        p.small { "Why others stay in, they and the RSO see." }
+    }))
 }
 
 /// The words of the command.
@@ -328,14 +350,15 @@ fn rendered(
 ) -> Result<Reply, IntakeError> {
     let here = format!("/{path}");
     let done = matches!(said.code, 0 | 3 | 4);
-    let links = match person.is_office() && done {
+    let links = match person.reads_all() && done {
         true => names(desk)?,
         false => HashMap::new(),
     };
     let to = |name: Named<'_>| match name {
-        _ if !person.is_office() => None,
+        _ if !person.reads_all() => None,
         Named::Cell("entry", cell) if is_number(cell) => Some(format!("/entries/{cell}")),
         Named::Cell(_, cell) => links.get(cell).cloned(),
+        Named::Key(_) if !person.is_office() => None,
         Named::Key(key) => Some(format!("/do/finding/answer/{}", encoded(key))),
     };
     let frame = Frame {
@@ -404,11 +427,11 @@ fn filters(desk: &Desk, page: &Shown, asked: &Asked, here: &str) -> Markup {
 
 /// What follows from a page.
 fn follows(page: &Shown, name: Option<&str>, person: &Person) -> Markup {
-    let office = |to: &str| PAGES.iter().any(|it| is_at(it, to) && it.whose == For::Own);
-    let open = page
-        .then
-        .iter()
-        .filter(|it| person.is_office() || office(it.1));
+    let deed = |to: &str| {
+        let shown = PAGES.iter().find(|it| is_at(it, to));
+        shown.map_or(Deed::Decide, |it| it.deed)
+    };
+    let open = page.then.iter().filter(|it| may(person, deed(it.1), name));
     let links: Vec<(String, &str)> = open
         .map(|(words, to)| (to.replace('*', &encoded(name.unwrap_or_default())), *words))
         .collect();
@@ -450,7 +473,7 @@ fn names_of(house: &House) -> HashMap<String, String> {
 }
 
 /// Pages that are asked for seldom.
-fn more(asked: &Asked, person: &Person) -> Reply {
+fn more(desk: &Desk, asked: &Asked, person: &Person) -> Reply {
     let frame = Frame {
         title: "More",
         person: Some(person),
@@ -466,9 +489,11 @@ fn more(asked: &Asked, person: &Person) -> Reply {
             }
         }
         p { "An entry of the ledger stands under " code { "/entries/118" } "." }
-        form method="post" action="/another" {
-            (frame.secret())
-            button { "Another browser on this machine" }
+        @if !desk.signs_in {
+            form method="post" action="/another" {
+                (frame.secret())
+                button { "Another browser on this machine" }
+            }
         }
     })
 }

@@ -126,7 +126,11 @@
           const answer = await fetch(form.action, { method: "POST", body: data });
           const text = await answer.text();
           if (answer.status === 403) {
-            said(form, "The session has ended. What was typed is kept on this device: sign in again.");
+            said(form, "The session has ended. What was typed is kept on this device: ");
+            const again = document.createElement("a");
+            again.href = "/sign-in?to=" + encodeURIComponent(location.pathname);
+            again.textContent = "sign in again";
+            form.querySelector(".kept").append(again);
             button.disabled = false;
             return;
           }

@@ -1,18 +1,22 @@
-//! Which page an address is, and who may see it.
+//! Which page an address is, and what it is for; who may see it, `rights` says.
 
 use maud::html;
 
 use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person, person_on};
-use super::frame::{Frame, nothing_here};
+use super::frame::{Frame, not_for, nothing_here};
+use super::pin::is_enough;
+use super::rights::{Deed, may};
 use super::sheet_typed::Part;
 use super::{act, check, office, sheet, today, who, wrong};
 use crate::intake::IntakeError;
+use crate::ledger::{Ledger, Refused};
 
 /// Answers a request.
 pub(super) fn route(desk: &Desk, asked: &Asked) -> Reply {
     let answered = person_of(desk, asked).and_then(|person| match person {
         Some(person) => of_person(desk, asked, &person),
+        None if desk.signs_in => Ok(Reply::SignOut),
         None => who::page(desk, asked),
     });
     answered.unwrap_or_else(|error| {
@@ -27,20 +31,59 @@ pub(super) fn route(desk: &Desk, asked: &Asked) -> Reply {
     })
 }
 
-/// Who is signed in, by the records of today: whoever has left has no session any more.
+/// Who is signed in, by the records of today: whoever has left has no session any more, and neither
+/// has whoever's PIN was changed or is too short for a new role.
 fn person_of(desk: &Desk, asked: &Asked) -> Result<Option<Person>, IntakeError> {
-    let Some(id) = &asked.person else {
+    let Some(signed) = &asked.person else {
         return Ok(None);
     };
     let now = desk.commands.now();
-    desk.read(|house| Ok(person_on(house, id, house.today(now))))
+    desk.read(|house| {
+        let Some(person) = person_on(house, &signed.id, house.today(now)) else {
+            return Ok(None);
+        };
+        if !desk.signs_in {
+            return Ok(Some(person));
+        }
+        let record = house.names.worker(&person.id)?.number();
+        let kept = house.snapshot.sign_in(record)?;
+        let stands = kept.is_some_and(|it| {
+            is_enough(person.role, it.kind) && signed.by.as_deref() == Some(&*it.hash)
+        });
+        Ok(stands.then_some(Person {
+            signed_in: true,
+            ..person
+        }))
+    })
+}
+
+/// What an address is for, and the person whom it names.
+fn deed<'a>(path: &[&'a str]) -> Option<(Deed, Option<&'a str>)> {
+    match path {
+        [] => Some((Deed::SeeDay, None)),
+        ["who" | "sign-out" | "me"] => Some((Deed::Move, None)),
+        ["start" | "sheet" | "check" | "wrong"] => Some((Deed::HandIn, None)),
+        ["do", ..] => Some((Deed::Decide, None)),
+        path => office::deed(path),
+    }
 }
 
 fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
     let path: Vec<&str> = asked.path.iter().map(String::as_str).collect();
+    let Some((deed, about)) = deed(&path) else {
+        return Ok(nothing_here(asked, person));
+    };
+    if !may(person, deed, about) {
+        if person.signed_in {
+            // Whether or not it can be noted, it is refused.
+            let _ = note(desk, person, asked);
+        }
+        return Ok(not_for(asked, person));
+    }
     match (path.as_slice(), asked.post) {
+        ([], false) if person.is_inspector() => Ok(Reply::See("/board".to_owned())),
         ([], false) => today::page(desk, asked, person),
-        (["who"], true) => who::page(desk, asked),
+        (["who"], true) if !desk.signs_in => who::page(desk, asked),
         (["sign-out"], true) => Ok(Reply::SignOut),
         (["me"], false) => Ok(Reply::See(format!("/people/{}", person.id))),
         (["start"], _) => sheet::page(desk, asked, person, Part::Start),
@@ -51,4 +94,18 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
         (path, false) => office::page(desk, asked, person, path),
         _ => Ok(nothing_here(asked, person)),
     }
+}
+
+/// Notes that somebody asked for what the role does not allow.
+fn note(desk: &Desk, person: &Person, asked: &Asked) -> Result<(), IntakeError> {
+    let now = desk.commands.now();
+    let (day, record) = desk.read(|house| {
+        let record = house.names.worker(&person.id)?.number();
+        Ok((house.today(now), record))
+    })?;
+    let method = if asked.post { "POST" } else { "GET" };
+    let path: String = asked.path.join("/").chars().take(80).collect();
+    let about = format!("{method} /{}", path.escape_debug());
+    let ledger = Ledger::open(&desk.ledger)?;
+    Ok(ledger.note_refused((day, Some(record)), Refused::NoRight, &about, now)?)
 }

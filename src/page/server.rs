@@ -1,35 +1,46 @@
-//! The server: it listens on this machine, lets few jobs at a time to the ledger, one writer after
-//! the other, and ends when it is told to, after the requests in hand.
+//! The server: it listens, with or without encryption, lets few jobs at a time to the ledger, one
+//! writer after the other, and ends when it is told to, after the requests in hand.
 
-use std::net::{IpAddr, SocketAddr};
+use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::{Request, State};
-use axum::http::header::{CONTENT_TYPE, LOCATION, SET_COOKIE};
+use axum::http::header::{CONTENT_TYPE, LOCATION, ORIGIN, SET_COOKIE};
 use axum::http::{HeaderValue, Method};
 use axum::response::Response;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
-use maud::Markup;
+use maud::{Markup, html};
 use tokio::sync::{Mutex, Semaphore};
 use tokio::time::timeout;
+use tokio_rustls::TlsAcceptor;
 
 use super::asked::{Asked, Fields, Reply};
+use super::bound::{Bound, ServeError, hosts, scheme};
 use super::desk::Desk;
-use super::frame::bare;
+use super::frame::{bare, outside};
 use super::guard::{
-    NO_SESSION, Refusal, STALE, Sessions, TOO_LARGE, TOO_SLOW, WITH_ALL, cookie, may_pass,
-    set_cookie,
+    BUSY, ENDED, FAILED, NO_SESSION, Refusal, STALE, Sessions, TOO_LARGE, TOO_SLOW, WITH_ALL,
+    WRONG_ORIGIN, cookie, may_pass, set_cookie, way_back,
 };
+use super::office::encoded;
+use super::pin::is_right;
 use super::route::route;
+use super::sign_in::{self, Ended, Strangers, Typed};
 use crate::show::STYLE;
 
 /// At most so many jobs at the ledger.
 const JOBS: usize = 4;
+/// At most so many PINs are hashed at a time: each takes 64 MiB.
+const HASHES: usize = 2;
+/// How long somebody waits for one's turn to be hashed.
+const HASH_TIME: Duration = Duration::from_secs(15);
+/// How long two ends may take to agree on a key.
+const SHAKE_TIME: Duration = Duration::from_secs(15);
 /// At most so many open connections.
 const CONNECTIONS: usize = 128;
 /// How long the head of a request may take, also between two requests.
@@ -43,67 +54,16 @@ const LAST_TIME: Duration = Duration::from_secs(30);
 /// The most that a form may hold.
 const FORM_BYTES: usize = 512 * 1024;
 
-/// Why there is no server.
-#[derive(Debug, thiserror::Error)]
-pub enum ServeError {
-    /// An address that others can reach.
-    #[error("`{0}` can be reached from other machines")]
-    Beyond(IpAddr),
-    /// The system refuses.
-    #[error("{address}: {source}")]
-    Io {
-        /// The address.
-        address: String,
-        /// What the system said.
-        source: std::io::Error,
-    },
-    /// No randomness.
-    #[error("the system gives no randomness: {0}")]
-    Random(#[from] getrandom::Error),
-}
-
-/// A place to listen at, with the address that opens the first session.
-pub struct Bound {
-    listener: std::net::TcpListener,
-    at: SocketAddr,
-    sessions: Sessions,
-    /// The address for the browser; it works once.
-    pub address: String,
-}
-
-/// Takes a place on this machine. Others cannot reach it.
-///
-/// # Errors
-/// An address beyond this machine, or one that is taken.
-pub fn bind(host: IpAddr, port: u16) -> Result<Bound, ServeError> {
-    if !host.is_loopback() {
-        return Err(ServeError::Beyond(host));
-    }
-    let wanted = SocketAddr::new(host, port);
-    let failed = |source| ServeError::Io {
-        address: wanted.to_string(),
-        source,
-    };
-    let listener = std::net::TcpListener::bind(wanted).map_err(failed)?;
-    listener.set_nonblocking(true).map_err(failed)?;
-    let at = listener.local_addr().map_err(failed)?;
-    let sessions = Sessions::default();
-    let address = format!("http://{at}/in/{}", sessions.invite()?);
-    Ok(Bound {
-        listener,
-        at,
-        sessions,
-        address,
-    })
-}
-
 /// What all requests share.
 struct Shop {
     desk: Arc<Desk>,
     sessions: Sessions,
+    strangers: Strangers,
     at: SocketAddr,
+    scheme: &'static str,
     hosts: Vec<String>,
     jobs: Arc<Semaphore>,
+    hashes: Arc<Semaphore>,
     writer: Arc<Mutex<()>>,
 }
 
@@ -119,17 +79,19 @@ pub fn serve(bound: Bound, desk: Desk, ready: impl FnOnce()) -> Result<(), Serve
     };
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
-        .max_blocking_threads(JOBS)
+        .max_blocking_threads(JOBS + HASHES)
         .enable_all()
         .build()
         .map_err(failed)?;
-    let port = at.port();
     let shop = Arc::new(Shop {
         desk: Arc::new(desk),
         sessions: bound.sessions,
+        strangers: Strangers::default(),
         at,
-        hosts: vec![at.to_string(), format!("localhost:{port}")],
+        scheme: scheme(&bound.door),
+        hosts: hosts(&bound.door, at),
         jobs: Arc::new(Semaphore::new(JOBS)),
+        hashes: Arc::new(Semaphore::new(HASHES)),
         writer: Arc::default(),
     });
     let app = Router::new().fallback(answer).with_state(shop);
@@ -137,13 +99,19 @@ pub fn serve(bound: Bound, desk: Desk, ready: impl FnOnce()) -> Result<(), Serve
         let listener = tokio::net::TcpListener::from_std(bound.listener).map_err(failed)?;
         let end = told_to_end().map_err(failed)?;
         ready();
-        accept(&listener, app, end).await;
+        let tls = bound.door.encryption.map(|it| TlsAcceptor::from(it.config));
+        accept(&listener, tls, app, end).await;
         Ok(())
     })
 }
 
 /// Takes connections until the server is told to end, and then waits for those in hand.
-async fn accept(listener: &tokio::net::TcpListener, app: Router, end: impl Future<Output = ()>) {
+async fn accept(
+    listener: &tokio::net::TcpListener,
+    tls: Option<TlsAcceptor>,
+    app: Router,
+    end: impl Future<Output = ()>,
+) {
     let open = Arc::new(Semaphore::new(CONNECTIONS));
     let graceful = GracefulShutdown::new();
     let mut http = hyper::server::conn::http1::Builder::new();
@@ -165,11 +133,21 @@ async fn accept(listener: &tokio::net::TcpListener, app: Router, end: impl Futur
             () = &mut end => break,
         };
         let service = TowerToHyperService::new(app.clone());
-        let connection = http.serve_connection(TokioIo::new(stream), service);
-        let connection = graceful.watch(connection);
+        let (http, watcher, tls) = (http.clone(), graceful.watcher(), tls.clone());
         tokio::spawn(async move {
             // What breaks off is the client's affair: it asks again.
-            let _ = timeout(WHOLE_TIME, connection).await;
+            match tls {
+                None => {
+                    let served = http.serve_connection(TokioIo::new(stream), service);
+                    let _ = timeout(WHOLE_TIME, watcher.watch(served)).await;
+                }
+                Some(tls) => {
+                    if let Ok(Ok(stream)) = timeout(SHAKE_TIME, tls.accept(stream)).await {
+                        let served = http.serve_connection(TokioIo::new(stream), service);
+                        let _ = timeout(WHOLE_TIME, watcher.watch(served)).await;
+                    }
+                }
+            }
             drop(place);
         });
     }
@@ -199,8 +177,13 @@ fn told_to_end() -> std::io::Result<impl Future<Output = ()>> {
 }
 
 async fn answer(State(shop): State<Arc<Shop>>, request: Request) -> Response {
+    let path = request
+        .uri()
+        .path_and_query()
+        .map(|it| it.as_str().to_owned());
     let mut response = match take(&shop, request).await {
         Ok(response) => response,
+        Err(ENDED) => page(ENDED.0, ended(way_back(path.as_deref().unwrap_or("/")))),
         Err(Refusal(status, words)) => page(status, bare("Not answered", words)),
     };
     for (name, value) in WITH_ALL {
@@ -208,6 +191,23 @@ async fn answer(State(shop): State<Arc<Shop>>, request: Request) -> Response {
         headers.insert(*name, HeaderValue::from_static(value));
     }
     response
+}
+
+/// What is said to whoever sends something in a session that is over.
+fn ended(to: &str) -> Markup {
+    let body = html! {
+        p { (ENDED.1) }
+        p { a.btn href=(sign_in_at(to)) { "Sign in" } }
+    };
+    outside("The session has ended", &body)
+}
+
+/// Where to sign in, and to come back.
+fn sign_in_at(to: &str) -> String {
+    match to {
+        "/" => "/sign-in".to_owned(),
+        _ => format!("/sign-in?to={}", encoded(to)),
+    }
 }
 
 fn page(status: u16, body: Markup) -> Response {
@@ -234,36 +234,32 @@ fn see(to: &str) -> Response {
 /// Everything that stands between a request and its page.
 async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     let (parts, body) = request.into_parts();
-    may_pass(&shop.hosts, &parts.method, &parts.headers)?;
+    may_pass(shop.scheme, &shop.hosts, &parts.method, &parts.headers)?;
     let path = parts_of(parts.uri.path());
-    let now = shop.desk.commands.now();
-    let port = shop.at.port();
-    let post = parts.method == Method::POST;
-    match path
-        .iter()
-        .map(String::as_str)
-        .collect::<Vec<_>>()
-        .as_slice()
-    {
-        ["style.css"] => {
-            let style = format!("{STYLE}\n{}", include_str!("page.css"));
-            return Ok(file(200, "text/css; charset=utf-8", style));
-        }
-        ["page.js"] => {
-            let script = include_str!("page.js").to_owned();
-            return Ok(file(200, "text/javascript; charset=utf-8", script));
-        }
-        ["in", invited] if !post => {
-            let id = shop.sessions.enter(invited, now).ok_or(NO_SESSION)?;
-            let mut response = see("/");
-            let cookie = set_cookie(port, &id).ok_or(NO_SESSION)?;
-            response.headers_mut().insert(SET_COOKIE, cookie);
-            return Ok(response);
-        }
-        _ => {}
+    let (post, signs_in) = (parts.method == Method::POST, shop.desk.signs_in);
+    let query = Fields(pairs(parts.uri.query().unwrap_or_default().as_bytes()));
+    let names: Vec<&str> = path.iter().map(String::as_str).collect();
+    if let Some(open) = open_to_all(shop, &names, post)? {
+        return Ok(open);
     }
-    let id = cookie(&parts.headers, port).ok_or(NO_SESSION)?;
-    let session = shop.sessions.of(&id, now).ok_or(NO_SESSION)?;
+    let before = cookie(&parts.headers, shop.at.port());
+    if names == ["sign-in"] && signs_in {
+        // A form of another site's would have no origin of this one.
+        return match (post, parts.headers.contains_key(ORIGIN)) {
+            (true, true) => sign_in(shop, &read_form(body).await?, before).await,
+            (true, false) => Err(WRONG_ORIGIN),
+            (false, _) => Ok(page(200, sign_in::form(&typed(&query), None))),
+        };
+    }
+    let to_sign_in = sign_in_at(way_back(&whole(&parts.uri)));
+    let now = shop.desk.commands.now();
+    let session = before.and_then(|id| Some((shop.sessions.of(&id, now)?, id)));
+    let (session, id) = match session {
+        Some(session) => session,
+        None if !signs_in => return Err(NO_SESSION),
+        None if post => return Err(ENDED),
+        None => return Ok(see(&to_sign_in)),
+    };
     let mut form = Fields::default();
     if post {
         form = read_form(body).await?;
@@ -272,55 +268,186 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         }
         form.0.retain(|it| it.0 != "token");
     }
-    if path == ["another"] && post {
+    if names == ["another"] && post && !signs_in {
         let invited = shop.sessions.invite().map_err(|_| NO_SESSION)?;
-        let address = format!("http://{}/in/{invited}", shop.at);
+        let address = format!("{}://{}/in/{invited}", shop.scheme, shop.at);
         let words = format!("For another browser on this machine; it works once: {address}");
         return Ok(page(200, bare("One more browser", &words)));
     }
+    let signs_out = names == ["sign-out"];
     let asked = Asked {
         post,
         path,
-        query: Fields(pairs(parts.uri.query().unwrap_or_default().as_bytes())),
+        query,
         form,
         person: session.person,
         token: session.token,
     };
-    let reply = job(shop, asked).await;
-    Ok(match reply {
+    match job(shop, asked).await {
+        // Whoever may not be signed in any more has typed something, perhaps.
+        Reply::SignOut if signs_in && !signs_out => {
+            shop.sessions.end(&id);
+            if post {
+                Err(ENDED)
+            } else {
+                Ok(see(&to_sign_in))
+            }
+        }
+        reply => Ok(replied(shop, &id, reply)),
+    }
+}
+
+/// What is answered to everybody: the inspection of the pages, and an address that works once.
+fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response>, Refusal> {
+    Ok(match path {
+        ["style.css"] => {
+            let style = format!("{STYLE}\n{}", include_str!("page.css"));
+            Some(file(200, "text/css; charset=utf-8", style))
+        }
+        ["page.js"] => {
+            let script = include_str!("page.js").to_owned();
+            Some(file(200, "text/javascript; charset=utf-8", script))
+        }
+        ["in", invited] if !post && !shop.desk.signs_in => {
+            let now = shop.desk.commands.now();
+            let id = shop.sessions.enter(invited, now).ok_or(NO_SESSION)?;
+            Some(with_cookie(shop, "/", &id))
+        }
+        _ => None,
+    })
+}
+
+/// A reply as HTTP, with what it does to the session.
+fn replied(shop: &Shop, id: &str, reply: Reply) -> Response {
+    match reply {
         Reply::Page(status, body) => page(status, body),
         Reply::File(kind, text) => file(200, kind, text),
         Reply::See(to) => see(&to),
         Reply::SignIn(person) => {
-            shop.sessions.sign_in(&id, Some(person));
+            shop.sessions.sign_in(id, Some(person));
             see("/")
+        }
+        Reply::SignOut if shop.desk.signs_in => {
+            shop.sessions.end(id);
+            see("/sign-in")
         }
         Reply::SignOut => {
-            shop.sessions.sign_in(&id, None);
+            shop.sessions.sign_in(id, None);
             see("/")
         }
-    })
+    }
 }
 
-/// One short read or write, away from the threads that listen. Writers wait for each other here,
-/// so that they take no reader's place, and a client that goes away ends no writer's turn.
+/// Another address, and the session of whoever goes there.
+fn with_cookie(shop: &Shop, to: &str, id: &str) -> Response {
+    let mut response = see(to);
+    if let Some(cookie) = set_cookie(shop.at.port(), id, shop.scheme == "https") {
+        response.headers_mut().insert(SET_COOKIE, cookie);
+    }
+    response
+}
+
+/// An address with its question.
+fn whole(uri: &axum::http::Uri) -> String {
+    uri.path_and_query()
+        .map_or("/", |it| it.as_str())
+        .to_owned()
+}
+
+/// What was typed at the sign-in.
+fn typed(form: &Fields) -> Typed {
+    Typed {
+        name: form.get("name").to_owned(),
+        pin: form.get("pin").to_owned(),
+        to: way_back(form.get("to")).to_owned(),
+    }
+}
+
+/// Takes a name and a PIN. Whose turn it is to be hashed is asked first, so that nobody's attempt
+/// counts that was never looked at.
+async fn sign_in(
+    shop: &Arc<Shop>,
+    form: &Fields,
+    before: Option<String>,
+) -> Result<Response, Refusal> {
+    let typed = typed(form);
+    let turn = timeout(HASH_TIME, Arc::clone(&shop.hashes).acquire_owned()).await;
+    let turn = turn.ok().and_then(Result::ok).ok_or(BUSY)?;
+    let again = |status, words: &str| Ok(page(status, sign_in::form(&typed, Some(words))));
+    let (all, asked) = (Arc::clone(shop), typed.clone());
+    let begun = work(shop, true, move || {
+        sign_in::begin(&all.desk, &all.strangers, &asked)
+    })
+    .await;
+    let tried = match begun {
+        Some(Ok(Ok(tried))) => tried,
+        Some(Ok(Err(left))) => return again(429, &sign_in::wait_words(left)),
+        Some(Err(_)) => return Ok(page(422, not_done())),
+        None => return Err(FAILED),
+    };
+    let (hash, pin) = (tried.hash.clone(), typed.pin.clone());
+    let hashed = move || (is_right(hash.as_deref(), &pin), turn);
+    let Ok((right, turn)) = tokio::task::spawn_blocking(hashed).await else {
+        return Err(FAILED);
+    };
+    drop(turn);
+    let all = Arc::clone(shop);
+    let ended = work(shop, true, move || sign_in::end(&all.desk, tried, right)).await;
+    let now = shop.desk.commands.now();
+    match ended {
+        Some(Ok(Ended::In(signed))) => {
+            if let Some(before) = before {
+                shop.sessions.end(&before);
+            }
+            let id = shop.sessions.open(Some(signed), now).ok_or(FAILED)?;
+            Ok(with_cookie(shop, &typed.to, &id))
+        }
+        Some(Ok(Ended::TooShort(id))) => again(
+            403,
+            &format!(
+                "This PIN is right, but your role reads or decides everything: it needs a \
+                 passphrase of at least 12 signs (wearbook worker pin {id})."
+            ),
+        ),
+        Some(Ok(Ended::Wrong(failed))) => again(403, &sign_in::wrong_words(failed, now)),
+        Some(Err(_)) => Ok(page(422, not_done())),
+        None => Err(FAILED),
+    }
+}
+
+/// What is said to somebody who is not signed in where the ledger refuses: nothing of it.
+fn not_done() -> Markup {
+    bare(
+        "Not done",
+        "The ledger cannot be read or written just now. Try again, or ask at the office's machine.",
+    )
+}
+
+/// A page, away from the threads that listen.
 async fn job(shop: &Arc<Shop>, asked: Asked) -> Reply {
-    let writer = match asked.post {
+    let desk = Arc::clone(&shop.desk);
+    let done = work(shop, asked.post, move || route(&desk, &asked)).await;
+    done.unwrap_or_else(|| Reply::Page(FAILED.0, bare("Something failed", FAILED.1)))
+}
+
+/// One short read or write. Writers wait for each other here, so that they take no reader's place,
+/// and a client that goes away ends no writer's turn. Nothing where the work broke down.
+async fn work<T: Send + 'static>(
+    shop: &Arc<Shop>,
+    writes: bool,
+    then: impl FnOnce() -> T + Send + 'static,
+) -> Option<T> {
+    let writer = match writes {
         true => Some(Arc::clone(&shop.writer).lock_owned().await),
         false => None,
     };
     let place = Arc::clone(&shop.jobs).acquire_owned().await;
-    let desk = Arc::clone(&shop.desk);
     let done = tokio::task::spawn_blocking(move || {
-        let reply = route(&desk, &asked);
+        let done = then();
         drop((writer, place));
-        reply
+        done
     });
-    done.await.unwrap_or_else(|_| {
-        let words = "A fault of this program. What was written to the ledger stands; look before \
-                     you send it again.";
-        Reply::Page(500, bare("Something failed", words))
-    })
+    done.await.ok()
 }
 
 async fn read_form(body: Body) -> Result<Fields, Refusal> {

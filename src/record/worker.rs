@@ -25,6 +25,9 @@ words! {
         Trainee = "trainee",
         /// Anybody else who is monitored.
         Other = "other",
+        /// Who looks over the books for an authority: reads everything, works with nothing and is
+        /// not monitored by this role.
+        Inspector = "inspector",
     }
 }
 

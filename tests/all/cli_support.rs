@@ -99,6 +99,7 @@ pub fn run_with(
             os_user: "tester".to_owned(),
             input,
             asks,
+            hidden: None,
             out,
             err,
             width,

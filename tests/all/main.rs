@@ -110,6 +110,7 @@ mod ledger_tamper;
 mod ledger_watch;
 mod page;
 mod page_forms;
+mod page_sign_in;
 mod page_support;
 mod pages;
 mod plain_account;

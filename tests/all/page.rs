@@ -354,15 +354,6 @@ fn a_form_that_is_too_large_or_no_form_is_refused() {
     );
 }
 
-#[test]
-fn an_address_that_others_can_reach_is_refused() {
-    let mut place = Place::with_registers("page, beyond");
-    for address in ["0.0.0.0", "192.0.2.7", "::"] {
-        let said = place.refused(&format!("serve --port 0 --listen {address}"));
-        assert!(said.err.contains("other machines"), "{}", said.err);
-    }
-}
-
 /// The program itself: Ctrl-C ends it, and it says so by ending.
 #[cfg(unix)]
 #[test]

@@ -3,11 +3,15 @@
 
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
-use std::path::PathBuf;
+use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use super::cli_support::{Place, run_with};
+use rustls::pki_types::ServerName;
+use rustls::{ClientConfig, ClientConnection, StreamOwned};
+use wearbook::cli::{Clock, SharedClock, Surroundings, run};
+
+use super::cli_support::{Place, words};
 
 /// What a server answered.
 #[derive(Debug, Clone)]
@@ -68,31 +72,86 @@ pub struct Browser {
     pub invited: String,
     /// What its forms carry.
     pub token: String,
+    /// How it encrypts, where the address says `https`.
+    pub tls: Option<Arc<ClientConfig>>,
+    /// What the server said when it began.
+    pub said: String,
+}
+
+/// A clock that a test moves.
+#[derive(Clone)]
+pub struct Moving(Arc<AtomicI64>);
+
+impl Moving {
+    pub fn from(now: wearbook::ledger::Instant) -> Moving {
+        Moving(Arc::new(AtomicI64::new(now.timestamp())))
+    }
+
+    pub fn on(&self, seconds: i64) {
+        self.0.fetch_add(seconds, Ordering::SeqCst);
+    }
+}
+
+impl Clock for Moving {
+    fn now(&mut self) -> wearbook::ledger::Instant {
+        (self.shared())()
+    }
+
+    fn is_scripted(&self) -> bool {
+        true
+    }
+
+    fn shared(&self) -> SharedClock {
+        let at = Arc::clone(&self.0);
+        Box::new(move || {
+            let now = chrono::DateTime::from_timestamp(at.load(Ordering::SeqCst), 0);
+            now.expect("the test's own moment")
+        })
+    }
 }
 
 /// Serves a ledger until the tests end; the address that it printed.
 pub fn served(place: &Place) -> Browser {
-    let (out, now, ledger): (Heard, _, PathBuf) = (Heard::default(), place.now, place.ledger());
+    served_by(place, "serve", &Moving::from(place.now))
+}
+
+/// The same with flags, and by a clock.
+pub fn served_by(place: &Place, line: &str, clock: &Moving) -> Browser {
+    let (out, mut clock, ledger) = (Heard::default(), clock.clone(), place.ledger());
     let mut heard = out.clone();
+    let mut words = words(&format!("{line} --port 0 --ledger"));
+    words.push(ledger.into());
     std::thread::spawn(move || {
-        let words = ["wearbook", "serve", "--port", "0", "--ledger"];
-        let mut words: Vec<std::ffi::OsString> = words.iter().map(Into::into).collect();
-        words.push(ledger.into());
         let mut err = heard.clone();
-        let input: (bool, &mut dyn std::io::BufRead) = (false, &mut std::io::empty());
-        run_with((&words, 80), now, input, &mut heard, &mut err)
+        let around = Surroundings {
+            clock: &mut clock,
+            os_user: "tester".to_owned(),
+            input: &mut std::io::empty(),
+            asks: false,
+            hidden: None,
+            out: &mut heard,
+            err: &mut err,
+            width: 80,
+            screen: None,
+            if_broken_off: &mut |_| {},
+        };
+        run(&words, around)
     });
     let begun = Instant::now();
     loop {
+        // Its last line says how it ends.
         let text = out.text();
-        if let Some(line) = text.lines().find(|it| it.starts_with("http://")) {
-            let rest = line.trim_start_matches("http://");
-            let (at, path) = rest.split_once('/').expect("an address with its secret");
+        let line = text.lines().find(|it| it.starts_with("http"));
+        if let Some(line) = line.filter(|_| text.contains("Ctrl-C")) {
+            let rest = line.split("://").nth(1).expect("an address");
+            let (at, path) = rest.split_once('/').expect("an address with its path");
             return Browser {
                 at: at.parse().expect("an address"),
                 cookie: String::new(),
                 invited: format!("/{path}"),
                 token: String::new(),
+                tls: None,
+                said: text.clone(),
             };
         }
         assert!(begun.elapsed() < Duration::from_secs(60), "{text}");
@@ -121,14 +180,8 @@ pub fn encoded(fields: &[(&str, &str)]) -> String {
 impl Browser {
     /// Sends exactly these lines and what follows them.
     pub fn raw(&self, head: &[String], body: &str) -> Answer {
-        let mut stream = TcpStream::connect(self.at).expect("the server is there");
-        let wait = Some(Duration::from_secs(60));
-        stream.set_read_timeout(wait).expect("a timeout");
         let text = format!("{}\r\n\r\n{body}", head.join("\r\n"));
-        // A server that has refused already may not read the rest.
-        let _ = stream.write_all(text.as_bytes());
-        let mut bytes = Vec::new();
-        let _ = stream.read_to_end(&mut bytes);
+        let bytes = self.exchanged(text.as_bytes());
         let text = String::from_utf8_lossy(&bytes).into_owned();
         let (head, body) = text.split_once("\r\n\r\n").unwrap_or((&text, ""));
         let status = head.split(' ').nth(1).and_then(|it| it.parse().ok());
@@ -137,6 +190,47 @@ impl Browser {
             head: head.to_owned(),
             body: body.to_owned(),
         }
+    }
+
+    /// Sends bytes and reads until the other side is done.
+    pub fn exchanged(&self, sent: &[u8]) -> Vec<u8> {
+        let stream = TcpStream::connect(self.at).expect("the server is there");
+        let wait = Some(Duration::from_secs(60));
+        stream.set_read_timeout(wait).expect("a timeout");
+        let mut bytes = Vec::new();
+        // A server that has refused already may not read the rest.
+        match &self.tls {
+            None => {
+                let mut stream = stream;
+                let _ = stream.write_all(sent);
+                let _ = stream.read_to_end(&mut bytes);
+            }
+            Some(config) => {
+                let name = ServerName::from(self.at.ip());
+                let client = ClientConnection::new(Arc::clone(config), name);
+                let mut stream = StreamOwned::new(client.expect("a client"), stream);
+                let _ = stream.write_all(sent);
+                let _ = stream.read_to_end(&mut bytes);
+            }
+        }
+        bytes
+    }
+
+    fn origin(&self) -> String {
+        let scheme = if self.tls.is_some() { "https" } else { "http" };
+        format!("Origin: {scheme}://{}", self.at)
+    }
+
+    /// Signs in with a PIN and comes back to an address.
+    pub fn sign_in(&mut self, name: &str, pin: &str, to: &str) -> Answer {
+        let fields = [("name", name), ("pin", pin), ("to", to)];
+        let answer = self.send("/sign-in", &[&self.origin()], &fields);
+        if answer.status == 303 {
+            let cookie = answer.header("set-cookie").expect("a cookie");
+            self.cookie = cookie.split(';').next().unwrap_or_default().to_owned();
+            self.token = self.get("/board").value("token");
+        }
+        answer
     }
 
     /// The head of a request as a browser writes it.
@@ -172,8 +266,7 @@ impl Browser {
     pub fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
         let mut all = vec![("token", self.token.as_str())];
         all.extend(fields);
-        let origin = format!("Origin: http://{}", self.at);
-        self.send(path, &[&origin], &all)
+        self.send(path, &[&self.origin()], &all)
     }
 
     /// Opens the address and says who sits there.
@@ -199,6 +292,7 @@ impl Browser {
             cookie: String::new(),
             invited: invited.to_owned(),
             token: String::new(),
+            ..self.clone()
         };
         browser.signed_in(worker)
     }

@@ -48,6 +48,7 @@ fn verbs(words: &[&str]) -> Vec<String> {
             os_user: "tidy".to_owned(),
             input: &mut std::io::empty(),
             asks: false,
+            hidden: None,
             out: &mut out,
             err: &mut err,
             width: 80,

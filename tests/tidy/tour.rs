@@ -100,6 +100,7 @@ fn run_wearbook(words: &[&str], typed: &str) -> String {
             os_user: "ada".to_owned(),
             input: &mut typed.as_bytes(),
             asks: true,
+            hidden: None,
             out: &mut Shared(&both),
             err: &mut Shared(&both),
             width: 80,

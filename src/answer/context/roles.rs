@@ -33,12 +33,16 @@ impl Names {
         }
     }
 
-    /// The spans in which a worker is monitored.
+    /// The spans in which a worker is monitored. An inspector is registered to read, and only a
+    /// record of its own begins monitoring.
     pub fn monitoring_of(&self, worker: RecordId) -> Vec<Monitored> {
-        let first = self.worker_body(worker).map(|it| Monitored {
-            from: it.monitored_from,
-            until: None,
-        });
+        let first = self.worker_body(worker);
+        let first = first
+            .filter(|it| it.role != Role::Inspector)
+            .map(|it| Monitored {
+                from: it.monitored_from,
+                until: None,
+            });
         let mut spans: Vec<Monitored> = first.into_iter().collect();
         for change in self.monitoring.get(&worker).into_iter().flatten() {
             let last = spans.last_mut();
@@ -46,7 +50,9 @@ impl Names {
                 (MonitoringChange::Ends, Some(open)) if open.until.is_none() => {
                     open.until = Some(change.on);
                 }
-                (MonitoringChange::Starts, Some(past)) if past.until.is_some() => {
+                (MonitoringChange::Starts, past)
+                    if past.as_ref().is_none_or(|it| it.until.is_some()) =>
+                {
                     let (from, until) = (change.on, None);
                     spans.push(Monitored { from, until });
                 }

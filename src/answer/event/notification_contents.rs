@@ -163,6 +163,7 @@ fn called(house: &House, it: &Happened, people: &[Person]) -> Vec<Called> {
             Some(Role::Radiographer) => "radiographer",
             Some(Role::Assistant) => "assistant",
             Some(Role::Trainee) => "trainee",
+            Some(Role::Inspector) => "inspector",
             Some(Role::Other) | None => "person",
         };
         Called {

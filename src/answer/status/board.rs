@@ -1,6 +1,7 @@
 //! Who and what may go out on a day: people, sets of equipment, instruments, what falls due soon
 //! and which clocks run.
 
+use chrono::Days;
 use serde::Serialize;
 
 use super::board_equipment::{InstrumentGroup, SetLine, groups, sets};
@@ -21,6 +22,7 @@ use crate::answer::review::to_do::{ToDo, decisions, wears_out_next};
 use crate::calendar::{Day, Instant};
 use crate::notification::{Applies, Progress};
 use crate::rule::{Severity, Tells};
+use crate::text::counted;
 
 /// One person on the board.
 #[derive(Debug, Clone, Serialize)]
@@ -93,6 +95,8 @@ pub struct BoardAnswer {
     pub not_known: Vec<String>,
     /// Results that are unassigned.
     pub nobodys: Vec<NobodysLine>,
+    /// Whom the page turned away in the last days, a line a person and day.
+    pub turned_away: Vec<TurnedAway>,
     /// How many items are held.
     pub held: usize,
     /// The unit of figures for people.
@@ -101,6 +105,19 @@ pub struct BoardAnswer {
     pub caution: String,
     /// The rule set's caution.
     pub confirm: String,
+}
+
+/// What the page refused to one person on one day.
+#[derive(Debug, Clone, Serialize)]
+pub struct TurnedAway {
+    /// The day.
+    pub day: Day,
+    /// The worker's id, or that nobody has the name.
+    pub who: String,
+    /// What was refused and how often.
+    pub words: String,
+    /// The last address that was asked for.
+    pub about: String,
 }
 
 impl BoardAnswer {
@@ -122,6 +139,28 @@ pub fn board(
     on: Day,
     now: Instant,
 ) -> Result<BoardAnswer, AnswerError> {
+    board_for(house, crew, (on, now), None)
+}
+
+/// The board as one of the crew may see it: who may go out, and why not only of oneself. Why
+/// somebody else stays in can give a dose away; what is owed and to be decided is the office's.
+///
+/// # Errors
+/// What the board needs cannot be read.
+pub fn board_seen_by(
+    house: &OpenHouse<'_>,
+    worker: &str,
+    (on, now): (Day, Instant),
+) -> Result<BoardAnswer, AnswerError> {
+    board_for(house, &[], (on, now), Some(worker))
+}
+
+fn board_for(
+    house: &OpenHouse<'_>,
+    crew: &[String],
+    (on, now): (Day, Instant),
+    seen_by: Option<&str>,
+) -> Result<BoardAnswer, AnswerError> {
     let mut asked = Vec::new();
     for id in crew {
         asked.push(house.names.label(house.names.worker(id)?.number()));
@@ -141,8 +180,49 @@ pub fn board(
         people.push(not_monitored(house, id, on));
     }
     people.sort_by(|a, b| (a.may_go, &a.worker).cmp(&(b.may_go, &b.worker)));
+    let mut clocks = clocks(house, &lines, (on, now))?;
+    let mut of_whom = lines;
+    let (mut nobodys, mut turned_away) = (all.nobodys, turned_away(house, on)?);
+    if let Some(me) = seen_by {
+        people.iter_mut().for_each(|it| mask(it, me));
+        clocks.retain(|it| it.about == me);
+        of_whom.retain(|it| it.worker == me);
+        nobodys.clear();
+        turned_away.clear();
+    }
+    let sets = sets(house, on)?;
+    let due = falls_due(house, &of_whom, on)?;
+    let mut to_do = to_do(house, (&people, &sets, &due), &clocks, on)?;
+    if seen_by.is_none() {
+        to_do.extend(decisions(house)?);
+    }
+    Ok(BoardAnswer {
+        on,
+        to_do,
+        people,
+        sets,
+        categories: places(house, on)?,
+        instruments: groups(house, on)?,
+        due,
+        clocks,
+        not_known: not_known(house, on)?,
+        held: super::on_hold::held(house)?.lines.len(),
+        nobodys,
+        turned_away,
+        unit: all.unit,
+        caution: all.caution,
+        confirm: house.rule_set_on(on)?.caution_of(Tells::Both),
+    })
+}
+
+/// Clocks that run: of people, of events, of the year's report, of sources.
+fn clocks(
+    house: &OpenHouse<'_>,
+    lines: &[&WorkStatusLine],
+    (on, now): (Day, Instant),
+) -> Result<Vec<BoardClock>, AnswerError> {
     let mut clocks: Vec<BoardClock> = Vec::new();
-    for line in &lines {
+    for line in lines {
         clocks.extend(line.clocks.iter().map(|words| BoardClock {
             about: line.worker.clone(),
             words: words.clone(),
@@ -161,24 +241,7 @@ pub fn board(
         overdue: it.state == AnnualState::Overdue,
     }));
     clocks.extend(overdue(house, on)?);
-    let sets = sets(house, on)?;
-    let due = falls_due(house, &lines, on)?;
-    Ok(BoardAnswer {
-        on,
-        to_do: to_do(house, (&people, &sets, &due), &clocks, on)?,
-        people,
-        sets,
-        categories: places(house, on)?,
-        instruments: groups(house, on)?,
-        due,
-        clocks,
-        not_known: not_known(house, on)?,
-        held: super::on_hold::held(house)?.lines.len(),
-        nobodys: all.nobodys,
-        unit: all.unit,
-        caution: all.caution,
-        confirm: house.rule_set_on(on)?.caution_of(Tells::Both),
-    })
+    Ok(clocks)
 }
 
 /// What somebody can act on. Who is nearest a level is not said: a board hangs where everybody
@@ -214,7 +277,6 @@ fn to_do(
     let due = due.iter().filter(|it| it.days <= SOON);
     all.extend(due.map(|it| ToDo::new("due", &it.about, &it.what, it.due.to_string())));
     all.extend(wears_out_next(house, on)?);
-    all.extend(decisions(house)?);
     Ok(all)
 }
 
@@ -232,6 +294,44 @@ fn overdue(house: &House, on: Day) -> Result<Vec<BoardClock>, AnswerError> {
     });
     Ok(clocks.collect())
 }
+
+/// Whom the page turned away in the days up to this one. Nothing of it is in the chain, so it is no
+/// finding: a finding is found again from entries, and is answered for good.
+fn turned_away(house: &OpenHouse<'_>, on: Day) -> Result<Vec<TurnedAway>, AnswerError> {
+    let first = on.checked_sub_days(Days::new(TOLD_FOR)).unwrap_or(on);
+    let mut all: Vec<TurnedAway> = Vec::new();
+    for it in house.snapshot.refused_attempts(first, on)? {
+        let who = match it.worker {
+            Some(record) => house.names.label(record),
+            None => "a name that nobody has".to_owned(),
+        };
+        let times = counted(
+            usize::try_from(it.count).unwrap_or(usize::MAX),
+            "time",
+            "times",
+        );
+        let words = format!("{} {times}", it.kind.word());
+        match all
+            .last_mut()
+            .filter(|last| last.day == it.day && last.who == who)
+        {
+            Some(last) => {
+                last.words.push_str(&format!(", {words}"));
+                last.about = it.about;
+            }
+            None => all.push(TurnedAway {
+                day: it.day,
+                who,
+                words,
+                about: it.about,
+            }),
+        }
+    }
+    Ok(all)
+}
+
+/// For how many days before.
+const TOLD_FOR: u64 = 6;
 
 /// What a day's work rests on and this ledger has nothing of.
 fn not_known(house: &OpenHouse<'_>, on: Day) -> Result<Vec<String>, AnswerError> {
@@ -289,6 +389,21 @@ fn of_events(house: &OpenHouse<'_>, on: Day, now: Instant) -> Result<Vec<BoardCl
         }
     }
     Ok(clocks)
+}
+
+/// Leaves of somebody else whether they may go, and no reason.
+fn mask(person: &mut BoardPerson, me: &str) {
+    if person.worker == me {
+        return;
+    }
+    person.reasons.clear();
+    if !person.may_go {
+        person.reasons.push(BoardReason {
+            severity: Severity::Stop,
+            what: "stays in".to_owned(),
+            ends: "the person and the RSO see why",
+        });
+    }
 }
 
 fn not_monitored(house: &House, id: &str, on: Day) -> BoardPerson {

@@ -152,7 +152,13 @@ pub(crate) enum Noun {
     ///
     /// Example: wearbook demo --out wearbook-demo
     Demo(DemoArgs),
-    /// Show the ledger in a browser on this machine
+    /// Show the ledger in a browser, on this machine or in the site's own network
+    ///
+    /// Alone it can be reached from this machine only, and whoever opens the address that it prints
+    /// chooses a name. With --sign-in everybody signs in with a PIN, and entries say so. Crew hand
+    /// in sheets, starts of shift and checks, open events and see their own dose; RSO and designee
+    /// do everything; an inspector reads everything and writes nothing: by the roles on record
+    /// today. After wrong PINs each try waits longer; ten in a row lock for 15 minutes.
     ///
     /// Example: wearbook serve --open --call "RSO 555-0100"
     Serve(ServeArgs),

@@ -43,6 +43,28 @@ impl Session<'_> {
         }
     }
 
+    /// Asks for what nobody else is to see: the terminal does not show what is typed, where it can
+    /// be told so.
+    pub fn secret(&mut self, label: &str) -> Result<String, Failure> {
+        self.output.question(&format!("{label}: "))?;
+        match self.hidden {
+            None => self.line(),
+            // Ctrl-C and the end of the input come as errors here.
+            Some(read) => match read() {
+                Ok(typed) => Ok(typed.trim().to_owned()),
+                Err(_) => {
+                    self.output.talk("")?;
+                    Err(Failure::Cancelled)
+                }
+            },
+        }
+    }
+
+    /// The first line of standard input, for a program that gives it.
+    pub fn given_line(&mut self) -> Result<String, Failure> {
+        self.line()
+    }
+
     fn line(&mut self) -> Result<String, Failure> {
         let mut line = String::new();
         let count = self.input.read_line(&mut line).map_err(Failure::internal)?;

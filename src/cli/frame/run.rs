@@ -18,7 +18,7 @@ use crate::cli::dose::{chart, command as dose, hold, private};
 use crate::cli::equipment::instrument::{self, EquipmentVerb, InstrumentVerb};
 use crate::cli::equipment::{checklist, inspect, register, wear};
 use crate::cli::event::{command as event, report, trace};
-use crate::cli::ledger::{command as ledger, demo, entry, rules, serve};
+use crate::cli::ledger::{command as ledger, demo, entry, pin, rules, serve};
 use crate::cli::review::records::{self, WorkerVerb};
 use crate::cli::review::{board, command as review, finding, pack};
 use crate::cli::sheet::command as sheet;
@@ -153,9 +153,16 @@ fn take_register(session: &mut Session<'_>, noun: &str, verbs: &ArgMatches) -> R
         return instrument::run_equipment(session, verb);
     }
     if noun == "worker"
-        && let Ok(WorkerVerb::Show { worker, list }) = WorkerVerb::from_arg_matches(verbs)
+        && let Ok(verb) = WorkerVerb::from_arg_matches(verbs)
     {
-        return records::worker(session, &worker, &list);
+        return match verb {
+            WorkerVerb::Show { worker, list } => records::worker(session, &worker, &list),
+            WorkerVerb::Pin {
+                worker,
+                stdin,
+                remove,
+            } => pin::run(session, &worker, (stdin, remove)),
+        };
     }
     if noun == "determination"
         && let Ok(verb) = DeterminationVerb::from_arg_matches(verbs)

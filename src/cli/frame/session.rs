@@ -64,6 +64,8 @@ pub struct Surroundings<'a> {
     pub input: &'a mut dyn BufRead,
     /// Whether somebody sits there and can be asked.
     pub asks: bool,
+    /// Reads a line that the terminal does not show; nothing where it cannot.
+    pub hidden: Option<fn() -> std::io::Result<String>>,
     /// Standard output.
     pub out: &'a mut dyn Write,
     /// Standard error.
@@ -93,6 +95,7 @@ pub(crate) struct Session<'a> {
     pub os_user: String,
     pub input: &'a mut dyn BufRead,
     pub asks: bool,
+    pub hidden: Option<fn() -> std::io::Result<String>>,
     pub output: Output<'a>,
     screen: Option<Screen>,
     pub if_broken_off: &'a mut dyn FnMut(&str),
@@ -126,6 +129,7 @@ impl<'a> Session<'a> {
             os_user: one_line(&around.os_user),
             input: around.input,
             asks: around.asks,
+            hidden: around.hidden,
             output: Output::new(around.out, around.err, around.width),
             screen: around.screen,
             if_broken_off: around.if_broken_off,

@@ -174,6 +174,7 @@ fn take_step(
             os_user: "demo".to_owned(),
             input: &mut std::io::empty(),
             asks: false,
+            hidden: None,
             out: &mut out,
             err: &mut err,
             width: 100,

@@ -4,5 +4,6 @@ pub(super) mod command;
 pub(super) mod demo;
 pub(super) mod entry;
 pub(super) mod ledger_words;
+pub(super) mod pin;
 pub(super) mod rules;
 pub(super) mod serve;

@@ -11,20 +11,39 @@ use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::{Program, Scripted, Session, SharedClock, Surroundings};
 use crate::intake::IntakeError;
 use crate::ledger::{Author, Instant};
-use crate::page::{self, CommandField, CommandSaid, Commands, Desk, ServeError};
+use crate::page::{
+    self, CommandField, CommandSaid, Commands, Desk, Door, Encryption, ServeError, TlsError,
+};
 use crate::show::Report;
 
 #[derive(Debug, Args)]
 pub(crate) struct ServeArgs {
-    /// The address to listen at; so far only this machine itself
+    /// The address to listen at: one of this machine's
     ///
-    /// Names are claimed and not proved, and nothing is encrypted: an address that other machines
-    /// can reach is refused.
+    /// 127.0.0.1 is reached from this machine alone. At any other, people sign in and the
+    /// connection is encrypted: with --cert and --key, or by an authority of the site's own, which
+    /// is made on first use in the folder LEDGER.site beside the ledger. Install its certificate on
+    /// the devices and compare the fingerprint that is printed.
     #[arg(long, value_name = "ADDRESS", default_value_t = IpAddr::V4(Ipv4Addr::LOCALHOST))]
     pub listen: IpAddr,
     /// The port; 0 takes a free one
     #[arg(long, value_name = "PORT", default_value_t = PORT)]
     pub port: u16,
+    /// Ask everybody for a PIN (wearbook worker pin W02), on this machine too
+    ///
+    /// Without it whoever opens the address chooses a name, and each entry says that it was
+    /// claimed. Whoever can open the ledger's file can write anything either way.
+    #[arg(long)]
+    pub sign_in: bool,
+    /// Encrypt with the certificate in this file, as PEM
+    #[arg(long, value_name = "FILE", requires = "key")]
+    pub cert: Option<PathBuf>,
+    /// The private key of the certificate, as PEM
+    #[arg(long, value_name = "FILE", requires = "cert")]
+    pub key: Option<PathBuf>,
+    /// A name of this machine in the network, such as truck.local, by which browsers may ask for it
+    #[arg(long, value_name = "NAME")]
+    pub name: Option<String>,
     /// Open the browser
     #[arg(long)]
     pub open: bool,
@@ -38,6 +57,10 @@ impl Default for ServeArgs {
         ServeArgs {
             listen: IpAddr::V4(Ipv4Addr::LOCALHOST),
             port: PORT,
+            sign_in: false,
+            cert: None,
+            key: None,
+            name: None,
             open: false,
             call: Vec::new(),
         }
@@ -55,7 +78,6 @@ pub(crate) fn serve_by(
 ) -> Result<(), Failure> {
     // A ledger that cannot be read is refused before anybody opens a browser.
     session.open()?;
-    let bound = page::bind(args.listen, args.port).map_err(said)?;
     let ledger = session.ledger_path.clone();
     let os_user = session.os_user.clone();
     let commands = CommandLine {
@@ -69,24 +91,151 @@ pub(crate) fn serve_by(
         commands: Box::new(commands),
         os_user,
         call: args.call.clone(),
+        signs_in: args.sign_in || !args.listen.is_loopback(),
     };
+    if args.listen.is_unspecified() {
+        return Err(said(ServeError::Any(args.listen)));
+    }
+    let mut words = Vec::new();
+    if desk.signs_in {
+        words.push(who_signs_in(&desk)?);
+    }
+    let door = Door {
+        host: args.listen,
+        port: args.port,
+        name: name_of(args)?,
+        signs_in: desk.signs_in,
+        encryption: encryption(session, args, &desk)?,
+    };
+    words.extend(door.encryption.as_ref().map(known_by));
+    let bound = page::bind(door).map_err(said)?;
     let address = bound.address.clone();
+    let how = match desk.signs_in {
+        true => "Open this address in a browser; everybody signs in. Ctrl-C ends the server.",
+        false => {
+            "Open this address in a browser on this machine; it works once. Ctrl-C ends the server."
+        }
+    };
+    words.push(how.to_owned());
     let mut told = Ok(());
-    page::serve(bound, desk, || told = tell(session, &address, args.open)).map_err(said)?;
+    page::serve(bound, desk, || {
+        told = tell(session, &address, &words, args.open)
+    })
+    .map_err(said)?;
     told
 }
 
 /// Says where it is. Whoever cannot read it stops the server all the same.
-fn tell(session: &mut Session<'_>, address: &str, open: bool) -> Result<(), Failure> {
+fn tell(
+    session: &mut Session<'_>,
+    address: &str,
+    words: &[String],
+    open: bool,
+) -> Result<(), Failure> {
     session.output.report(Report::new(address))?;
-    session.output.talk(
-        "Open this address in a browser on this machine; it works once. Ctrl-C ends the server.",
-    )?;
+    for words in words {
+        session.output.talk(words)?;
+    }
     match open && !opened(address) {
         true => session
             .output
             .talk("No browser could be opened: copy the address."),
         false => Ok(()),
+    }
+}
+
+/// Who can sign in and who cannot yet; somebody of the office must.
+fn who_signs_in(desk: &Desk) -> Result<String, Failure> {
+    let all = page::who_may_sign_in(desk)?;
+    if !all.office {
+        return Err(Failure::Refused {
+            what: "nobody who is RSO or designee today has a passphrase to sign in with".to_owned(),
+            hint: "wearbook worker pin W01, with the id of the RSO".to_owned(),
+        });
+    }
+    let may = crate::text::counted(all.may, "person", "people");
+    Ok(match all.not_yet.is_empty() {
+        true => format!("{may} can sign in."),
+        false => format!(
+            "{may} can sign in. Not before a PIN is set (wearbook worker pin ID): {}.",
+            all.not_yet.join(", ")
+        ),
+    })
+}
+
+/// A name that browsers may ask for: letters, digits, hyphens and dots.
+fn name_of(args: &ServeArgs) -> Result<Option<String>, Failure> {
+    let Some(name) = args.name.as_deref().map(str::to_lowercase) else {
+        return Ok(None);
+    };
+    let plain = |it: &str| {
+        let signs = it
+            .bytes()
+            .all(|it| it.is_ascii_alphanumeric() || it == b'-');
+        !it.is_empty() && it.len() <= 63 && signs && !it.starts_with('-') && !it.ends_with('-')
+    };
+    match name.len() <= 253 && name.split('.').all(plain) {
+        true => Ok(Some(name)),
+        false => Err(Failure::flag(
+            "name",
+            format!("`{name}` is no name of a machine"),
+            "letters, digits, hyphens and dots, such as truck.local",
+        )),
+    }
+}
+
+/// How the connection is encrypted: with what was given, else by the site's own authority where
+/// others can reach it.
+fn encryption(
+    session: &Session<'_>,
+    args: &ServeArgs,
+    desk: &Desk,
+) -> Result<Option<Encryption>, Failure> {
+    let made = match (&args.cert, &args.key) {
+        (Some(cert), Some(key)) => page::given(cert, key),
+        _ if args.listen.is_loopback() => return Ok(None),
+        _ => {
+            let mut folder = session.ledger_path.clone().into_os_string();
+            folder.push(".site");
+            let names: Vec<String> = name_of(args)?.into_iter().collect();
+            let today = desk.commands.now().date_naive();
+            page::authority(&PathBuf::from(folder), &[args.listen], &names, today)
+        }
+    };
+    made.map(Some).map_err(not_encrypted)
+}
+
+fn not_encrypted(error: TlsError) -> Failure {
+    let hint = match error {
+        TlsError::File { path, source } => {
+            let file = path.display().to_string();
+            return Failure::File { file, source };
+        }
+        TlsError::Without { .. } | TlsError::Unusable { .. } => {
+            "a file of lines between -----BEGIN ...----- and -----END ...-----"
+        }
+        TlsError::OtherKey { .. } => "the certificate and the key that were made together",
+        TlsError::OpenKey { .. } => "chmod 600, and a new authority if others may have it",
+        TlsError::Public(_) => "an own authority is for private networks: --cert FILE --key FILE",
+    };
+    Failure::Refused {
+        what: error.to_string(),
+        hint: hint.to_owned(),
+    }
+}
+
+/// By what a device knows the server.
+fn known_by(it: &Encryption) -> String {
+    match &it.to_install {
+        Some(cert) => format!(
+            "To be installed on the devices: {}. Compare its fingerprint there, SHA-256: {}",
+            cert.display(),
+            it.fingerprint
+        ),
+        None => format!(
+            "Fingerprint of the certificate, SHA-256: {}",
+            it.fingerprint
+        ),
     }
 }
 
@@ -96,16 +245,32 @@ pub(crate) fn run(session: &mut Session<'_>, args: &ServeArgs) -> Result<(), Fai
 }
 
 fn said(error: ServeError) -> Failure {
-    let hint = match &error {
-        ServeError::Beyond(_) => {
-            "without --listen it listens on 127.0.0.1; other machines need a PIN for each person \
-             and an encrypted connection, which are not built yet"
-        }
-        ServeError::Io { .. } => "another port: wearbook serve --port 0",
-        ServeError::Random(_) => "",
+    use std::io::ErrorKind;
+    let (what, hint) = match &error {
+        ServeError::Beyond(_) => (error.to_string(), "without --listen it is 127.0.0.1"),
+        ServeError::Any(_) => (
+            error.to_string(),
+            "one address of this machine, such as --listen 192.168.1.20",
+        ),
+        ServeError::Io { address, source } => match source.kind() {
+            ErrorKind::AddrInUse => (
+                format!("another program listens at {address} already"),
+                "another port: wearbook serve --port 0",
+            ),
+            ErrorKind::AddrNotAvailable => (
+                format!("{address} is no address of this machine"),
+                "--listen with an address that the system's network settings show",
+            ),
+            ErrorKind::PermissionDenied => (
+                format!("this user may not listen at {address}"),
+                "a port above 1023",
+            ),
+            _ => (error.to_string(), "another port: wearbook serve --port 0"),
+        },
+        ServeError::Random(_) => (error.to_string(), ""),
     };
     Failure::Refused {
-        what: error.to_string(),
+        what,
         hint: hint.to_owned(),
     }
 }
@@ -143,6 +308,7 @@ impl CommandLine {
             os_user: os_user.to_owned(),
             input: &mut std::io::empty(),
             asks: false,
+            hidden: None,
             out,
             err: &mut std::io::sink(),
             width: 100,

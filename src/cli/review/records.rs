@@ -271,4 +271,22 @@ pub(crate) enum WorkerVerb {
         #[command(flatten)]
         list: ListArgs,
     },
+    /// Set what a person signs in with at the page, or take it away
+    ///
+    /// A PIN has at least 6 signs. RSO, designee and inspector may read or decide everything, and
+    /// need a passphrase of at least 12. It is asked for twice and not shown. Its hash is kept
+    /// beside the chain of entries: no record, export or backup has it. Whoever can open the
+    /// ledger's file needs none.
+    ///
+    /// Example: wearbook worker pin W02
+    Pin {
+        /// The worker's id
+        worker: String,
+        /// Read it from the first line of standard input
+        #[arg(long, conflicts_with = "remove")]
+        stdin: bool,
+        /// Take it away: the person cannot sign in any more
+        #[arg(long)]
+        remove: bool,
+    },
 }

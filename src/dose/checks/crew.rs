@@ -49,7 +49,7 @@ pub(super) fn two_person(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found> {
     if sheet.work != Work::Radiography || sheet.setting != Setting::Temporary {
         return Vec::new();
     }
-    let takes_part = |it: &&Person| it.role != Role::Other;
+    let takes_part = |it: &&Person| works(it.role);
     let people = || sheet.people.iter().filter(takes_part);
     let radiographers = people().filter(|it| is_radiographer(it)).count();
     let qualified = people().filter(|it| is_second(it)).count();
@@ -141,6 +141,11 @@ pub(super) fn ratemeter_calibration(sheet: &SheetFacts, rule_set: &RuleSet) -> V
     worn.filter_map(check).collect()
 }
 
+/// Whether somebody of this role takes part in the work, and does not only look on.
+fn works(role: Role) -> bool {
+    !matches!(role, Role::Other | Role::Inspector)
+}
+
 /// Those who take part in work at a source. Carrying a closed device or
 /// mending an empty one is none; a person in no role is there to look on.
 fn people_near_a_source(sheet: &SheetFacts) -> impl Iterator<Item = &Person> {
@@ -151,5 +156,5 @@ fn people_near_a_source(sheet: &SheetFacts) -> impl Iterator<Item = &Person> {
     sheet
         .people
         .iter()
-        .filter(move |person| near && person.role != Role::Other)
+        .filter(move |person| near && works(person.role))
 }

@@ -14,7 +14,7 @@ register!(WORKERS: "worker" "add" "import" "worker",
 Names read_worker, [
     "id" true "short name of the person, such as `W07`",
     "name" true "full name",
-    "role" true "rso, rso designee, radiographer, assistant, trainee or other",
+    "role" true "rso, rso designee, radiographer, assistant, trainee, other or inspector",
     "category" false "exposed, apprentice or other: default exposed, to be said with role other",
     "birth_date" false "date of birth; without it the person counts as a minor",
     "monitored_from" true "first monitored day",
@@ -25,7 +25,7 @@ register!(ROLES: "worker" "role" "roles" "change of role",
 Names read_role, [
     "worker" true "the person's id",
     "from" true "first day of the role",
-    "role" true "rso, rso designee, radiographer, assistant, trainee or other",
+    "role" true "rso, rso designee, radiographer, assistant, trainee, other or inspector",
 ]);
 
 register!(MONITORING: "worker" "monitoring" "monitoring-changes" "change of monitoring",
@@ -122,6 +122,8 @@ fn read_worker(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
             fields.fault(3, UNSAID_CATEGORY, CATEGORY_RIGHT);
             None
         }
+        // Whoever looks on is no worker exposed at work.
+        ("", Some(Role::Inspector)) => Some(Category::Other),
         ("", _) => Some(Category::Exposed),
         _ => fields.word::<Category>(3),
     };

@@ -51,6 +51,16 @@ pub fn board_report(it: &BoardAnswer) -> Report {
             report.under(format!("{}: {}", clock.about, clock.words));
         }
     }
+    if !it.turned_away.is_empty() {
+        report.gap();
+        report.line("Turned away at the page, to be asked about:");
+        for away in &it.turned_away {
+            report.under(format!(
+                "{} {}: {}, last {}",
+                away.day, away.who, away.words, away.about
+            ));
+        }
+    }
     report.caution(it.caution.clone());
     report.caution(it.confirm.clone());
     report
