@@ -19,7 +19,7 @@ mod sheet;
 pub use dose::doubt_reading::passes_range;
 pub use entry::adopt::adopt_rule_set;
 pub use entry::amend::{amend, reinstate, void};
-pub use entry::fault::{Fault, IntakeError, Refused};
+pub use entry::fault::{Fault, IntakeError, OnRecord, Refused};
 pub use entry::name_held::name_held;
 pub use entry::private::{Erase, Typed, erase_private, set_private};
 pub use entry::said::{Merged, Said, TableFile};

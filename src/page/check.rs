@@ -172,7 +172,7 @@ fn on_record(asked: &Asked, person: &Person, taken: &Taken, answer: AfterInspect
     let frame = frame(asked, person);
     frame.reply(&html! {
         h1 { "On record" }
-        div.go data-sent="check" { p { "Morning check" } }
+        div.go data-sent={ "check " (asked.form.get("at")) } { p { "Morning check" } }
         (all(&[with_taken(told, taken, false)]))
         p { a.btn href="/" { "Today" } }
     })
@@ -203,7 +203,7 @@ fn form(
         .collect();
     let set = ids.join(" ");
     let body = html! {
-        h1 { "Morning check, " (inspected.today) " " (inspected.hour) }
+        h1 { "Morning check, " span.w { (inspected.today) } " " (inspected.hour) }
         (wrong.summary())
         (above)
         form.filters method="get" action="/check" {
@@ -211,7 +211,7 @@ fn form(
                 input name="set" value=(set) maxlength="200"; }
             button { "Another set" }
         }
-        form method="post" action="/check" data-draft={ "check " (set) } {
+        form method="post" action="/check" data-draft={ "check " (set) } autocomplete="off" {
             (frame.secret())
             input type="hidden" name="set" value=(set);
             button.unseen name="do" value="look" tabindex="-1" aria-hidden="true" { "Check" }
@@ -276,6 +276,10 @@ fn one_item(
         .map(|it| (it.word(), it.word()))
         .collect();
     let result = typed.get(&format!("{name}.result"));
+    let asked = match unit {
+        Some(_) => "Or, where it was not measured",
+        None => "Result",
+    };
     let open = !matches!(result, "" | "good") || full.iter().skip(2).any(|it| wrong.is(it));
     html! {
         section.card {
@@ -286,9 +290,9 @@ fn one_item(
                     unit: Some(unit.symbol()), keys: "decimal", ..field("value", "Measured")
                 }, wrong))
             }
-            (pick(field("result", "Result"), &results, wrong))
+            (pick(field("result", asked), &results, wrong))
             details open[open] {
-                summary { "description" }
+                summary { "What is wrong, what was done" }
                 (line(field("note", "What is wrong, or how it was read again"), wrong))
                 (line(field("action", "What was done about it"), wrong))
             }

@@ -181,6 +181,7 @@ pub(super) fn tick(field: Field<'_>, wrong: &Wrong) -> Markup {
             input type="checkbox" id=(field.name) name=(field.name) value="yes"
                 checked[field.value == "yes"];
             (field.label)
+            @if !field.hint.is_empty() { span.hint { (field.hint) } }
         }
     }
 }

@@ -16,6 +16,7 @@ mod field;
 mod frame;
 mod guard;
 mod office;
+mod other_content;
 mod pin;
 mod rights;
 mod route;

@@ -303,9 +303,7 @@ pub(super) fn page(
 /// The board as a crew sees it: who may go out, and why only of oneself.
 fn crew_board(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
     let now = desk.commands.now();
-    let answer = desk.read(|house| {
-        board_seen_by(house, &person.id, (house.today(now), now))
-    })?;
+    let answer = desk.read(|house| board_seen_by(house, &person.id, (house.today(now), now)))?;
     let frame = Frame {
         title: "board",
         person: Some(person),
@@ -357,6 +355,9 @@ fn rendered(
     let to = |name: Named<'_>| match name {
         _ if !person.reads_all() => None,
         Named::Cell("entry", cell) if is_number(cell) => Some(format!("/entries/{cell}")),
+        Named::Cell("item", cell) if page.words == ["hold", "list"] => {
+            Some(format!("/do/hold/resolve/{}", encoded(cell)))
+        }
         Named::Cell(_, cell) => links.get(cell).cloned(),
         Named::Key(_) if !person.is_office() => None,
         Named::Key(key) => Some(format!("/do/finding/answer/{}", encoded(key))),
@@ -496,4 +497,23 @@ fn more(desk: &Desk, asked: &Asked, person: &Person) -> Reply {
             }
         }
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_follows_from_a_page_is_a_page_or_a_form() {
+        for (_, to) in PAGES.iter().flat_map(|it| it.then) {
+            let parts: Vec<&str> = to.split('/').filter(|it| !it.is_empty()).collect();
+            let is_there = match parts.split_first() {
+                Some((&"do", words)) => {
+                    super::super::act::commands().any(|(command, _)| words.starts_with(command))
+                }
+                _ => find(&parts).is_some(),
+            };
+            assert!(is_there, "{to}");
+        }
+    }
 }

@@ -8,7 +8,8 @@ use super::desk::{Desk, Person};
 use super::field::Wrong;
 use super::frame::{Frame, all};
 use super::guard::secret;
-use super::sheet_form::{choices, fields};
+use super::other_content::{FORM, other_content};
+use super::sheet_form::{Choices, choices, fields};
 use super::sheet_typed::{Part, cells, of_row, prepared, row_of, rows};
 use crate::answer::{House, SheetsAnswer, after_sheets, after_start};
 use crate::intake::{
@@ -41,6 +42,12 @@ pub(super) fn page(
     match typed.get("do").to_owned().as_str() {
         "look" => sheet.rehearse(&typed),
         "send" => sheet.send(&typed),
+        "another" => {
+            typed.set("sheet", draft_number());
+            // The start of the shift belongs to the sheet that is on record.
+            typed.set("shift_start", "");
+            sheet.form(200, &typed, &Wrong::default(), &html! {})
+        }
         "person" => {
             more_rows(&mut typed, None);
             sheet.form(200, &typed, &Wrong::default(), &html! {})
@@ -107,14 +114,14 @@ impl Sheet<'_> {
         wrong: &Wrong,
         above: &Markup,
     ) -> Result<Reply, IntakeError> {
-        let now = self.desk.commands.now();
-        let choices = self.desk.read(|house| choices(house, typed, now))?;
+        let choices = self.choices(typed)?;
         let frame = self.frame(self.part.title());
         let body = html! {
             h1 { (self.part.title()) }
             (wrong.summary())
             (above)
-            form method="post" action=(self.part.address()) data-draft=(self.part.draft()) {
+            form id=(FORM) method="post" action=(self.part.address())
+                data-draft=(self.part.draft()) autocomplete="off" {
                 (frame.secret())
                 // What a phone's Enter key does.
                 button.unseen name="do" value="look" tabindex="-1" aria-hidden="true" { "Check" }
@@ -125,6 +132,11 @@ impl Sheet<'_> {
             }
         };
         Ok(Reply::Page(status, frame.page(&body)))
+    }
+
+    fn choices(&self, typed: &Fields) -> Result<Choices, IntakeError> {
+        let now = self.desk.commands.now();
+        self.desk.read(|house| choices(house, typed, now))
     }
 
     fn take(&self, typed: &Fields, mode: Mode) -> Result<HandedIn, IntakeError> {
@@ -153,6 +165,7 @@ impl Sheet<'_> {
 
     /// Shows what was understood and what it means.
     fn rehearse(&self, typed: &Fields) -> Result<Reply, IntakeError> {
+        let choices = self.choices(typed)?;
         let (taken, told) = match self.take(typed, Mode::Rehearse) {
             Ok(done) => done,
             Err(error) => return self.refused(typed, error),
@@ -165,7 +178,7 @@ impl Sheet<'_> {
         let body = html! {
             h1 { "Is this right?" }
             p { "Nothing is written yet." }
-            (understood(typed))
+            (understood(typed, &choices))
             (all(&[report]))
             form method="post" action=(self.part.address()) data-draft=(self.part.draft()) {
                 (frame.secret())
@@ -181,6 +194,7 @@ impl Sheet<'_> {
 
     /// Writes it; a second time it is the same sheet.
     fn send(&self, typed: &Fields) -> Result<Reply, IntakeError> {
+        let choices = self.choices(typed)?;
         let (taken, told) = match self.take(typed, Mode::Commit) {
             Ok(done) => done,
             Err(error) => return self.refused(typed, error),
@@ -195,7 +209,7 @@ impl Sheet<'_> {
                 }
             }
             (all(&[with_taken(told, &taken, false)]))
-            (understood(typed))
+            (understood(typed, &choices))
             p { a.btn href="/" { "Today" } }
         };
         Ok(frame.reply(&body))
@@ -206,6 +220,16 @@ impl Sheet<'_> {
     fn refused(&self, typed: &Fields, error: IntakeError) -> Result<Reply, IntakeError> {
         let IntakeError::Refused(refused) = error else {
             return Err(error);
+        };
+        // What differs from an entry is shown beside it, field by field.
+        let (differ, wrong): (Vec<_>, Vec<_>) = refused
+            .faults
+            .iter()
+            .cloned()
+            .partition(|it| it.on_record.is_some());
+        let refused = Refused {
+            faults: wrong,
+            ..*refused
         };
         let several = cells(typed, self.part).len() > 1;
         let wrong = Wrong::of(&refused, |fault| {
@@ -218,7 +242,7 @@ impl Sheet<'_> {
                 false => fault.field.clone(),
             }
         });
-        let above = self.stops(&refused);
+        let above = html! { (self.stops(&refused)) (other_content(&differ, self.person)) };
         self.form(422, typed, &wrong, &above)
     }
 
@@ -246,7 +270,7 @@ fn for_sender(mut answer: SheetsAnswer, sender: &Person) -> SheetsAnswer {
 const NOT_SHOWN: &str = "not shown";
 
 /// What was typed, a line a person.
-fn understood(typed: &Fields) -> Markup {
+fn understood(typed: &Fields, choices: &Choices) -> Markup {
     let rows = (1..=rows(typed)).filter(|it| !typed.get(&of_row(*it, "worker")).is_empty());
     html! {
         div.wide tabindex="0" {
@@ -259,10 +283,13 @@ fn understood(typed: &Fields) -> Markup {
                     @for row in rows {
                         @let cell = |column: &str| typed.get(&of_row(row, column)).to_owned();
                         tr {
-                            th scope="row" { (cell("worker")) }
-                            td { (cell("dosimeter")) }
-                            td.r { (cell("start")) }
-                            td.r { (cell("end"))
+                            @let reading = |column: &str| {
+                                choices.reading(&cell("dosimeter"), &cell(column))
+                            };
+                            th scope="row" { (choices.name(&cell("worker"))) }
+                            td.w { (cell("dosimeter")) }
+                            td.r { (reading("start")) }
+                            td.r { (reading("end"))
                                 @if cell("off_scale") == "yes" { " off scale" } }
                         }
                     }

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 
 use super::asked::Fields;
 use super::field::{Field, Wrong, YES_NO, line, pick, select, text, tick};
-use super::sheet_typed::{Part, first_of_person, of_row, rows};
+use super::sheet_typed::{Part, first_of_person, is_bare, of_row, rows, with_unit};
 use crate::answer::{
     AnswerError, OpenHouse, SheetOffer, face_unit, is_recharged, meter_unit, open_starts,
     sheet_offer,
@@ -23,6 +23,25 @@ pub(super) struct Choices {
     pocket: Vec<String>,
     meter: Option<String>,
     started: Option<String>,
+}
+
+impl Choices {
+    /// A person by name, with the id.
+    pub fn name<'a>(&'a self, id: &'a str) -> &'a str {
+        let known = self.people.iter().find(|it| it.0 == id);
+        known.map_or(id, |it| it.1.as_str())
+    }
+
+    /// The unit that a dosimeter shows.
+    fn unit(&self, dosimeter: &str) -> Option<&str> {
+        let known = self.units.iter().find(|it| it.0 == dosimeter);
+        known.map(|it| it.1.as_str())
+    }
+
+    /// What was read on a dosimeter, with the unit that stood beside it.
+    pub fn reading(&self, dosimeter: &str, value: &str) -> String {
+        with_unit(value, self.unit(dosimeter).unwrap_or_default())
+    }
 }
 
 /// From what the form chooses, with the units of what is typed.
@@ -132,9 +151,11 @@ fn set(typed: &Fields, wrong: &Wrong) -> Markup {
     html! {
         section.card {
             h2 { "Set" }
-            p { (ids.join(" ")) }
+            p {
+                @for id in ids.iter().flat_map(|it| it.split(' ')) { span.w { (id) } " " }
+            }
             details open[open] {
-                summary { "change" }
+                summary { "Change the set" }
                 @for (name, label, hint) in all_equipment {
                     (line(Field::typed(typed, name, label, hint), wrong))
                 }
@@ -197,10 +218,7 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
     let dosimeter = typed.get(&name("dosimeter"));
     let who = typed.get(&name("worker"));
     let first = first_of_person(typed, row, "role") == name("role");
-    let unit = choices.units.iter().find(|it| it.0 == dosimeter);
-    let unit = unit.map(|it| it.1.as_str());
-    let known = choices.people.iter().find(|it| it.0 == who);
-    let heading = known.map_or(who, |it| it.1.as_str());
+    let unit = choices.unit(dosimeter);
     let names: Vec<String> = PERSON_FIELDS.iter().map(|it| name(it)).collect();
     let of = |column: &str, label: &'static str, hint: &'static str| {
         let place = PERSON_FIELDS
@@ -210,48 +228,87 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
         let name = names.get(place).map_or("", String::as_str);
         Field::typed(typed, name, label, hint)
     };
-    let reading = |column, label| Field {
-        keys: "decimal",
-        unit,
-        ..of(column, label, "")
+    // The unit stands beside the field.
+    let reading = |column, label| {
+        let field = of(column, label, "");
+        let bare = unit.and_then(|it| field.value.strip_suffix(it));
+        let bare = bare.map(str::trim).filter(|it| is_bare(it));
+        Field {
+            keys: "decimal",
+            unit,
+            value: bare.unwrap_or(field.value),
+            ..field
+        }
     };
     let changed = who.is_empty()
         || ["worker", "role", "dosimeter"]
             .iter()
             .any(|it| wrong.is(&name(it)));
-    let pocket = choices.pocket.iter().any(|it| it == dosimeter);
     let number = typed.get(&name("part"));
     html! {
         section.card {
-            h2 { (heading) " " (dosimeter) @if !matches!(number, "" | "1") { ", part " (number) } }
+            h2 {
+                (choices.name(who)) " " span.w { (dosimeter) }
+                @if !matches!(number, "" | "1") { ", part " (number) }
+            }
             details open[changed] {
-                summary { "change" }
+                summary { "Change who, role or dosimeter" }
                 (select(of("worker", "Who", "blank leaves this line out"), &choices.people, wrong))
                 @if first { (select(of("role", "Acted as", ""), &listed::<Role>(), wrong)) }
                 (select(of("dosimeter", "Dosimeter", ""), &choices.worn, wrong))
                 @if first { (select(of("ratemeter", "Alarm ratemeter", ""), &choices.worn, wrong)) }
                 @if first { (line(of("badge", "Badge's number", "where it is another"), wrong)) }
-                @if is_end { (line(of("part", "Part of the shift", ""), wrong)) }
+                @if is_end {
+                    (line(Field { keys: "numeric", ..of("part", "Part of the shift", "") }, wrong))
+                }
                 input type="hidden" name=(name("late")) value=(typed.get(&name("late")));
                 (wrong.beside(&name("late")))
             }
             div.pair {
                 (line(reading("start", "Start"), wrong))
                 @if is_end { (line(reading("end", "End"), wrong)) }
-            }
-            @if is_end {
-                (tick(of("off_scale", "Off scale", ""), wrong))
-                button name="do" value={ "rezero " (row) } { "Set back to zero in between" }
-            }
-            @if pocket && matches!(number, "" | "1") {
-                (pick(of("recharged", "Recharged at the start", ""), YES_NO, wrong))
-            }
-            @if first {
-                @if !typed.get(&name("ratemeter")).is_empty() {
-                    (pick(of("alarm_tested", "Alarm heard before use", ""), YES_NO, wrong))
+                @if is_end {
+                    button name="do" value={ "rezero " (row) } { "Set to zero in between" }
+                    div.field { (tick(of("off_scale", "Off scale", ""), wrong)) }
                 }
-                (pick(of("badge_worn", "Badge worn", ""), YES_NO, wrong))
             }
+            (before_work(typed, row, (choices, first), wrong))
         }
+    }
+}
+
+/// What a person did before the work: folded away where the start of the shift has it.
+fn before_work(
+    typed: &Fields,
+    row: usize,
+    (choices, first): (&Choices, bool),
+    wrong: &Wrong,
+) -> Markup {
+    let name = |column: &str| of_row(row, column);
+    let dosimeter = typed.get(&name("dosimeter"));
+    let pocket = choices.pocket.iter().any(|it| it == dosimeter);
+    let sounds = first && !typed.get(&name("ratemeter")).is_empty();
+    let asked = [
+        (
+            "recharged",
+            "Recharged at the start",
+            pocket && matches!(typed.get(&name("part")), "" | "1"),
+        ),
+        ("alarm_tested", "Alarm heard before use", sounds),
+        ("badge_worn", "Badge worn", first),
+    ];
+    let asked: Vec<(String, &str)> = asked
+        .into_iter()
+        .filter(|it| it.2)
+        .map(|(column, label, _)| (name(column), label))
+        .collect();
+    let known = |it: &(String, &str)| !typed.get(&it.0).is_empty() && !wrong.is(&it.0);
+    let fields = html! {
+        @for (name, label) in &asked { (pick(Field::typed(typed, name, label, ""), YES_NO, wrong)) }
+    };
+    html! {
+        @if choices.started.is_some() && !asked.is_empty() && asked.iter().all(known) {
+            details { summary { "Recorded at the start" } (fields) }
+        } @else { (fields) }
     }
 }

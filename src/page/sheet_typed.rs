@@ -94,10 +94,14 @@ pub(super) fn cells(typed: &Fields, part: Part) -> Vec<Vec<String>> {
 /// Rates, which stand with the unit that the form shows beside them.
 const RATES: &[&str] = &["boundary", "storage_survey"];
 
+/// Whether it is a number without a unit.
+pub(super) fn is_bare(value: &str) -> bool {
+    !value.is_empty() && value.bytes().all(|it| it.is_ascii_digit() || it == b'.')
+}
+
 /// A bare number with the unit that stood beside its field.
-fn with_unit(value: &str, unit: &str) -> String {
-    let is_bare = value.bytes().all(|it| it.is_ascii_digit() || it == b'.');
-    match is_bare && !value.is_empty() && !unit.is_empty() {
+pub(super) fn with_unit(value: &str, unit: &str) -> String {
+    match is_bare(value) && !unit.is_empty() {
         true => format!("{value} {unit}"),
         false => value.to_owned(),
     }

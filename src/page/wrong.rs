@@ -186,6 +186,19 @@ fn frame<'a>(asked: &'a Asked, person: &'a Person) -> Frame<'a> {
     }
 }
 
+/// Whom to call; a number is one tap away.
+fn called(who: &str) -> Markup {
+    let is_number = |it: char| it.is_ascii_digit() || "+- ".contains(it);
+    let digits = |it: &str| it.bytes().filter(u8::is_ascii_digit).count();
+    let mut runs = who.split(|it: char| !is_number(it)).map(str::trim);
+    match runs.find(|it| digits(it) >= 7) {
+        Some(number) => html! {
+            a href={ "tel:" (number.replace(' ', "")) } { (who) }
+        },
+        None => html! { (who) },
+    }
+}
+
 /// What comes before any field.
 fn first(desk: &Desk) -> Markup {
     html! {
@@ -199,7 +212,7 @@ fn first(desk: &Desk) -> Markup {
                     "Keep everybody out: hold the boundary of the restricted area and stay with it."
                 }
                 li { "No retrieval unless you are trained and authorized for it." }
-                @for who in &desk.call { li { "Call " b { (who) } "." } }
+                @for who in &desk.call { li { "Call " b { (called(who)) } "." } }
                 @if desk.call.is_empty() {
                     li {
                         "Call the RSO. The number is not on this page: it is in the papers of the \
@@ -224,7 +237,7 @@ fn form(
         (first(desk))
         h1 { "Then write down what you know" }
         (wrong.summary())
-        form method="post" action="/wrong" data-draft="wrong" {
+        form method="post" action="/wrong" data-draft="wrong" autocomplete="off" {
             (frame.secret())
             input type="hidden" name="name" value=(typed.get("name"));
             input type="hidden" name="now" value=(typed.get("now"));
@@ -235,7 +248,9 @@ fn form(
             }
             (when_and_where(known, typed, wrong))
             (who_and_what(known, typed, wrong))
-            button.first.big { "Put it on record" small { "more can be added at any time" } }
+            button.first.big name="do" value="send" {
+                "Put it on record" small { "more can be added at any time" }
+            }
         }
         p.small { (known.confirm) }
     };

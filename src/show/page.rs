@@ -107,13 +107,14 @@ fn grouped(parts: &[Part], links: Links<'_>) -> Markup {
 
 /// A line; one that begins with how urgent it is stands in a frame.
 fn one_line(line: &str, under: &[Part], links: Links<'_>) -> Markup {
-    let urgent = ["STOP", "ACT"].into_iter().find_map(|word| {
+    let urgent = [("STOP", "stop"), ("ACT", "act"), ("CAUTION", "act")];
+    let urgent = urgent.into_iter().find_map(|(word, class)| {
         let rest = line.strip_prefix(word)?;
-        rest.starts_with(' ').then(|| (word, rest.trim_start()))
+        rest.starts_with(' ')
+            .then(|| (word, class, rest.trim_start()))
     });
     match urgent {
-        Some((word, rest)) => {
-            let class = word.to_lowercase();
+        Some((word, class, rest)) => {
             html! {
                 div class=(class) {
                     p { span.word { (word) } " " (seen(rest)) }
@@ -198,8 +199,9 @@ pub fn table_of(table: &Table) -> Markup {
 }
 
 fn grid(table: &Table, links: Links<'_>) -> Markup {
+    let reads = reads_by_rows(table);
     html! {
-        div.wide tabindex="0" {
+        div.wide.rows[reads] tabindex="0" {
             table {
                 thead {
                     tr {
@@ -215,10 +217,11 @@ fn grid(table: &Table, links: Links<'_>) -> Markup {
                             @let cells = row.iter().zip(&table.columns).enumerate();
                             @for (at, (cell, (heading, align))) in cells {
                                 @let class = class(cell, *align);
+                                @let label = reads.then(|| seen(&heading.replace('\n', " ")));
                                 @let words = leading(cell, links(Named::Cell(heading, cell)));
                                 @if at == 0 && !cell.is_empty() {
                                     th scope="row" class=[class] { (words) }
-                                } @else { td class=[class] { (words) } }
+                                } @else { td class=[class] data-label=[label] { (words) } }
                             }
                         }
                         "\n"
@@ -227,6 +230,17 @@ fn grid(table: &Table, links: Links<'_>) -> Markup {
             }
         }
     }
+}
+
+/// Whether a table is too wide for a phone and has words in it: its rows stand there one below the
+/// other, each cell with its heading.
+fn reads_by_rows(table: &Table) -> bool {
+    let is_words = |row: &Vec<String>| {
+        let cells = row.iter().zip(&table.columns).skip(1);
+        let mut cells = cells.filter(|(_, (_, align))| *align == Align::Left);
+        cells.any(|(cell, _)| !is_one_word(cell))
+    };
+    table.columns.len() > 2 && table.rows.iter().any(is_words)
 }
 
 fn class(cell: &str, align: Align) -> Option<&'static str> {

@@ -8,7 +8,7 @@ use clap::Args;
 use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 
-use super::serve::{ServeArgs, serve_by};
+use super::serve::{PORT, ServeArgs, serve_by};
 use crate::answer::{dose_of_crew, findings};
 use crate::calendar::{Span, parse_day, parse_instant};
 use crate::cli::frame::failure::Failure;
@@ -29,6 +29,9 @@ pub(crate) struct DemoArgs {
     /// Show it in a browser, on the demonstration's own day; one that was built before is kept
     #[arg(long)]
     pub serve: bool,
+    /// The port of --serve; 0 takes a free one
+    #[arg(long, value_name = "PORT", default_value_t = PORT, requires = "serve")]
+    pub port: u16,
 }
 
 /// The demonstration's files, as they travel in the program.
@@ -82,13 +85,18 @@ pub(crate) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Fail
         show(session, &script, &args.out, &ledger)?;
     }
     match args.serve {
-        true => open_page(session, &script, ledger),
+        true => open_page(session, &script, ledger, args.port),
         false => Ok(()),
     }
 }
 
 /// The page of the demonstration, at the end of the shift of its own day.
-fn open_page(session: &mut Session<'_>, script: &Script, ledger: PathBuf) -> Result<(), Failure> {
+fn open_page(
+    session: &mut Session<'_>,
+    script: &Script,
+    ledger: PathBuf,
+    port: u16,
+) -> Result<(), Failure> {
     let evening = format!("{}T22:00:00Z", script.today);
     let evening = parse_instant(&evening).map_err(|error| Failure::Refused {
         what: error.to_string(),
@@ -96,7 +104,8 @@ fn open_page(session: &mut Session<'_>, script: &Script, ledger: PathBuf) -> Res
     })?;
     session.ledger_path = ledger;
     let args = ServeArgs {
-        call: vec!["the RSO, at a number that the site puts in with --call".to_owned()],
+        call: vec!["the RSO, 555-0100 (invented; --call has the site's own)".to_owned()],
+        port,
         ..ServeArgs::default()
     };
     serve_by(session, &args, Scripted(evening.to_utc()).shared())

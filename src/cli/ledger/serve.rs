@@ -68,7 +68,7 @@ impl Default for ServeArgs {
 }
 
 /// Where it listens unless another port is asked for.
-const PORT: u16 = 8047;
+pub(crate) const PORT: u16 = 8047;
 
 /// Serves the ledger of a session by a clock, until Ctrl-C.
 pub(crate) fn serve_by(

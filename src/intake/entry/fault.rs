@@ -1,6 +1,6 @@
 //! What is wrong with what was handed in, and where.
 
-use crate::answer::{AdoptionChanges, AnswerError, LicenseAsked, NoSuchName};
+use crate::answer::{AdoptionChanges, AnswerError, Difference, LicenseAsked, NoSuchName};
 use crate::ledger::LedgerError;
 use crate::record::Problem;
 use crate::rule::Finding;
@@ -22,6 +22,17 @@ pub struct Fault {
     pub what: String,
     /// What would be right.
     pub right: String,
+    /// What is on record under the same key and says something else.
+    pub on_record: Option<OnRecord>,
+}
+
+/// An entry with the key of what was handed in, and other content.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OnRecord {
+    /// Its number.
+    pub entry: i64,
+    /// Where the two differ: `old` is what the entry has.
+    pub differences: Vec<Difference>,
 }
 
 impl Fault {
@@ -46,6 +57,7 @@ impl Fault {
             right: installed(right.into()),
             field: short(field),
             value: shown,
+            on_record: None,
         }
     }
 

@@ -1,7 +1,7 @@
 //! What is said of one record that was taken in or refused: named as people name it, with the
 //! command that would help.
 
-use super::fault::{Fault, Faults, IntakeError};
+use super::fault::{Fault, Faults, IntakeError, OnRecord};
 use crate::answer::{Difference, Names, Spelling};
 use crate::calendar::Day;
 use crate::ledger::{LedgerError, Refusal, Snapshot, Writer, Written};
@@ -145,54 +145,8 @@ pub(crate) fn refusal_fault(
 ) -> Result<Fault, LedgerError> {
     Ok(match refusal {
         Refusal::SameKey {
-            kind,
-            entry,
-            old,
-            new,
-            ..
-        } => {
-            // The same row may have another day now.
-            let label = match new.row().is_some() && new.row() == old.row() {
-                true => label_in(snapshot, names, old)?,
-                false => label.to_owned(),
-            };
-            let known = format!("entry {entry}, {} `{label}`", kind.word());
-            let all = Spelling::new(snapshot, names).differences(old, new)?;
-            let right = remedy(*entry, old, &all);
-            let others: Vec<String> = all
-                .iter()
-                .skip(1)
-                .map(|it| format!("`{}`", it.field))
-                .collect();
-            // An amendment can make two records the same in all; then they differ in who they are.
-            let Some(it) = all.into_iter().next() else {
-                let what = format!("is the same as {known}");
-                return Ok(Fault::new(
-                    line,
-                    "",
-                    "",
-                    what,
-                    "one of the two is to be void",
-                ));
-            };
-            let (value, what) = match (it.old, it.new) {
-                (Some(old), None) => (
-                    String::new(),
-                    format!("is blank here; {known}, has `{old}`"),
-                ),
-                (None, new) => (
-                    new.unwrap_or_default(),
-                    format!("stands here; {known}, has it blank"),
-                ),
-                (Some(old), Some(new)) => (new, format!("differs from {known}, which has `{old}`")),
-            };
-            let what = match others.as_slice() {
-                [] => what,
-                [one] => format!("{what}; {one} differs too"),
-                more => format!("{what}; {} differ too", more.join(", ")),
-            };
-            Fault::new(line, &it.field, &value, what, right)
-        }
+            entry, old, new, ..
+        } => same_key(snapshot, names, (line, label), (*entry, old, new))?,
         Refusal::Voided { kind, entry, .. } => Fault::new(
             line,
             "",
@@ -204,6 +158,64 @@ pub(crate) fn refusal_fault(
             kind, id, there, ..
         } => same_but_case(line, *kind, id, there),
         other => Fault::new(line, "", "", other.to_string(), ""),
+    })
+}
+
+/// What has the key of another record and says something else: where they differ, and the
+/// correction that would make the first say what the second does.
+fn same_key(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+    (line, label): (Option<u64>, &str),
+    (entry, old, new): (i64, &Body, &Body),
+) -> Result<Fault, LedgerError> {
+    // The same row may have another day now.
+    let label = match new.row().is_some() && new.row() == old.row() {
+        true => label_in(snapshot, names, old)?,
+        false => label.to_owned(),
+    };
+    let known = format!("entry {entry}, {} `{label}`", old.kind().word());
+    let all = Spelling::new(snapshot, names).differences(old, new)?;
+    let right = remedy(entry, old, &all);
+    let on_record = Some(OnRecord {
+        entry,
+        differences: all.clone(),
+    });
+    let others: Vec<String> = all
+        .iter()
+        .skip(1)
+        .map(|it| format!("`{}`", it.field))
+        .collect();
+    // An amendment can make two records the same in all; then they differ in who they are.
+    let Some(it) = all.into_iter().next() else {
+        let what = format!("is the same as {known}");
+        return Ok(Fault::new(
+            line,
+            "",
+            "",
+            what,
+            "one of the two is to be void",
+        ));
+    };
+    let (value, what) = match (it.old, it.new) {
+        (Some(old), None) => (
+            String::new(),
+            format!("is blank here; {known}, has `{old}`"),
+        ),
+        (None, new) => (
+            new.unwrap_or_default(),
+            format!("stands here; {known}, has it blank"),
+        ),
+        (Some(old), Some(new)) => (new, format!("differs from {known}, which has `{old}`")),
+    };
+    let what = match others.as_slice() {
+        [] => what,
+        [one] => format!("{what}; {one} differs too"),
+        more => format!("{what}; {} differ too", more.join(", ")),
+    };
+    Ok(Fault {
+        on_record,
+        ..Fault::new(line, &it.field, &value, what, right)
     })
 }
 
