@@ -1,7 +1,6 @@
 //! Arithmetic that helps the RSO to determine a dose. What comes out is an
 //! estimate until somebody whose role allows it records it as a determination.
 
-use crate::calendar::Span;
 use crate::quantity::{Dose, Overflow};
 
 /// The share of a year's limit that falls on some days, rounded up to one
@@ -25,22 +24,6 @@ pub fn notional(limit: Dose, days: i64, year_days: i64) -> Result<Option<Dose>, 
     .map(Some)
 }
 
-/// The dose of some days at the daily rate of other periods taken together,
-/// rounded up to one nanosievert: interpolation from the person's own
-/// neighbouring periods, or the rate of co-workers on similar tasks (in the
-/// manner of 42 CFR 82.16(a)). Nothing where no period is given.
-///
-/// # Errors
-/// [`Overflow`] when it does not fit.
-pub fn at_rate_of(periods: &[(Span, Dose)], days: i64) -> Result<Option<Dose>, Overflow> {
-    let of: i64 = periods.iter().map(|(span, _)| span.days()).sum();
-    if of <= 0 || days < 0 {
-        return Ok(None);
-    }
-    let dose = Dose::sum(periods.iter().map(|(_, dose)| *dose))?;
-    up(i128::from(dose.nsv()) * i128::from(days), i128::from(of)).map(Some)
-}
-
 fn up(product: i128, by: i128) -> Result<Dose, Overflow> {
     let whole = product.div_euclid(by) + i128::from(product.rem_euclid(by) != 0);
     i64::try_from(whole)
@@ -51,7 +34,6 @@ fn up(product: i128, by: i128) -> Result<Dose, Overflow> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calendar::parse_day;
     use crate::quantity::DoseUnit;
 
     fn dose(text: &str) -> Dose {
@@ -73,19 +55,5 @@ mod tests {
         for (days, year) in [(366, 365), (-1, 365), (1, 0)] {
             assert_eq!(notional(dose("20 mSv"), days, year), Ok(None));
         }
-    }
-
-    #[test]
-    fn neighbouring_periods_give_their_common_daily_rate() {
-        let span = |first: &str, last: &str| {
-            Span::new(parse_day(first).unwrap(), parse_day(last).unwrap()).unwrap()
-        };
-        let periods = [
-            (span("2026-01-01", "2026-01-31"), dose("31 mrem")),
-            (span("2026-03-01", "2026-03-31"), dose("93 mrem")),
-        ];
-        let found = at_rate_of(&periods, 28).unwrap().unwrap();
-        assert_eq!(found, dose("56 mrem"));
-        assert_eq!(at_rate_of(&[], 28), Ok(None));
     }
 }

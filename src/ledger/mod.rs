@@ -58,7 +58,7 @@ pub use find_badge::{ResultName, WearRow};
 pub use keep::BackupReport;
 pub use open::Ledger;
 pub use private::{Gone, PrivateRow};
-pub use read::{KnownAt, Snapshot, Stored, table_names};
+pub use read::{KnownAt, Snapshot, Stored};
 pub use read_badge::{BadgeRow, ResultRow, ValueRow};
 pub use read_held::HeldRow;
 pub use read_maintenance::{InspectionRow, LineRow, SurveyRow, UseRow};

@@ -5,7 +5,7 @@ use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use super::chain::Hash;
 use super::entry::Entry;
-use super::{LedgerError, Refusal, derive};
+use super::{LedgerError, Refusal};
 use crate::calendar::Day;
 use crate::record::{self, Body, Kind, Record, RecordId, Sheet};
 
@@ -55,11 +55,6 @@ pub(super) fn newest(conn: &Connection, record: RecordId) -> Result<i64, LedgerE
         )
         .optional()?;
     found.ok_or_else(|| Refusal::NoSuchEntry { entry: record }.into())
-}
-
-/// Names of the derived tables and views, for an export.
-pub fn table_names() -> Vec<&'static str> {
-    derive::all().collect()
 }
 
 /// A record as it stands in one entry.

@@ -342,16 +342,6 @@ impl Snapshot<'_> {
         Ok(uses)
     }
 
-    /// Pieces of which something was ever measured.
-    pub fn measured_items(&self) -> Result<Vec<RecordId>, LedgerError> {
-        let sql = format!(
-            "SELECT DISTINCT i.item FROM inspection AS i
-             JOIN inspection_line AS l ON l.entry = i.entry
-             WHERE {STANDS} AND l.value IS NOT NULL ORDER BY i.item"
-        );
-        self.rows(&sql, [self.known_at()], |row| row.get(0))
-    }
-
     /// The sheets on which somebody wore a ratemeter over days, by day and entry.
     pub fn shifts_with_ratemeter(
         &self,

@@ -33,11 +33,6 @@ impl AmountKind {
         }
     }
 
-    /// The kind of a word that [`word`](Self::word) gives.
-    pub fn of_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|kind| kind.word() == word)
-    }
-
     fn article(self) -> &'static str {
         match self {
             Self::Angle => "an",
@@ -391,14 +386,6 @@ mod tests {
             seen.push(symbol);
         }
         assert_eq!(seen.len(), 17);
-    }
-
-    #[test]
-    fn a_kind_is_found_by_its_word() {
-        for kind in AmountKind::ALL {
-            assert_eq!(AmountKind::of_word(kind.word()), Some(kind));
-        }
-        assert_eq!(AmountKind::of_word("dose"), None);
     }
 
     proptest! {

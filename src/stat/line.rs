@@ -176,11 +176,6 @@ impl Line {
         slope
     }
 
-    /// The place of the last point.
-    pub fn last_place(&self) -> f64 {
-        self.last
-    }
-
     /// The line's value at a place.
     pub fn value_at(&self, place: f64) -> f64 {
         self.fit.value_at(place)

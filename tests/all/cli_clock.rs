@@ -1,7 +1,8 @@
 //! A wrong clock, as its user meets it: warned at the write, listed, and deciding nothing; and the
 //! days and hours that hang on a place or on the day asked for.
 
-use super::cli_support::{HEADER, Place, crew, lines_of_check, row};
+use super::cli_off_scale::lines_of_check;
+use super::cli_support::{HEADER, Place, crew, row};
 use super::cli_trace::{AFTER, Scene, inspected, of_the_day};
 
 const QUARTER: &str = "2026-05-04";

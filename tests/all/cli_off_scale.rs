@@ -1,7 +1,7 @@
 //! An off-scale dosimeter from its sheet to the RSO's determination, and back when that is voided.
 
 use super::cli_demo::{data, list};
-use super::cli_support::{HEADER, Place, lines_of_check, row};
+use super::cli_support::{HEADER, Place, data_of, row};
 
 /// W07's dosimeter was set back to zero in the middle of the shift and went off-scale after it.
 fn two_parts(name: &str) -> Place {
@@ -26,6 +26,16 @@ fn two_parts(name: &str) -> Place {
 const DETERMINE: &str = "determination enter --worker W07 --sheet 28 --quantity deep \
      --relation replaces --method co-worker --basis \"W08 beside him all the time\" \
      --on 2026-06-13 --performed-by W01";
+
+/// The findings of 2026 of one check.
+pub fn lines_of_check(place: &Place, flags: &str, check: &str) -> Vec<serde_json::Value> {
+    let data = data_of(place, &format!("findings --year 2026 {flags}"));
+    let lines = data["lines"].as_array().expect("lines").clone();
+    lines
+        .into_iter()
+        .filter(|it| it["check"] == check)
+        .collect()
+}
 
 fn off_scale(place: &Place, flags: &str) -> Vec<serde_json::Value> {
     lines_of_check(place, flags, "off-scale")

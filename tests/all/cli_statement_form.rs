@@ -1,7 +1,8 @@
 //! The statement of a year as the authority's form has it, and the dose of an embryo beside it.
 
 use super::cli_demo::{data, demo, list};
-use super::cli_support::{HEADER, Place, crew, headings};
+use super::cli_support::{HEADER, Place, crew};
+use super::text_refused::headings;
 
 /// The items of the form in their order, with what stands beside each for W07 in 2025.
 const FORM: &[(&str, &str)] = &[

@@ -1,12 +1,10 @@
-//! The program as its user runs it: a command line, a clock that stands still,
-//! and what comes out. Nothing of the program's inside is used but
-//! `wearbook::cli::run`.
+//! The program as its user runs it: a command line, a clock that stands still, and what comes out.
+//! Nothing of the program's inside is used but `wearbook::cli::run`.
 //!
-//! Every test has a folder of its own under `target/t/`, with a relative name of
-//! fixed length: the names of files are part of what is printed and decide
-//! where lines break, so they must be the same on every machine. Each command
-//! is given the ledger `wearbook.db` of that folder. Transcripts leave the
-//! folder's name out, as it would be for somebody who works in it.
+//! Every test has a folder of its own under `target/t/`, with a relative name of fixed length: the
+//! names of files are part of what is printed and decide where lines break, so they must be the
+//! same on every machine. Each command is given the ledger `wearbook.db` of that folder.
+//! Transcripts leave the folder's name out, as it would be for somebody who works in it.
 //!
 //! What came out is compared with a golden file, `tests/golden/NAME.txt`, which
 //! shows the input, the commands and every answer. `WEARBOOK_BLESS=1` writes the
@@ -375,23 +373,6 @@ pub fn data_of(place: &Place, line: &str) -> serde_json::Value {
     let read: Result<serde_json::Value, _> = serde_json::from_str(&said.out);
     let mut all = read.unwrap_or_else(|_| panic!("{line}: {}{}", said.out, said.err));
     all["data"].take()
-}
-
-/// The findings of 2026 of one check.
-pub fn lines_of_check(place: &Place, flags: &str, check: &str) -> Vec<serde_json::Value> {
-    let data = data_of(place, &format!("findings --year 2026 {flags}"));
-    let lines = data["lines"].as_array().expect("lines").clone();
-    lines
-        .into_iter()
-        .filter(|it| it["check"] == check)
-        .collect()
-}
-
-/// The headings of a CSV file.
-pub fn headings(text: &str) -> Vec<String> {
-    let mut reader = csv::Reader::from_reader(text.as_bytes());
-    let headings = reader.headers().expect("headings");
-    headings.iter().map(str::to_owned).collect()
 }
 
 /// Compares a text with the golden file of this name, or writes it.

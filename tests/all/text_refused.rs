@@ -4,7 +4,7 @@
 use proptest::prelude::*;
 use serde_json::Value;
 
-use super::cli_support::{HEADER, Place, crew, headings, row};
+use super::cli_support::{HEADER, Place, crew, row};
 use wearbook::record::lines_of;
 use wearbook::text::{Lines, shown, taken_back, unfit};
 
@@ -99,6 +99,13 @@ fn faulty(rows: usize) -> String {
         "id,place,jurisdiction,setting,zone\n{}",
         rows.collect::<String>()
     )
+}
+
+/// The headings of a CSV file.
+pub fn headings(text: &str) -> Vec<String> {
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let headings = reader.headers().expect("headings");
+    headings.iter().map(str::to_owned).collect()
 }
 
 #[test]
