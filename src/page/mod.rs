@@ -3,12 +3,13 @@
 //!
 //! `bound` is where `server` listens, `tls` encrypts, `guard` says who may be answered at all,
 //! `sign_in` and `pin` who somebody is, `route` which page an address is, `rights` who may ask for
-//! it, `desk` opens the ledger. `today`, `sheet`, `check` and `wrong` are the crew's; `office` and
-//! `act` make a page of any command that shows and a form of any that writes. `frame` and `field`
-//! are what every page is made of.
+//! it, `desk` opens the ledger. `today`, `board`, `sheet`, `check` and `wrong` are the crew's;
+//! `office` and `act` make a page of any command that shows and a form of any that writes. `frame`
+//! and `field` are what every page is made of.
 
 mod act;
 mod asked;
+mod board;
 mod bound;
 mod check;
 mod desk;

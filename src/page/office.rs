@@ -6,13 +6,14 @@ use std::collections::HashMap;
 use maud::{Markup, html};
 
 use super::asked::{Asked, Reply};
+use super::board;
 use super::desk::{CommandSaid, Desk, Person};
 use super::frame::{Frame, all, nothing_here};
 use super::rights::{Deed, may};
-use crate::answer::{House, board_seen_by};
+use crate::answer::House;
 use crate::calendar::Month;
 use crate::intake::IntakeError;
-use crate::show::{Named, board_report, linked_parts, report_parts};
+use crate::show::{Named, linked_parts};
 
 /// A page that is a command.
 struct Shown {
@@ -287,7 +288,10 @@ pub(super) fn page(
         return Ok(nothing_here(asked, person));
     };
     if page.at == ["board"] && !person.reads_all() {
-        return crew_board(desk, asked, person);
+        return match form {
+            None => board::page(desk, asked, person),
+            Some(_) => Ok(nothing_here(asked, person)),
+        };
     }
     let said = desk
         .commands
@@ -298,22 +302,6 @@ pub(super) fn page(
         Some(_) => Ok(Reply::File("text/csv; charset=utf-8", said.out)),
         None => rendered(desk, asked, person, (page, &path.join("/"), name), &said),
     }
-}
-
-/// The board as a crew sees it: who may go out, and why only of oneself.
-fn crew_board(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
-    let now = desk.commands.now();
-    let answer = desk.read(|house| board_seen_by(house, &person.id, (house.today(now), now)))?;
-    let frame = Frame {
-        title: "board",
-        person: Some(person),
-        token: &asked.token,
-        narrow: false,
-    };
-    Ok(frame.reply(&html! {
-        (report_parts(&board_report(&answer)))
-        p.small { "Why others stay in, they and the RSO see." }
-    }))
 }
 
 /// The words of the command.

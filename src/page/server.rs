@@ -354,11 +354,13 @@ fn whole(uri: &axum::http::Uri) -> String {
         .to_owned()
 }
 
-/// What was typed at the sign-in.
+/// What was typed at the sign-in, and no more of it than a name or a PIN can have: whoever sends it
+/// is nobody yet, and it is remembered.
 fn typed(form: &Fields) -> Typed {
+    let short = |name| form.get(name).chars().take(200).collect();
     Typed {
-        name: form.get("name").to_owned(),
-        pin: form.get("pin").to_owned(),
+        name: short("name"),
+        pin: short("pin"),
         to: way_back(form.get("to")).to_owned(),
     }
 }

@@ -292,7 +292,7 @@ fn server_cert(
     params.subject_alt_names.extend(addresses);
     params
         .distinguished_name
-        .push(DnType::CommonName, "wearbook at this site");
+        .push(DnType::CommonName, "wearbook, server of this site");
     params.key_usages = vec![KeyUsagePurpose::DigitalSignature];
     params.extended_key_usages = vec![ExtendedKeyUsagePurpose::ServerAuth];
     params.use_authority_key_identifier_extension = true;

@@ -344,6 +344,11 @@ fn a_crew_sees_who_may_go_and_why_not_only_of_itself() {
     assert!(!mine.contains("off-scale"), "{mine}");
     assert!(mine.contains("W07 Mirko Sandpiper"), "{mine}");
     assert!(mine.contains("stays in"), "{mine}");
+    for suffix in ["csv", "json"] {
+        let path = format!("/board.{suffix}");
+        assert_eq!(crew.get(&path).status, 404, "{path}");
+        assert_eq!(rso.get(&path).status, 200, "{path}");
+    }
     assert_eq!(parsed(&mine), [""; 0]);
 }
 

@@ -88,7 +88,7 @@ const VERBS: &[&str] = &[
     "Accept", "Add", "Answer", "Bring", "Build", "Cancel", "Check", "Compare", "Conclude",
     "Decide", "Correct", "Draft", "Draw", "End", "Erase", "Estimate", "Fill", "Go", "Hand",
     "Issue", "Keep", "List", "Make", "Open", "Plan", "Print", "Put", "Rank", "Record", "Register",
-    "Say", "See", "Resolve", "Show", "Take", "Walk", "Work", "Write",
+    "Say", "See", "Set", "Resolve", "Show", "Take", "Walk", "Work", "Write",
 ];
 
 #[test]
