@@ -54,7 +54,7 @@ pub fn too_young(rule_set: &RuleSet, facts: &WorkerFacts, on: Day) -> Option<(Se
     if leaves_age_open(rule_set) {
         let is_open = facts.category != Category::Other
             && last_day_under_18(facts).is_some_and(|eve| on <= eve);
-        let what = "under 18: from which age anybody is exposed at work is open here";
+        let what = "under 18: the youngest age for exposed work is open here";
         return is_open.then(|| (Severity::Watch, what.to_owned()));
     }
     let from = |key: &str| rule_set.tolerance(key).and_then(|it| it.years());

@@ -42,7 +42,7 @@ fn a_sheet_and_the_findings_give_one_finding_one_severity() {
     let said = place.quiet(&format!("sheet import {file}"));
     assert_eq!(said.code, 1);
     let said = squeezed(&said.err);
-    assert!(said.contains("STOP PD-09 has no response check"), "{said}");
+    assert!(said.contains("STOP PD-09 used on 2026-06-11 day with no response check"), "{said}");
 }
 
 #[test]
@@ -161,7 +161,7 @@ fn stops_of_one_rule_stand_in_one_table_of_a_review_under_the_rule_once() {
     let flat = decide.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(flat.matches("STOP PD-09 ").count(), 3, "{decide}");
     assert_eq!(
-        flat.matches("rule: A direct-reading dosimeter is checked")
+        flat.matches("rule: A direct-reading dosimeter must have been checked")
             .count(),
         1,
         "{decide}"

@@ -146,7 +146,7 @@ fn use_out_of_date_of_what_has_left_asks_for_no_test() {
     let after = found(&place, "leak-test", TODAY);
     assert_eq!(after.len(), 1);
     assert_eq!(after[0].0, "act");
-    let words = "S-2 is out of service since 2026-06-14 (sent back): nothing is asked";
+    let words = "S-2 has been out of service since 2026-06-14 (sent back): nothing is due";
     assert!(after[0].1.starts_with(words), "{after:?}");
 }
 
@@ -163,13 +163,13 @@ fn use_out_of_date_that_was_put_right_since_is_past_and_asks_the_rso() {
             "2026-06-12",
             "stop",
             "leak test is on record",
-            "has no leak test",
+            "with no leak test on record",
         ),
         (
             TODAY,
             "act",
-            "What was missing is done",
-            "had no leak test on record when used",
+            "It has been done since",
+            "with no leak test on record; done since",
         ),
     ] {
         let lines = lines(&place, on);

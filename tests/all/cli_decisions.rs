@@ -227,7 +227,7 @@ fn rsos_own(name: &str) -> Place {
 #[test]
 fn nobody_accepts_a_result_of_their_own_alone() {
     let mut place = rsos_own("badges-own-accept");
-    let own = "nobody decides about a dose of their own alone";
+    let own = "no one decides alone about their own dose";
     for line in [
         "badge accept --report R-5 --performed-by W01",
         "badge accept 38 --performed-by W01",

@@ -99,7 +99,7 @@ fn a_draft_says_what_was_done() {
         "every cable was gauged (done 2026-06-13)",
         "2026-06-12: C-1: drive cable installed, serial K-18",
         "2026-06-11: C-1: out of service: cable frayed",
-        "done: the duty officer told on 2026-06-11 16:20 -05:00, number 57001",
+        "done: the duty officer notified on 2026-06-11 16:20 -05:00, number 57001",
     ] {
         assert!(text.contains(wanted), "{wanted}: {text}");
     }
@@ -125,5 +125,5 @@ fn an_id_that_is_a_word_is_told_and_not_masked() {
     let wanted = "radiographer A and another employee held a lead plate by weld W0-12";
     assert!(text.contains(wanted), "{text}");
     let said = place.done("report draft E-1 --out DIR/again").out;
-    assert!(said.contains("look at lead"), "{said}");
+    assert!(said.contains("check lead"), "{said}");
 }

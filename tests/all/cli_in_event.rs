@@ -96,7 +96,7 @@ fn a_hand_that_is_told_of_later_stops_and_the_question_for_the_others_is_answere
     };
     let of = |who: &str| {
         Some(Value::from(format!(
-            "lens and extremities of {who}: nobody said"
+            "lens and extremities of {who}: not recorded"
         )))
     };
     assert_eq!(asked(&place), of("W08"));
@@ -143,7 +143,7 @@ fn a_hand_that_was_near_is_unmeasured_for_the_duties_until_its_dose_is_determine
         let call = clocks.find(|it| it["duty"] == "at-once-20-2202");
         call.expect("the duty")["because"].to_string()
     };
-    let open = "nobody measured the dose of W07";
+    let open = "the dose of W07 was not measured";
     assert!(because(&place).contains(open), "{}", because(&place));
     place.done(&determine("W07", "deep", "12 mrem", "W01"));
     assert!(because(&place).contains(open), "{}", because(&place));
@@ -275,7 +275,7 @@ fn bounded(place: &Place) -> Vec<(&'static str, bool)> {
         ("dose lists", !open.expect("the list").contains("W09")),
         ("dose statement", !statement.contains("at least")),
         ("dose leaver", !leaver.contains("at least")),
-        ("review", !review.contains("nobody measured the deep dose")),
+        ("review", !review.contains("the deep dose was not measured")),
     ]
 }
 

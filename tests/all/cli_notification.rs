@@ -62,7 +62,7 @@ fn an_event_that_names_nobody_keeps_the_clocks_of_doses_open() {
     };
     assert!(open("at-once-20-2202") && open("written-20-2203"));
     let shown = place.done("report show E-1").out;
-    assert!(shown.contains("names nobody"), "{shown}");
+    assert!(shown.contains("names no one"), "{shown}");
     place.done("report answer E-1 at-once-20-2202 no --because \"locked shed, nobody in\"");
     assert!(!open("at-once-20-2202") && open("written-20-2203"));
 }

@@ -199,10 +199,10 @@ fn no_answer_under_an_si_rule_set_has_a_word_of_another_law() {
         let young = young.1.out.split_whitespace().collect::<Vec<_>>().join(" ");
         let told = match rule_set {
             "Canada" => {
-                "watch W04: under 18: from which age anybody is exposed at work is open here rule: \
+                "watch W04: under 18: the youngest age for exposed work is open here rule: \
                  The youngest age for exposure at work is to be confirmed, in provincial law"
             }
-            _ => "STOP W04: under 16: nobody so young is exposed at work",
+            _ => "STOP W04: under 16: too young for exposed work",
         };
         assert!(young.contains(told), "{rule_set}: {young}");
         for (of, text) in texts(&place, &all) {
@@ -337,7 +337,7 @@ fn a_report_without_a_content_list_drafts_what_is_known_and_says_that_there_is_n
             heading,
             "No content list here: ask your authority.",
             "the source did not come home",
-            "MISSING: nobody has said a cause yet",
+            "MISSING: no cause recorded yet",
         ] {
             assert!(draft.contains(words), "{rule_set}: {words}\n{draft}");
         }

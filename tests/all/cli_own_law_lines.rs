@@ -229,6 +229,7 @@ pub const REFUSED: &[&str] = &[
     "checklist check DIR/wrong.csv",
     "trace conclude E-1 connector-gauge --coverage much --because worn --performed-by W01",
     "hold resolve 1 --counts --reason x",
+    "worker pin W99 --remove",
     "dose resolve --of-record 28 --reason x --performed-by W01",
     "review changes 2026-05",
     "review sent 2026 --worker W02 --performed-by Ada --on 2026-06-01",

@@ -276,7 +276,7 @@ fn what_is_not_covered_is_never_a_zero_of_record() {
     }
     let bare = Place::with_registers("records-bare");
     let said = bare.done("records lapsed").out;
-    assert!(said.contains("nothing can be said"), "{said}");
+    assert!(said.contains("No qualification is on record"), "{said}");
     let said = bare.done("records inventories").out;
     assert!(said.contains("No inventory is on record"), "{said}");
 }

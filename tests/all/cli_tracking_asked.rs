@@ -262,8 +262,8 @@ fn who_works_beside_somebody_without_an_approval_acts_and_goes_out_and_one_on_re
     assert_eq!(beside["severity"], "act");
     assert_eq!(
         beside["what"],
-        "approval for unescorted access not on record; near a category 2 quantity only under \
-         the direct surveillance of an approved person"
+        "approval for unescorted access not on record; around a category 2 quantity only \
+         when escorted by an approved individual"
     );
     assert_eq!(beside["citation"], "10 CFR 37.21 to 37.33");
     assert_eq!(beside["status"], "to be confirmed");

@@ -28,7 +28,7 @@ pub const HIDDEN: &[Hidden] = &[
     ("meter-calibration", 12, &[("SM-04", "B-2025-11-07-day"),
         ("SM-04", "B-2025-11-14-evening-transport"), ("SM-04", "B-2025-11-20-night")]),
     ("no-survey-at-storage", 2, &[("A-2026-02-18-day", "no storage survey"),
-        ("A-2026-05-19-day", "neither")]),
+        ("A-2026-05-19-day", "storage survey missing")]),
     ("not-attested", 1, &[("B-2025-04-24-day", "")]),
     ("package-survey", 1, &[("SA-11/2025-07-18", "0 h 45 min")]),
     ("passed-beyond-limit", 1, &[("CU-02-cable-diameter", "5.75 mm on 2026-05-09")]),
@@ -36,7 +36,7 @@ pub const HIDDEN: &[Hidden] = &[
     ("qualification:job-inspection", 1,
         &[("W05", "worked on 6 days while it was not current: 2025-09-06")]),
     ("qualification:refresher", 1, &[("W13", "worked on 6 days since: 2026-05-21")]),
-    ("qualification:unescorted-access", 1, &[("W10", "not on record; near a category 2")]),
+    ("qualification:unescorted-access", 1, &[("W10", "not on record; around a category 2")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),
     ("receiver-licence", 1, &[("SA-12/2025-12-15", "transferred on 2025-12-15 to Invented Works")]),
     // One is the spare PD-91 that no register has; W04's went off scale.

@@ -332,7 +332,8 @@ trace EVENT --out DIR/h.html
             let path = entry.unwrap().path();
             let name = path.file_name().unwrap().to_str().unwrap().to_owned();
             visible("a folder", &name);
-            if !name.ends_with(".db") && !name.ends_with(".jsonl") && path.is_file() {
+            let is_own = name.contains(".db") || name.ends_with(".jsonl");
+            if !is_own && path.is_file() {
                 let text = std::fs::read_to_string(&path).unwrap();
                 visible(&name, &text);
                 if name.ends_with(".csv") {

@@ -193,7 +193,7 @@ fn to_do(desk: &ReviewDesk<'_>, reports: &[NotificationLine]) -> Result<Vec<ToDo
     let nearest = nearest.filter_map(|it| Some((it.worker.as_str(), it.nearest.as_ref()?)));
     all.extend(nearest_a_level(nearest));
     all.extend(wears_out_next(desk.house, desk.on)?);
-    all.extend(decisions(desk.house)?);
+    all.extend(decisions(desk.house, desk.on)?);
     Ok(all)
 }
 

@@ -9,7 +9,7 @@ use crate::answer::context::view::LevelLine;
 use crate::answer::dose::nobody::nobodys;
 use crate::answer::equipment::wear::wear_list;
 use crate::answer::event::notification_line::NotificationLine;
-use crate::answer::status::on_hold::held;
+use crate::answer::status::on_hold::held_on;
 use crate::calendar::Day;
 use crate::notification::{Applies, Progress};
 use crate::wear::forecast::Outlook;
@@ -127,17 +127,18 @@ pub(crate) fn wears_out_next(house: &OpenHouse<'_>, on: Day) -> Result<Option<To
     }))
 }
 
-/// Which decisions wait for somebody.
-pub(crate) fn decisions(house: &OpenHouse<'_>) -> Result<Vec<ToDo>, AnswerError> {
+/// Which decisions waited for somebody on a day.
+pub(crate) fn decisions(house: &OpenHouse<'_>, on: Day) -> Result<Vec<ToDo>, AnswerError> {
+    let unassigned = nobodys(house)?;
     let waits = [
         (
-            held(house)?.lines.len(),
+            held_on(house, on)?,
             "item on hold",
             "items on hold",
             "wearbook hold list",
         ),
         (
-            nobodys(house)?.len(),
+            unassigned.iter().filter(|it| it.reported_on <= on).count(),
             "unassigned badge result",
             "unassigned badge results",
             "wearbook hold list",

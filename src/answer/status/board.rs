@@ -194,7 +194,7 @@ fn board_for(
     let due = falls_due(house, &of_whom, on)?;
     let mut to_do = to_do(house, (&people, &sets, &due), &clocks, on)?;
     if seen_by.is_none() {
-        to_do.extend(decisions(house)?);
+        to_do.extend(decisions(house, on)?);
     }
     Ok(BoardAnswer {
         on,
@@ -206,7 +206,7 @@ fn board_for(
         due,
         clocks,
         not_known: not_known(house, on)?,
-        held: super::on_hold::held(house)?.lines.len(),
+        held: super::on_hold::held_on(house, on)?,
         nobodys,
         turned_away,
         unit: all.unit,

@@ -40,6 +40,12 @@ pub struct HeldAnswer {
     pub resolved: usize,
 }
 
+/// How many items were on hold on a day.
+pub(crate) fn held_on(house: &OpenHouse<'_>, on: Day) -> Result<usize, AnswerError> {
+    let all = held(house)?.lines;
+    Ok(all.iter().filter(|it| it.day <= on).count())
+}
+
 /// Everything that is held and not ruled upon.
 pub fn held(house: &OpenHouse<'_>) -> Result<HeldAnswer, AnswerError> {
     let mut lines = Vec::new();

@@ -219,7 +219,7 @@ impl Session<'_> {
         question: impl FnOnce(&OpenHouse<'_>, Day) -> Result<T, AnswerError>,
     ) -> Result<T, Failure> {
         let (on, now) = (on.day()?, self.clock.now());
-        self.ask_until(None, on, |house| {
+        self.ask(None, |house| {
             question(house, on.unwrap_or_else(|| house.today(now)))
         })
     }

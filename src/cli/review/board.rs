@@ -26,7 +26,7 @@ pub(crate) struct BoardArgs {
 pub(crate) fn run(session: &mut Session<'_>, args: &BoardArgs) -> Result<(), Failure> {
     let on = args.on.day()?;
     let now = session.clock.now();
-    let answer = session.ask_until(None, on, |house| {
+    let answer = session.ask(None, |house| {
         board(
             house,
             &args.crew,

@@ -14,7 +14,7 @@ fn each_rule_set_keeps_from_exposed_work_whom_its_ages_keep_from_it() {
         Some("stop under 16"),
         Some("stop under 18 and no apprentice"),
     );
-    let open = Some("watch under 18: from which age");
+    let open = Some("watch under 18: the youngest age");
     // Born, category, then under IAEA, EU, 10 CFR, Canada.
     let rows = [
         ("born 2011-03-14", [so_young, so_young, None, open]),
