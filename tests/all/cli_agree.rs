@@ -428,7 +428,9 @@ fn nobody_of_whom_somebody_has_to_act_has_nothing_known_against_them() {
          --last-day 2026-05-31",
     );
     let board = place.done("board").out;
-    let (_, rest) = board.split_once("MAY WORK, BUT TO BE CLEARED").expect("an act");
+    let (_, rest) = board
+        .split_once("MAY WORK, BUT TO BE CLEARED")
+        .expect("an act");
     let (acts, free) = rest
         .split_once("Nothing known against:")
         .expect("the others");

@@ -42,7 +42,10 @@ fn a_sheet_and_the_findings_give_one_finding_one_severity() {
     let said = place.quiet(&format!("sheet import {file}"));
     assert_eq!(said.code, 1);
     let said = squeezed(&said.err);
-    assert!(said.contains("STOP PD-09 used on 2026-06-11 day with no response check"), "{said}");
+    assert!(
+        said.contains("STOP PD-09 used on 2026-06-11 day with no response check"),
+        "{said}"
+    );
 }
 
 #[test]

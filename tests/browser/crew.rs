@@ -68,7 +68,7 @@ fn sheet_of_three(size: Size) {
     browser.tap("Check");
     browser.see("Is this right?");
     browser.see("PD-13 off-scale: the dose has no upper bound");
-    browser.see("Stop this person, tell the RSO now");
+    browser.see("Stop this person's work, tell the RSO now");
     assert_eq!(served.entries(), before, "looking writes nothing");
     access::hold(&browser, "a sheet before it is sent");
     browser.tap("Put on record");
@@ -104,7 +104,7 @@ fn sheet_of_three(size: Size) {
     browser.tap("Today");
     browser.see("Sent today");
     browser.tap("End of shift P-");
-    browser.see("Stop this person, tell the RSO now");
+    browser.see("Stop this person's work, tell the RSO now");
 }
 
 #[test]
@@ -163,9 +163,9 @@ fn morning_check(size: Size) {
     browser.see("STOP");
     assert_eq!(browser.path(), "/check");
     access::hold(&browser, "a check on record");
-    let all_equipment = served.entries() - before;
-    assert_eq!(all_equipment, 5, "an entry a piece");
-    let defect = (before + 1..=before + all_equipment)
+    let written = served.entries() - before;
+    assert_eq!(written, 5, "an entry for each item");
+    let defect = (before + 1..=before + written)
         .map(|it| served.entry(it))
         .find(|it| it.to_string().contains("case cracked at the handle"));
     let defect = defect.expect("the defect");
@@ -200,10 +200,10 @@ fn went_wrong(size: Size) {
     browser.choose("when", "now");
     browser.choose("piece", "ED-06");
     browser.tap("Put it on record");
-    browser.see("Who must be told");
+    browser.see("Who must be notified");
     let (taps, typed) = browser.count();
     assert!(taps + typed <= 6, "{taps} taps, {typed} fields");
-    browser.see("Sending this page tells nobody");
+    browser.see("Sending this page notifies no one");
     access::hold(&browser, "an event on record");
     assert_eq!(served.entries(), before + 1);
     let entry = served.entry(before + 1);

@@ -194,10 +194,10 @@ impl Browser {
     }
 
     /// Waits until something is there.
-    pub fn wait_for<T>(&self, what: &str, inspection: impl Fn() -> Option<T>) -> T {
+    pub fn wait_for<T>(&self, what: &str, look: impl Fn() -> Option<T>) -> T {
         let begun = Instant::now();
         loop {
-            if let Some(found) = inspection() {
+            if let Some(found) = look() {
                 return found;
             }
             assert!(begun.elapsed() < PATIENCE, "no {what}: {}", self.said());
