@@ -22,7 +22,15 @@ pub enum PinType {
 }
 
 impl PinType {
-    /// The word that is stored, and shown.
+    /// How people call it.
+    pub fn shown(self) -> &'static str {
+        match self {
+            PinType::Pin => "PIN",
+            PinType::Passphrase => "passphrase",
+        }
+    }
+
+    /// The word that is stored.
     pub fn word(self) -> &'static str {
         match self {
             PinType::Pin => "pin",

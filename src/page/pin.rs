@@ -31,7 +31,7 @@ const LONGEST_WAIT_S: i64 = 60;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PinError {
     /// Too short.
-    #[error("a {} of {is} signs is too short", kind.word())]
+    #[error("a {} of {is} characters is too short", kind.shown())]
     Short {
         /// What it should be.
         kind: PinType,
@@ -41,10 +41,10 @@ pub enum PinError {
         least: usize,
     },
     /// Too long.
-    #[error("more than {MOST_SIGNS} signs are too long")]
+    #[error("more than {MOST_SIGNS} characters are too long")]
     Long,
     /// What is tried first.
-    #[error("one sign repeated, or a row of signs that follow each other, is tried first")]
+    #[error("one character repeated, or characters in sequence, are tried first")]
     Simple,
     /// It could not be hashed.
     #[error("it could not be hashed: {0}")]
@@ -52,7 +52,7 @@ pub enum PinError {
 }
 
 /// What somebody with a role signs in with.
-pub(super) fn sort_for(role: Option<Role>) -> PinType {
+pub(super) fn type_for(role: Option<Role>) -> PinType {
     match role {
         Some(Role::Rso | Role::RsoDesignee | Role::Inspector) => PinType::Passphrase,
         _ => PinType::Pin,
@@ -61,7 +61,7 @@ pub(super) fn sort_for(role: Option<Role>) -> PinType {
 
 /// Whether what somebody has is enough for the role of the day.
 pub(super) fn is_enough(role: Option<Role>, kind: PinType) -> bool {
-    kind == PinType::Passphrase || sort_for(role) == PinType::Pin
+    kind == PinType::Passphrase || type_for(role) == PinType::Pin
 }
 
 /// Takes what somebody with a role wants to sign in with: its kind, and the hash to be kept.
@@ -70,7 +70,7 @@ pub(super) fn is_enough(role: Option<Role>, kind: PinType) -> bool {
 /// It is too short for the role, or too simple.
 pub fn keep_pin(role: Option<Role>, pin: &str) -> Result<(PinType, String), PinError> {
     let signs = pin.chars().count();
-    let wanted = sort_for(role);
+    let wanted = type_for(role);
     let least = match wanted {
         PinType::Pin => PIN_SIGNS,
         PinType::Passphrase => PASSPHRASE_SIGNS,

@@ -408,7 +408,7 @@ async fn sign_in(
             403,
             &format!(
                 "This PIN is right, but your role reads or decides everything: it needs a \
-                 passphrase of at least 12 signs (wearbook worker pin {id})."
+                 passphrase of at least 12 characters (wearbook worker pin {id})."
             ),
         ),
         Some(Ok(Ended::Wrong(failed))) => again(403, &sign_in::wrong_words(failed, now)),

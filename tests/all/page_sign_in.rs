@@ -70,8 +70,8 @@ fn what_is_no_pin_is_refused_in_a_sentence_and_changes_nothing() {
     let mut place = Place::with_registers("sign-in, no pin");
     let long = "1".repeat(200);
     for (worker, typed, words) in [
-        ("W08", "48026", "a pin of 5 signs is too short"),
-        ("W08", "", "a pin of 0 signs is too short"),
+        ("W08", "48026", "a PIN of 5 characters is too short"),
+        ("W08", "", "a PIN of 0 characters is too short"),
         ("W01", "4802617", "a passphrase of 7 signs is too short"),
         ("W08", "111111", "is tried first"),
         ("W08", &long, "more than 128 signs"),

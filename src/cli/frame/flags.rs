@@ -30,7 +30,7 @@ pub(crate) struct ShowArgs {
     /// Print the main table as CSV
     #[arg(long)]
     pub csv: bool,
-    /// Another table than the main one; a name that is none lists them
+    /// Another table than the main one; an unknown name lists them
     #[arg(long, value_name = "NAME", requires = "csv")]
     pub table: Option<String>,
 }

@@ -33,7 +33,7 @@ pub(crate) fn run(
     let (kind, hash) = keep_pin(role, &pin).map_err(|error| refused(&error))?;
     ledger.set_pin(record, Some((kind, &hash)))?;
     let role = role.map_or("no role on record", Words::word);
-    let mut report = Report::new(format!("{id} {name} signs in with this {}", kind.word()));
+    let mut report = Report::new(format!("{id} {name} signs in with this {}", kind.shown()));
     report.line(format!("Role today: {role}. Sessions of before are over."));
     report.caution(
         "It stands beside the chain of entries: no record, export or backup has it. Whoever can \
@@ -66,7 +66,7 @@ fn typed(session: &mut Session<'_>, id: &str, from_stdin: bool) -> Result<String
 fn refused(error: &PinError) -> Failure {
     let hint = match error {
         PinError::Short { least, .. } => format!(
-            "at least {least} signs for this role; RSO, designee and inspector need a passphrase \
+            "at least {least} characters for this role; RSO, designee and inspector need a passphrase \
              of 12, everybody else a PIN of 6"
         ),
         PinError::Simple => "digits without an order, or a few words".to_owned(),

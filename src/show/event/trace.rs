@@ -203,7 +203,7 @@ fn verdicts(report: &mut Report, answer: &TraceAnswer, all: bool) {
     let none = answer.steps.iter().any(|it| it.no_item.is_some());
     let told = !answer.rows.is_empty() || !answer.beside.is_empty() || answer.steps.len() > 1;
     if told || none || !answer.also_concluded.is_empty() {
-        report.section("Could it have shown it, and what does the record show");
+        report.section("Could it detect it? What the record shows");
     }
     let steps = answer.steps.len().max(1);
     let (mut starred, mut rest) = (false, 0);
