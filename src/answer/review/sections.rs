@@ -98,8 +98,11 @@ pub(crate) fn sections(
     Ok(all)
 }
 
+/// A wear period and where its badges are.
+type Awaited<'a> = (Day, Day, &'a str);
+
 /// Badges of one wear period and state whose result is awaited, as one line.
-fn awaiting(((first, last, state), badges): ((Day, Day, &str), Vec<(String, i64)>)) -> ReviewLine {
+fn awaiting((first, last, state): Awaited<'_>, badges: Vec<(String, i64)>) -> ReviewLine {
     let (names, entries): (Vec<String>, Vec<i64>) = badges.into_iter().unzip();
     let what = format!(
         "{first} to {last}, {state}, no result yet: {}",
@@ -115,7 +118,7 @@ fn awaiting(((first, last, state), badges): ((Day, Day, &str), Vec<(String, i64)
 
 fn open_doses(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(Section::OpenDoses);
-    let mut awaited: BTreeMap<(Day, Day, &str), Vec<(String, i64)>> = BTreeMap::new();
+    let mut awaited: BTreeMap<Awaited<'_>, Vec<_>> = BTreeMap::new();
     for person in desk.people {
         if person.month.undetermined {
             let what = format!("the month is {}, not determined", person.month.short);
@@ -150,7 +153,7 @@ fn open_doses(desk: &ReviewDesk<'_>) -> Result<ReviewSection, AnswerError> {
             }
         }
     }
-    lines.extend(awaited.into_iter().map(awaiting));
+    lines.extend(awaited.into_iter().map(|(of, badges)| awaiting(of, badges)));
     Ok(section(
         "open-doses",
         "Doses that are open",
