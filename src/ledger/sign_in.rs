@@ -184,7 +184,7 @@ impl Ledger {
         })
     }
 
-    /// Begins an attempt to sign in. It is counted as a wrong one before anybody inspections at the PIN,
+    /// Begins an attempt to sign in. It is counted as a wrong one before anybody looks at the PIN,
     /// so that many at once, or a server that is killed, win nothing.
     pub fn begin_attempt(
         &self,

@@ -16,6 +16,7 @@ mod desk;
 mod field;
 mod frame;
 mod guard;
+mod more;
 mod office;
 mod other_content;
 mod pin;

@@ -16,9 +16,9 @@ use crate::intake::IntakeError;
 use crate::show::{Named, linked_parts};
 
 /// A page that is a command.
-struct Shown {
+pub(super) struct Shown {
     /// Its address; `*` stands for a name.
-    at: &'static [&'static str],
+    pub at: &'static [&'static str],
     /// The command; the name follows it.
     words: &'static [&'static str],
     /// Flags that the address may carry.
@@ -47,7 +47,7 @@ const fn shown(
     }
 }
 
-const PAGES: &[Shown] = &[
+pub(super) const PAGES: &[Shown] = &[
     Shown {
         deed: Deed::SeeDay,
         ..shown(&["board"], &["board"], ON)
@@ -276,9 +276,6 @@ pub(super) fn page(
     };
     let (last, form) = suffix(last);
     let path: Vec<&str> = before.iter().copied().chain([last]).collect();
-    if path == ["more"] {
-        return Ok(more(desk, asked, person));
-    }
     if path == ["month"] {
         let now = desk.commands.now();
         let month = desk.read(|house| Ok(Month::of(house.today(now)).before()))?;
@@ -459,32 +456,6 @@ fn names_of(house: &House) -> HashMap<String, String> {
     }
     names.events().for_each(|it| put(it, "events"));
     all
-}
-
-/// Pages that are asked for seldom.
-fn more(desk: &Desk, asked: &Asked, person: &Person) -> Reply {
-    let frame = Frame {
-        title: "More",
-        person: Some(person),
-        token: &asked.token,
-        narrow: true,
-    };
-    frame.reply(&html! {
-        h1 { "More" }
-        ul.links {
-            @for page in PAGES.iter().filter(|it| !it.at.contains(&"*")) {
-                @let to = page.at.join("/");
-                li { a href={ "/" (to) } { (to.replace('/', ", ")) } }
-            }
-        }
-        p { "An entry of the ledger stands under " code { "/entries/118" } "." }
-        @if !desk.signs_in {
-            form method="post" action="/another" {
-                (frame.secret())
-                button { "Another browser on this machine" }
-            }
-        }
-    })
 }
 
 #[cfg(test)]

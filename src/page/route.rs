@@ -8,7 +8,7 @@ use super::frame::{Frame, not_for, nothing_here};
 use super::pin::is_enough;
 use super::rights::{Deed, may};
 use super::sheet_typed::Part;
-use super::{act, check, office, sheet, today, who, wrong};
+use super::{act, check, more, office, sheet, today, who, wrong};
 use crate::intake::IntakeError;
 use crate::ledger::{Ledger, Refused};
 
@@ -91,6 +91,7 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
         (["check"], _) => check::page(desk, asked, person),
         (["wrong"], _) => wrong::page(desk, asked, person),
         (["do", words @ ..], _) => act::page(desk, asked, person, words),
+        (["more"], false) => Ok(more::page(desk, asked, person)),
         (path, false) => office::page(desk, asked, person, path),
         _ => Ok(nothing_here(asked, person)),
     }

@@ -6,9 +6,8 @@
 //! same on every machine. Each command is given the ledger `wearbook.db` of that folder.
 //! Transcripts leave the folder's name out, as it would be for somebody who works in it.
 //!
-//! What came out is compared with a golden file, `tests/golden/NAME.txt`, which
-//! shows the input, the commands and every answer. `WEARBOOK_BLESS=1` writes the
-//! golden files anew; read the difference before it is kept.
+//! What came out is compared with a golden file, `tests/golden/NAME.txt`: input, commands and
+//! every answer. `WEARBOOK_BLESS=1` writes it anew; read the difference first.
 
 pub use super::cli_figures::findings_of;
 use std::cell::RefCell;

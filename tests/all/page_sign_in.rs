@@ -72,9 +72,9 @@ fn what_is_no_pin_is_refused_in_a_sentence_and_changes_nothing() {
     for (worker, typed, words) in [
         ("W08", "48026", "a PIN of 5 characters is too short"),
         ("W08", "", "a PIN of 0 characters is too short"),
-        ("W01", "4802617", "a passphrase of 7 signs is too short"),
+        ("W01", "4802617", "of 7 characters is too short"),
         ("W08", "111111", "is tried first"),
-        ("W08", &long, "more than 128 signs"),
+        ("W08", &long, "more than 128 characters"),
     ] {
         let before = std::fs::read(place.ledger()).expect("the ledger");
         let line = format!("worker pin {worker} --stdin");

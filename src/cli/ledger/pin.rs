@@ -66,8 +66,8 @@ fn typed(session: &mut Session<'_>, id: &str, from_stdin: bool) -> Result<String
 fn refused(error: &PinError) -> Failure {
     let hint = match error {
         PinError::Short { least, .. } => format!(
-            "at least {least} characters for this role; RSO, designee and inspector need a passphrase \
-             of 12, everybody else a PIN of 6"
+            "at least {least} characters for this role; RSO, designee and inspector need a \
+             passphrase of 12, everybody else a PIN of 6"
         ),
         PinError::Simple => "digits without an order, or a few words".to_owned(),
         PinError::Long | PinError::Hash(_) => String::new(),

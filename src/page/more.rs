@@ -1,0 +1,34 @@
+//! Pages of the office that are asked for seldom, and a second browser on this machine.
+
+use maud::html;
+
+use super::asked::{Asked, Reply};
+use super::desk::{Desk, Person};
+use super::frame::Frame;
+use super::office::PAGES;
+
+/// Pages that are asked for seldom.
+pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Reply {
+    let frame = Frame {
+        title: "More",
+        person: Some(person),
+        token: &asked.token,
+        narrow: true,
+    };
+    frame.reply(&html! {
+        h1 { "More" }
+        ul.links {
+            @for page in PAGES.iter().filter(|it| !it.at.contains(&"*")) {
+                @let to = page.at.join("/");
+                li { a href={ "/" (to) } { (to.replace('/', ", ")) } }
+            }
+        }
+        p { "An entry of the ledger stands under " code { "/entries/118" } "." }
+        @if !desk.signs_in {
+            form method="post" action="/another" {
+                (frame.secret())
+                button { "Another browser on this machine" }
+            }
+        }
+    })
+}
