@@ -73,7 +73,7 @@ fn what_is_no_pin_is_refused_in_a_sentence_and_changes_nothing() {
         ("W08", "48026", "a PIN of 5 characters is too short"),
         ("W08", "", "a PIN of 0 characters is too short"),
         ("W01", "4802617", "of 7 characters is too short"),
-        ("W08", "111111", "is tried first"),
+        ("W08", "111111", "are tried first"),
         ("W08", &long, "more than 128 characters"),
     ] {
         let before = std::fs::read(place.ledger()).expect("the ledger");
