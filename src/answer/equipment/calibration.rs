@@ -222,7 +222,7 @@ impl Judged {
         self.assessment.as_ref().is_none_or(|it| it.gaps.is_empty())
     }
 
-    /// What the inspection back needs of it. A bare `fail` was found wrong; a bare `pass` was right
+    /// What the look-back needs of it. A bare `fail` was found wrong; a bare `pass` was right
     /// before and after.
     pub fn fact(&self) -> CheckFact {
         let (found_ok, left_ok) = match &self.assessment {
