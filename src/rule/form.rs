@@ -60,6 +60,8 @@ pub struct DoseForm {
     pub name: String,
     /// What stands for a dose that nobody had to monitor.
     pub not_required: String,
+    /// What stands for a dose that was monitored and of which nothing was detected.
+    pub not_detected: Option<String>,
     /// Its items, in its order.
     pub items: Vec<FormLine>,
     /// Where it stands.
@@ -86,6 +88,9 @@ impl DoseForm {
         out.section("[form]");
         out.text("name", &self.name);
         out.text("not_required", &self.not_required);
+        if let Some(not_detected) = &self.not_detected {
+            out.text("not_detected", not_detected);
+        }
         let items: Vec<String> = self
             .items
             .iter()

@@ -75,6 +75,7 @@ fn dose_form(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Option<Dos
     let name = fields.must(reader, "name", "head it: `name = \"equivalent of ...\"`");
     let right = "write what the form has there: `not_required = \"NR\"`";
     let not_required = fields.must(reader, "not_required", right);
+    let not_detected = fields.text(reader, "not_detected");
     let listed = fields.texts(reader, "items");
     if listed.is_none() && fields.take("items").is_none() {
         fields.needs(reader, "items", "list them: `items = [\"1 name: Name\"]`");
@@ -100,6 +101,7 @@ fn dose_form(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Option<Dos
     good.then_some(DoseForm {
         name: name?.value,
         not_required: not_required?.value,
+        not_detected: not_detected.map(|it| it.value),
         items,
         citation: basis.citation,
         status: basis.status,

@@ -192,9 +192,7 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
     let result = match &it.result {
         None => "-".to_owned(),
         Some(Reported::Dose(dose)) => dose.display(unit),
-        Some(Reported::BelowMinimum { code, minimum }) => {
-            format!("{code} (below {})", minimum.display(unit))
-        }
+        Some(Reported::BelowMinimum { minimum, .. }) => format!("<{}", minimum.display(unit)),
     };
     let (result_nsv, below_minimum) = match &it.result {
         None => (None, false),

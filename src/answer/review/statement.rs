@@ -71,6 +71,8 @@ pub struct StatementForm {
     pub name: String,
     /// What stands for a dose that nobody had to monitor.
     pub not_required: String,
+    /// What it has for a dose of which nothing was detected.
+    pub not_detected: Option<String>,
     /// Its rule.
     pub rule: String,
     /// Number, what it asks for, label.
@@ -315,6 +317,7 @@ fn form_of(form: &DoseForm) -> StatementForm {
     StatementForm {
         name: form.name.clone(),
         not_required: form.not_required.clone(),
+        not_detected: form.not_detected.clone(),
         rule: form.cited(),
         lines: lines
             .map(|it| (it.number.clone(), it.item, it.label.clone()))

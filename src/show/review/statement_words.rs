@@ -163,7 +163,7 @@ fn waiting(it: &Reason) -> String {
                 more => format!("{} badges", more.len()),
             };
             format!(
-                "Below the processor's minimum ({code}), which counts as zero: {which} of {}.",
+                "Below the processor's minimum (reported as {code}), which counts as zero: {which} of {}.",
                 days(*first, *last)
             )
         }
@@ -318,6 +318,9 @@ pub(crate) fn cell(
 /// A dose as the form has it. An estimate is told from a record in each line.
 fn figure(form: &StatementForm, it: &StatementItem) -> String {
     match it.standing {
+        ItemStanding::Record if it.nsv == Some(0) && form.not_detected.is_some() => {
+            form.not_detected.clone().unwrap_or_default()
+        }
         ItemStanding::Record | ItemStanding::NoRecord | ItemStanding::NotAssessed => {
             it.shown.clone()
         }
