@@ -129,9 +129,6 @@ fn ends(answer: &ForecastAnswer) -> Table {
     table
 }
 
-/// Where a level is not passed before its window ends.
-const NOT_BEFORE_ITS_END: &str = "not before the window ends";
-
 /// The levels; what no level has, has no column.
 fn levels(answer: &ForecastAnswer) -> Table {
     let some = |has: fn(&ForecastLine) -> bool| answer.levels.iter().any(has);
@@ -143,11 +140,9 @@ fn levels(answer: &ForecastAnswer) -> Table {
         (true, "level"),
         (true, ">of"),
         (chances, ">chance"),
-        (dates, "passed at the earliest"),
-        (dates, "in the middle"),
-        (dates, "at the latest"),
-        (plain, "at the rate"),
-        (worst, "worst quarter"),
+        (dates, "passed: earliest, middle, latest"),
+        (plain, "at the year's rate"),
+        (worst, "worst quarter's"),
     ];
     let shown = |all: &[(bool, String)]| -> Vec<String> {
         let all = all.iter().filter(|it| it.0);
@@ -165,20 +160,18 @@ fn levels(answer: &ForecastAnswer) -> Table {
             true => line.level.clone(),
             false => format!("{}\nto {}", line.level, line.until),
         };
-        let three = match line.dates.iter().any(Option::is_some) {
+        let passed = match line.dates.iter().any(Option::is_some) {
             true => line
                 .dates
-                .map(|it| it.map_or(NOT_BEFORE_ITS_END.to_owned(), |it| it.to_string())),
-            false => [const { String::new() }; 3],
+                .map(|it| it.map_or(format!("not by {}", line.until), |it| it.to_string()))
+                .join("\n"),
+            false => String::new(),
         };
-        let [early, middle, late] = three;
         table.rows.push(shown(&[
             (true, name),
             (true, line.dose.shown.clone()),
             (chances, chance),
-            (dates, early),
-            (dates, middle),
-            (dates, late),
+            (dates, passed),
             (plain, day(line.at_plain_rate)),
             (worst, day(line.at_worst_quarter)),
         ]));
