@@ -11,7 +11,7 @@ pub type Day = NaiveDate;
 pub type TimeOfDay = NaiveTime;
 
 /// Years outside these are slips of the pen, not days of a crew.
-const YEARS: std::ops::RangeInclusive<i32> = 1800..=2999;
+const YEARS: std::ops::RangeInclusive<i32> = 1900..=2200;
 
 /// Reads `2026-06-14`.
 ///
@@ -52,7 +52,7 @@ fn from_parts(text: &str, year: i32, month: u32, day: u32) -> Result<Day, Calend
         why,
     };
     if !YEARS.contains(&year) {
-        return Err(refused("the year is not between 1800 and 2999".to_owned()));
+        return Err(refused("the year is not between 1900 and 2200".to_owned()));
     }
     if !(1..=12).contains(&month) {
         return Err(refused("the month is not between 01 and 12".to_owned()));
@@ -174,7 +174,7 @@ pub(super) mod tests {
         2024-02-30   | `2024-02-30` is not in the calendar: that month has the days 01 to 29
         2026-06-00   | `2026-06-00` is not in the calendar: that month has the days 01 to 30
         2026-13-01   | `2026-13-01` is not in the calendar: the month is not between 01 and 12
-        0026-06-14   | `0026-06-14` is not in the calendar: the year is not between 1800 and 2999
+        0026-06-14   | `0026-06-14` is not in the calendar: the year is not between 1900 and 2200
     ";
 
     #[test]
