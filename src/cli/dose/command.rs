@@ -8,7 +8,7 @@ use super::badge::{self, DecideArgs};
 use super::estimate::{self, PlanArgs, ReconstructArgs};
 use crate::answer::{dose_of, dose_of_crew, forecast_of, lists, reconcile, work_status};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs};
+use crate::cli::frame::flags::{KnownArgs, OnArg, ShowArgs, SpanArgs, WriteArgs};
 use crate::cli::frame::session::Session;
 use crate::cli::review::leaver;
 use crate::cli::review::records::{self, ListArgs};
@@ -248,13 +248,13 @@ pub(crate) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
 pub(crate) fn who_may_work(
     session: &mut Session<'_>,
     worker: Option<String>,
-    on: OnArg,
+    known: &KnownArgs,
     check: bool,
     show: &ShowArgs,
 ) -> Result<(), Failure> {
     let now = session.clock.now();
-    let on = on.day()?;
-    let answer = session.ask(None, |house| {
+    let on = known.on.day()?;
+    let answer = session.ask(known.known_at, |house| {
         let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
         work_status(
             house,

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
 use super::examples::example;
-use super::flags::{OnArg, ShowArgs};
+use super::flags::{KnownArgs, OnArg, ShowArgs};
 use super::table::with_table;
 use crate::cli::dose::badge::BadgeVerb;
 use crate::cli::dose::chart::ChartVerb;
@@ -118,7 +118,7 @@ pub(crate) enum Noun {
         /// One worker's id [default: everybody who is monitored]
         worker: Option<String>,
         #[command(flatten)]
-        on: OnArg,
+        known: KnownArgs,
         /// Exit with 3 if somebody may not work
         #[arg(long)]
         check: bool,

@@ -105,10 +105,10 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
         Noun::Dose(verb) => dose::run(session, verb),
         Noun::WorkStatus {
             worker,
-            on,
+            known,
             check,
             show,
-        } => dose::who_may_work(session, worker, on, check, &show),
+        } => dose::who_may_work(session, worker, &known, check, &show),
         Noun::Board(args) => board::run(session, &args),
         Noun::Pack(args) => pack::run(session, &args),
         Noun::Records(verb) => records::run(session, verb),

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::answer::board;
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs};
+use crate::cli::frame::flags::{KnownArgs, ShowArgs};
 use crate::cli::frame::session::Session;
 use crate::show::board_report;
 
@@ -15,7 +15,7 @@ pub(crate) struct BoardArgs {
     #[arg(long, value_name = "IDS", value_delimiter = ',')]
     crew: Vec<String>,
     #[command(flatten)]
-    on: OnArg,
+    known: KnownArgs,
     /// Exit with 3 if anything says stop
     #[arg(long)]
     check: bool,
@@ -24,9 +24,9 @@ pub(crate) struct BoardArgs {
 }
 
 pub(crate) fn run(session: &mut Session<'_>, args: &BoardArgs) -> Result<(), Failure> {
-    let on = args.on.day()?;
+    let on = args.known.on.day()?;
     let now = session.clock.now();
-    let answer = session.ask(None, |house| {
+    let answer = session.ask(args.known.known_at, |house| {
         board(
             house,
             &args.crew,
