@@ -32,4 +32,5 @@ pub mod rule;
 pub mod calendar;
 pub mod quantity;
 
+pub mod file;
 pub mod text;

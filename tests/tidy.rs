@@ -26,11 +26,12 @@ mod words;
 /// never the ledger.
 const ROOMS: &[(&str, &str)] = &[
     ("text", ""),
+    ("file", ""),
     ("quantity", ""),
     ("calendar", "text"),
     ("rule", "quantity calendar text"),
     ("record", "rule quantity calendar text"),
-    ("ledger", "record rule quantity calendar text"),
+    ("ledger", "record rule quantity calendar text file"),
     ("stat", "quantity calendar"),
     ("source", "quantity calendar"),
     ("dose", "source stat record rule quantity calendar text"),
@@ -54,11 +55,11 @@ const ROOMS: &[(&str, &str)] = &[
     ),
     (
         "page",
-        "show intake answer ledger record rule calendar text",
+        "show intake answer ledger record rule calendar text file",
     ),
     (
         "cli",
-        "page show intake answer ledger record rule quantity calendar text",
+        "page show intake answer ledger record rule quantity calendar text file",
     ),
 ];
 

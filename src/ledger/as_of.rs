@@ -197,12 +197,13 @@ pub(super) mod tests {
 
     /// A ledger in which nothing stands, and who writes in it.
     pub fn blank(dir: &std::path::Path) -> (Ledger, Author) {
-        let path = crate::ledger::place::begin_building(&dir.join("wearbook.db"));
+        let path = dir.join("wearbook.db");
+        std::fs::File::create_new(&path).unwrap();
         let author = Author {
             name: "Ada".to_owned(),
             os_user: "ada".to_owned(),
         };
-        (Ledger::create_empty(&path.unwrap()).unwrap(), author)
+        (Ledger::create_empty(&path).unwrap(), author)
     }
 
     #[test]

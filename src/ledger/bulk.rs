@@ -89,7 +89,7 @@ mod tests {
                 writer.before_many()?;
                 assert_eq!(there(writer.tx), 0, "they are dropped meanwhile");
                 match fails {
-                    true => Err(LedgerError::Busy { waited_s: 0 }),
+                    true => Err(LedgerError::busy()),
                     false => Ok(()),
                 }
             });

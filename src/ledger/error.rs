@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use super::wait;
+use crate::file::WriteError;
 use crate::record::{Body, Kind, Problem, RecordId, UnreadableBody};
 
 /// A failure of the ledger itself or of the file under it.
@@ -16,6 +18,18 @@ pub enum LedgerError {
     /// There is a file already where a new ledger was asked for.
     #[error("{} exists already", path.display())]
     Exists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// Another command makes the same file.
+    #[error("{} is being written by another command", path.display())]
+    BeingWritten {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The name says that the file is not complete.
+    #[error("{} is not complete: a command that was to write it was broken off", path.display())]
+    Unfinished {
         /// The file.
         path: PathBuf,
     },
@@ -36,10 +50,13 @@ pub enum LedgerError {
     /// An older program wrote it.
     #[error("the ledger has an older form than this program writes")]
     NeedsUpgrade,
-    /// Another process is writing.
-    #[error("another process is writing to the ledger; waited {waited_s} s for it")]
+    /// Another process has the file.
+    #[error("another process is {doing} the ledger; waited {waited_s} s for it")]
     Busy {
-        /// For how long.
+        /// What it does: only a reader keeps a write from its end, and only a writer anything
+        /// else.
+        doing: Doing,
+        /// How long this one waited.
         waited_s: u64,
     },
     /// The file or its folder cannot be written.
@@ -146,8 +163,54 @@ pub enum LedgerError {
     Sqlite(rusqlite::Error),
 }
 
-/// How long a write waits for another process.
-pub(super) const BUSY_WAIT_S: u64 = 5;
+/// What another process does with the file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Doing {
+    /// It writes.
+    Writing,
+    /// It reads.
+    Reading,
+}
+
+impl std::fmt::Display for Doing {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Doing::Writing => "writing to",
+            Doing::Reading => "reading",
+        })
+    }
+}
+
+impl LedgerError {
+    /// What a write says that could not come to its end: whoever is in its way reads.
+    pub(super) fn of_a_commit(error: rusqlite::Error) -> LedgerError {
+        match LedgerError::from(error) {
+            LedgerError::Busy { waited_s, .. } => LedgerError::Busy {
+                doing: Doing::Reading,
+                waited_s,
+            },
+            other => other,
+        }
+    }
+
+    /// Another process wrote for as long as this one waits.
+    pub(super) fn busy() -> LedgerError {
+        LedgerError::Busy {
+            doing: Doing::Writing,
+            waited_s: wait::most_s(),
+        }
+    }
+}
+
+impl From<WriteError> for LedgerError {
+    fn from(error: WriteError) -> LedgerError {
+        match error {
+            WriteError::Exists { path } => LedgerError::Exists { path },
+            WriteError::Busy { path } => LedgerError::BeingWritten { path },
+            WriteError::Io { path, source } => LedgerError::File { path, source },
+        }
+    }
+}
 
 impl From<rusqlite::Error> for LedgerError {
     fn from(error: rusqlite::Error) -> LedgerError {
@@ -174,9 +237,7 @@ impl From<rusqlite::Error> for LedgerError {
             return LedgerError::Altered { what: lacks(said) };
         }
         match error.sqlite_error_code() {
-            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => LedgerError::Busy {
-                waited_s: BUSY_WAIT_S,
-            },
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => LedgerError::busy(),
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => LedgerError::ReadOnly,
             Some(ErrorCode::DiskFull) => LedgerError::DiskFull,
             Some(ErrorCode::SystemIoFailure | ErrorCode::CannotOpen) => LedgerError::System {

@@ -18,6 +18,7 @@ use super::place::begin_building;
 use super::tally::Tally;
 use super::watch::{self, Anchor};
 use super::{Ledger, LedgerError, derive, private};
+use crate::file::FolderBuilding;
 
 /// What an export wrote.
 #[derive(Debug)]
@@ -57,7 +58,10 @@ impl Ledger {
     /// while others write. The rows have doses in them: a file that another program has written
     /// to is refused. The ledger notes that the export was made.
     pub fn export(&self, dir: &Path, now: Instant) -> Result<ExportReport, LedgerError> {
-        std::fs::create_dir_all(dir).map_err(file_error(dir))?;
+        if let Some(above) = dir.parent() {
+            std::fs::create_dir_all(above).map_err(file_error(above))?;
+        }
+        let building = FolderBuilding::begin(dir)?;
         let tx = self.conn.unchecked_transaction()?;
         watch::refuse_others(&tx, &self.header)?;
         let mut files = Vec::new();
@@ -67,15 +71,16 @@ impl Ledger {
             if is_private || matches!(table, "former_key" | "clock_step" | "reference" | "said") {
                 continue;
             }
-            let path = dir.join(format!("{table}.csv"));
-            let rows = export_table(&tx, table, &path)?;
-            files.push((path, rows));
+            let name = format!("{table}.csv");
+            let rows = export_table(&tx, table, &building.path().join(&name))?;
+            files.push((dir.join(name), rows));
         }
-        let path = dir.join("entries.jsonl");
-        let (count, head) = export_entries(&tx, &path)?;
-        files.push((path, count));
+        let name = "entries.jsonl";
+        let (count, head) = export_entries(&tx, &building.path().join(name))?;
+        files.push((dir.join(name), count));
         let chained_private = private::chained(&tx)?;
         drop(tx);
+        building.finish()?;
         Ok(ExportReport {
             files,
             count,
@@ -105,15 +110,9 @@ impl Ledger {
         tally: &Tally,
     ) -> Result<RestoreReport, LedgerError> {
         let building = begin_building(to)?;
-        let restored = restore_into(from, &building, (now, expect), tally).and_then(|report| {
-            std::fs::rename(&building, to).map_err(file_error(to))?;
-            Ok(report)
-        });
-        if restored.is_err() {
-            // Best effort: what matters is the first error.
-            let _ = std::fs::remove_file(&building);
-        }
-        restored
+        let restored = restore_into(from, building.path(), (now, expect), tally)?;
+        building.finish()?;
+        Ok(restored)
     }
 }
 

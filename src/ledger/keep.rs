@@ -38,31 +38,18 @@ impl Ledger {
     /// the copy sets it anew.
     pub fn backup(&self, to: &Path, now: Instant) -> Result<BackupReport, LedgerError> {
         let building = begin_building(to)?;
-        let copied = self.copy_to(&building).and_then(|verified| {
-            if verified.faults.is_empty() {
-                std::fs::rename(&building, to).map_err(file_error(to))?;
-            }
-            Ok(verified)
-        });
-        match copied {
-            Ok(verified) if verified.faults.is_empty() => {
-                let seal = (verified.count, verified.head);
-                Ok(BackupReport {
-                    path: to.to_owned(),
-                    verified,
-                    not_noted: self.anchor(Anchor::Backup, now, seal).err(),
-                })
-            }
-            other => {
-                // Best effort: what matters is the first error.
-                let _ = std::fs::remove_file(&building);
-                other.map(|verified| BackupReport {
-                    path: to.to_owned(),
-                    verified,
-                    not_noted: None,
-                })
-            }
+        let verified = self.copy_to(building.path())?;
+        let mut not_noted = None;
+        if verified.faults.is_empty() {
+            building.finish()?;
+            let seal = (verified.count, verified.head);
+            not_noted = self.anchor(Anchor::Backup, now, seal).err();
         }
+        Ok(BackupReport {
+            path: to.to_owned(),
+            verified,
+            not_noted,
+        })
     }
 
     fn copy_to(&self, to: &Path) -> Result<Verification, LedgerError> {
@@ -90,7 +77,7 @@ impl Ledger {
                         waits += 1;
                         std::thread::sleep(Duration::from_millis(50));
                     }
-                    _ => return Err(LedgerError::Busy { waited_s: 5 }),
+                    _ => return Err(LedgerError::busy()),
                 }
             }
         }
@@ -101,10 +88,7 @@ impl Ledger {
     /// Verifies a copy, and begins its count: SQLite counts the copying as it likes. A copy that
     /// was not verified in full is as good as the ledger that it is of.
     fn verify_copy(&self, to: &Path) -> Result<Verification, LedgerError> {
-        let mut copy = Ledger::open_to_verify(to).or_else(|error| match error {
-            LedgerError::NeedsUpgrade => Ledger::open_any_form(to),
-            other => Err(other),
-        })?;
+        let mut copy = Ledger::open_file(to)?;
         copy.watch(self.tally.clone());
         copy.keep_in_one_file()?;
         copy.strip_pins()?;

@@ -44,6 +44,7 @@ mod read_shift;
 mod sign_in;
 mod tally;
 mod verify;
+mod wait;
 mod watch;
 mod written;
 
@@ -52,7 +53,7 @@ pub use chain::{Hash, head_text};
 pub use chain_check::Fault;
 pub use clock::{Bounds, ClockNote, ClockSays, Clocks, Cut, Doubted, Reading, Why};
 pub use entry::{Entry, Instant};
-pub use error::{LedgerError, Refusal};
+pub use error::{Doing, LedgerError, Refusal};
 pub use export::{ExportReport, RestoreReport};
 pub use find_badge::{ResultName, WearRow};
 pub use keep::BackupReport;
@@ -67,6 +68,7 @@ pub use read_shift::{ReadingRow, ShiftRow};
 pub use sign_in::{Attempt, PinType, Refused, RefusedRow, SignInRow};
 pub use tally::{Progress, Tally};
 pub use verify::Verification;
+pub use wait::{WAIT_S, wait_at_most};
 pub use written::Written;
 
 use crate::record::{Kind, UnreadableBody};

@@ -1,7 +1,6 @@
 //! Opening and creating the file, with the same settings every time.
 
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
@@ -9,7 +8,6 @@ use super::append::{Author, Mode, Writer};
 use super::chain::Hash;
 use super::clock::ClockNote;
 use super::entry::Instant;
-use super::error::BUSY_WAIT_S;
 use super::header::HeaderOf;
 use super::place::{
     APPLICATION_ID, begin_building, header_of, is_forbidden, is_marked, journal_of,
@@ -17,7 +15,8 @@ use super::place::{
 };
 use super::read::{KnownAt, Snapshot};
 use super::tally::Tally;
-use super::{LedgerError, chain_check, derive, form, migrate, watch};
+use super::{LedgerError, chain_check, derive, form, migrate, wait, watch};
+use crate::file::is_unfinished;
 use crate::record::{Adoption, Charter};
 
 /// An open ledger.
@@ -62,6 +61,16 @@ impl Ledger {
     }
 
     fn open_as_it_is(path: &Path) -> Result<Ledger, LedgerError> {
+        match path.exists() && is_unfinished(path) {
+            true => Err(LedgerError::Unfinished {
+                path: path.to_owned(),
+            }),
+            false => Ledger::open_file(path),
+        }
+    }
+
+    /// Opens a ledger that may be on its way to its name.
+    pub(super) fn open_file(path: &Path) -> Result<Ledger, LedgerError> {
         if !path.exists() {
             return Err(LedgerError::Missing {
                 path: path.to_owned(),
@@ -75,8 +84,8 @@ impl Ledger {
         }
         let header = header_of(path)?;
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let conn = Connection::open_with_flags(path, flags)?;
-        conn.busy_timeout(Duration::from_secs(BUSY_WAIT_S))?;
+        let mut conn = Connection::open_with_flags(path, flags)?;
+        wait::patient(&mut conn)?;
         // The first read: what a killed write left is taken back here.
         let id: i64 = match conn.pragma_query_value(None, "application_id", |row| row.get(0)) {
             Ok(id) => id,
@@ -120,18 +129,8 @@ impl Ledger {
             LedgerError::File { source, .. } if is_forbidden(&source) => LedgerError::ReadOnly,
             other => other,
         })?;
-        let built = Ledger::create_at(&building, author, now, charter, adoption);
-        let moved = built.and_then(|()| {
-            std::fs::rename(&building, path).map_err(|source| LedgerError::File {
-                path: path.to_owned(),
-                source,
-            })
-        });
-        if let Err(error) = moved {
-            // Best effort: what matters is the first error.
-            let _ = std::fs::remove_file(&building);
-            return Err(error);
-        }
+        Ledger::create_at(building.path(), author, now, charter, adoption)?;
+        building.finish()?;
         Ledger::open(path)
     }
 
@@ -154,8 +153,8 @@ impl Ledger {
     /// and for a restore.
     pub(super) fn create_empty(path: &Path) -> Result<Ledger, LedgerError> {
         let header = header_of(path)?;
-        let conn = Connection::open(path)?;
-        conn.busy_timeout(Duration::from_secs(BUSY_WAIT_S))?;
+        let mut conn = Connection::open(path)?;
+        wait::patient(&mut conn)?;
         conn.pragma_update(None, "application_id", APPLICATION_ID)?;
         settle(&conn)?;
         let mut ledger = Ledger {
@@ -215,7 +214,7 @@ impl Ledger {
             watch::note(&tx, &self.header)?;
         }
         match mode {
-            Mode::Commit => tx.commit().map_err(LedgerError::from)?,
+            Mode::Commit => tx.commit().map_err(LedgerError::of_a_commit)?,
             Mode::Rehearse => tx.rollback().map_err(LedgerError::from)?,
         }
         if let Some((entry, before)) = said {

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::LedgerError;
 use super::header::HeaderOf;
+use crate::file::{Building, Over};
 
 /// `wear` in ASCII: marks the file as a ledger of this program.
 pub(super) const APPLICATION_ID: i64 = 0x7765_6172;
@@ -28,31 +29,10 @@ pub(super) fn need_folder(path: &Path) -> Result<(), LedgerError> {
     }
 }
 
-/// Takes the name under which a new file is built before it gets its own, and makes the empty
-/// file. Whoever holds that name is the only one who may make `path`: it is looked for again
-/// after the name is taken, so that two at once cannot replace each other's.
-pub(super) fn begin_building(path: &Path) -> Result<PathBuf, LedgerError> {
-    let exists = |path: &Path| LedgerError::Exists {
-        path: path.to_owned(),
-    };
-    if path.exists() {
-        return Err(exists(path));
-    }
+/// Begins a new file in a folder that must be there.
+pub(super) fn begin_building(path: &Path) -> Result<Building, LedgerError> {
     need_folder(path)?;
-    let building = path.with_extension("new");
-    File::create_new(&building).map_err(|source| match source.kind() {
-        io::ErrorKind::AlreadyExists => exists(&building),
-        _ => LedgerError::File {
-            path: path.to_owned(),
-            source,
-        },
-    })?;
-    if path.exists() {
-        // Best effort: an empty file in the way says so by itself.
-        let _ = std::fs::remove_file(&building);
-        return Err(exists(path));
-    }
-    Ok(building)
+    Ok(Building::begin(path, Over::Nothing)?)
 }
 
 pub(super) fn is_forbidden(error: &io::Error) -> bool {

@@ -58,8 +58,8 @@ const WHO: &str = "performed-by";
 
 /// Flags that have no place on a form.
 const LEFT_OUT: &[&str] = &[
-    "ledger", "json", "csv", "table", "by", "dry-run", "yes", "faults", "out", "sign", "help",
-    "version",
+    "ledger", "wait", "json", "csv", "table", "by", "dry-run", "yes", "faults", "out", "sign",
+    "help", "version",
 ];
 
 /// The commands that have a form, each with what it is always told.

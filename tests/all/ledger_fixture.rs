@@ -398,6 +398,8 @@ pub fn error_name(error: &LedgerError) -> &'static str {
         LedgerError::Unreadable { .. } => "Unreadable",
         LedgerError::File { .. } => "File",
         LedgerError::BadExport { .. } => "BadExport",
+        LedgerError::BeingWritten { .. } => "BeingWritten",
+        LedgerError::Unfinished { .. } => "Unfinished",
         LedgerError::Sqlite(_) => "Sqlite",
     }
 }

@@ -116,8 +116,10 @@ mod pages;
 mod plain_account;
 mod quantity_reference;
 mod record_canonical;
-#[cfg(unix)]
 mod retention_reference;
+#[cfg(unix)]
+mod robust_again;
+#[cfg(unix)]
 mod robust_damage;
 #[cfg(unix)]
 mod robust_disk;

@@ -12,8 +12,9 @@ use crate::calendar::{Day, Span};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::{BetweenArgs, OnArg, days};
 use crate::cli::frame::session::Session;
+use crate::file::{Over, write_whole};
 use crate::quantity::DoseUnit;
-use crate::show::chart::png;
+use crate::show::chart::png::{self, is_chart};
 use crate::show::{
     Report, collective_chart, crew_chart, due_chart, ranking_chart_of, reconcile_chart,
     trace_chart_of, wear_chart_of, year_chart,
@@ -308,15 +309,5 @@ fn write(out: &Path, kind: Kind, svg: String) -> Result<(), Failure> {
         Kind::Svg => svg.into_bytes(),
         Kind::Png => png::png(&svg, png::PRINT_WIDTH)?,
     };
-    std::fs::write(out, bytes).map_err(|source| {
-        // A file that is about to be made cannot be missing: its folder is.
-        let missing = match source.kind() {
-            std::io::ErrorKind::NotFound => out.parent().unwrap_or(out),
-            _ => out,
-        };
-        Failure::File {
-            file: missing.display().to_string(),
-            source,
-        }
-    })
+    Ok(write_whole(out, &bytes, Over::Own(is_chart))?)
 }

@@ -8,7 +8,7 @@ use crate::answer::{TraceAnswer, ranking_of, trace_of};
 use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::flags::{KnownArgs, OnArg, ShowArgs, WriteArgs};
 use crate::cli::frame::session::Session;
-use crate::cli::review::statement::write_new;
+use crate::file::{Over, write_whole};
 use crate::intake::{NewConclusion, conclude};
 use crate::show::{Report, ranking_report, trace_page, trace_report};
 
@@ -153,7 +153,8 @@ fn page(session: &mut Session<'_>, answer: &TraceAnswer, out: &Path) -> Result<(
             right: "a file name such as e1.html; `chart trace` draws the picture alone".to_owned(),
         });
     }
-    write_new(out, &trace_page(answer, session.output.scripted)?)?;
+    let page = trace_page(answer, session.output.scripted)?;
+    write_whole(out, page.as_bytes(), Over::Nothing)?;
     session
         .output
         .report(Report::new(format!("{} is written", out.display())))

@@ -34,6 +34,7 @@ use crate::cli::review::pack::PackArgs;
 use crate::cli::review::records::{RecordsVerb, WorkerVerb};
 use crate::cli::sheet::command::SheetVerb;
 use crate::intake::{REGISTERS, Register};
+use crate::ledger::WAIT_S;
 
 /// Keep the dosimetry and incident ledger of a gamma radiography crew
 ///
@@ -58,6 +59,17 @@ pub(crate) struct Cli {
         display_order = 900
     )]
     pub ledger: PathBuf,
+    /// How long to wait while another command has the ledger, in seconds
+    #[arg(
+        long,
+        global = true,
+        default_value_t = WAIT_S,
+        value_name = "SECONDS",
+        value_parser = clap::value_parser!(u64).range(0..=3600),
+        hide_short_help = true,
+        display_order = 901
+    )]
+    pub wait: u64,
     /// What to do
     #[command(subcommand)]
     pub noun: Noun,

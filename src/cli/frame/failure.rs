@@ -2,6 +2,7 @@
 
 use crate::answer::{AnswerError, NoSuchName};
 use crate::calendar::CalendarError;
+use crate::file::WriteError;
 use crate::intake::IntakeError;
 use crate::ledger::LedgerError;
 use crate::rule::{Finding, RuleSetProblems};
@@ -138,6 +139,25 @@ impl From<AnswerError> for Failure {
 impl From<LedgerError> for Failure {
     fn from(error: LedgerError) -> Failure {
         Failure::Ledger(error)
+    }
+}
+
+impl From<WriteError> for Failure {
+    fn from(error: WriteError) -> Failure {
+        match error {
+            WriteError::Io { path, source } => Failure::File {
+                file: path.display().to_string(),
+                source,
+            },
+            WriteError::Exists { .. } => Failure::Refused {
+                what: error.to_string(),
+                hint: "name another place, or move it away: it is not overwritten".to_owned(),
+            },
+            WriteError::Busy { .. } => Failure::Refused {
+                what: error.to_string(),
+                hint: "wait for it, and give the command again".to_owned(),
+            },
+        }
     }
 }
 

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::ArgMatches;
 
 use super::failure::Failure;
+use crate::file::{Over, write_whole};
 use crate::intake::{IntakeError, Refused};
 use crate::show::{FAULT_COLUMNS, csv, faults_table};
 
@@ -43,19 +44,11 @@ impl FaultsFile {
             Err(_) => return Ok(()),
         };
         let text = csv(&faults_table(refused)).map_err(Failure::internal)?;
-        let mut building = self.0.clone().into_os_string();
-        building.push(".building");
-        let building = PathBuf::from(building);
-        std::fs::write(&building, text)
-            .and_then(|()| std::fs::rename(&building, &self.0))
-            .map_err(|source| {
-                // Best effort: what matters is the first error.
-                let _ = std::fs::remove_file(&building);
-                Failure::File {
-                    file: self.0.display().to_string(),
-                    source,
-                }
-            })
+        Ok(write_whole(
+            &self.0,
+            text.as_bytes(),
+            Over::Own(holds_faults),
+        )?)
     }
 }
 

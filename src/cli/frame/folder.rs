@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::failure::Failure;
 use super::output::Output;
+use crate::file::{Over, is_unfinished, write_whole};
 use crate::show::{Report, csv_of_each, json, page, text};
 use crate::text::counted;
 
@@ -26,6 +27,11 @@ impl Folder {
         };
         std::fs::create_dir_all(dir).map_err(failed)?;
         let mark = dir.join(MARK);
+        let others = || -> std::io::Result<usize> {
+            let all = std::fs::read_dir(dir)?.collect::<Result<Vec<_>, _>>()?;
+            // What is not complete is from a command that was broken off here.
+            Ok(all.iter().filter(|it| !is_unfinished(&it.path())).count())
+        };
         match std::fs::read_to_string(&mark) {
             Ok(other) if other.trim() == ledger => {}
             Ok(other) => {
@@ -38,26 +44,24 @@ impl Folder {
                     hint: "name another folder".to_owned(),
                 });
             }
-            Err(_) if std::fs::read_dir(dir).map_err(failed)?.next().is_some() => {
+            Err(_) if others().map_err(failed)? > 0 => {
                 return Err(Failure::Refused {
                     what: format!("{} holds files that are not this ledger's", dir.display()),
                     hint: "name a new folder, or an empty one".to_owned(),
                 });
             }
-            Err(_) => std::fs::write(&mark, format!("{ledger}\n")).map_err(failed)?,
+            Err(_) => write_whole(&mark, format!("{ledger}\n").as_bytes(), Over::Nothing)?,
         }
         Ok(Folder {
             dir: dir.to_owned(),
         })
     }
 
-    /// Writes a file, in the place of an earlier one of the same name.
+    /// Writes a file, in the place of an earlier one of the same name: what is in the folder is
+    /// the ledger's.
     pub fn write(&self, name: &str, text: &str) -> Result<(), Failure> {
-        let path = self.dir.join(name);
-        std::fs::write(&path, text).map_err(|source| Failure::File {
-            file: path.display().to_string(),
-            source,
-        })
+        let over = Over::Own(|_| true);
+        Ok(write_whole(&self.dir.join(name), text.as_bytes(), over)?)
     }
 
     /// Writes one answer as page, text at 80 columns, JSON, and each of its tables that has rows as

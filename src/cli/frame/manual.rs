@@ -9,6 +9,7 @@ use clap_complete::Shell;
 use super::args;
 use super::failure::Failure;
 use super::session::Session;
+use crate::file::{Over, write_whole};
 use crate::show::Report;
 
 /// Columns of the reference, whatever the terminal.
@@ -42,7 +43,9 @@ pub(crate) fn help(session: &mut Session<'_>, words: &[String], all: bool) -> Re
 fn without_shared(command: Command) -> Command {
     let command = command.mut_subcommands(without_shared);
     command.mut_args(|arg| {
-        let shared = ["ledger", "help"].iter().any(|it| arg.get_id() == *it);
+        let shared = ["ledger", "wait", "help"]
+            .iter()
+            .any(|it| arg.get_id() == *it);
         if shared { arg.hide(true) } else { arg }
     })
 }
@@ -83,7 +86,8 @@ pub(crate) fn man(session: &mut Session<'_>, out: Option<&Path>) -> Result<(), F
     };
     std::fs::create_dir_all(dir).map_err(fault)?;
     for (name, page) in &pages {
-        std::fs::write(dir.join(format!("{name}.1")), page).map_err(fault)?;
+        let to = dir.join(format!("{name}.1"));
+        write_whole(&to, page, Over::Own(is_manual))?;
     }
     let mut report = Report::new(format!(
         "{} manual pages are in {}",
@@ -117,4 +121,14 @@ fn collect(
         }
     }
     Ok(())
+}
+
+/// Whether a file is a page of this program's manual.
+fn is_manual(path: &Path) -> bool {
+    let text = std::fs::read_to_string(path);
+    text.is_ok_and(|it| {
+        it.lines()
+            .take(3)
+            .any(|line| line.starts_with(".TH wearbook"))
+    })
 }

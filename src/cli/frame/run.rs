@@ -22,7 +22,7 @@ use crate::cli::ledger::{command as ledger, demo, entry, pin, rules, serve};
 use crate::cli::review::records::{self, WorkerVerb};
 use crate::cli::review::{board, command as review, finding, pack};
 use crate::cli::sheet::command as sheet;
-use crate::ledger::LedgerError;
+use crate::ledger::{LedgerError, WAIT_S, wait_at_most};
 use crate::show::Report;
 
 const PROGRAM: Program = Program {
@@ -87,6 +87,7 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
     if let Some(path) = matches.get_one::<PathBuf>("ledger") {
         session.ledger_path.clone_from(path);
     }
+    wait_at_most(matches.get_one("wait").copied().unwrap_or(WAIT_S));
     if let Some((noun, verbs)) = matches.subcommand()
         && REGISTER_NOUNS.iter().any(|(name, _)| *name == noun)
     {

@@ -14,6 +14,7 @@ use crate::calendar::{Span, parse_day, parse_instant};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::read_file;
 use crate::cli::frame::session::{Clock, Scripted, Session, Surroundings};
+use crate::file::FolderBuilding;
 use crate::rule::Severity;
 use crate::show::{Report, crew_report, findings_report};
 use crate::text::file_name;
@@ -33,6 +34,9 @@ pub(crate) struct DemoArgs {
     #[arg(long, value_name = "PORT", default_value_t = PORT, requires = "serve")]
     pub port: u16,
 }
+
+/// The name of its ledger.
+const LEDGER: &str = "demo.db";
 
 /// The demonstration's files, as they travel in the program.
 static FILES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/demo");
@@ -56,7 +60,7 @@ struct Step {
 }
 
 pub(crate) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Failure> {
-    let ledger = args.out.join("demo.db");
+    let ledger = args.out.join(LEDGER);
     let is_built = ledger.exists();
     if is_built && !args.serve {
         return Err(Failure::Refused {
@@ -81,7 +85,9 @@ pub(crate) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Fail
             ledger.display(),
             script.step.len()
         ))?;
-        build(session, &script, &from, &ledger)?;
+        let building = FolderBuilding::begin(&args.out.join("demo"))?;
+        build(session, &script, &from, &building.path().join(LEDGER))?;
+        building.give(LEDGER, &ledger)?;
         show(session, &script, &args.out, &ledger)?;
     }
     match args.serve {

@@ -9,6 +9,10 @@ pub(crate) fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String)
             "name it with --ledger FILE or WEARBOOK_LEDGER, or make one with `wearbook ledger new`"
         }
         LedgerError::Exists { .. } => "choose another name; nothing is ever overwritten",
+        LedgerError::BeingWritten { .. } => "wait for it, and give the command again",
+        LedgerError::Unfinished { .. } => {
+            "give the command that was to write it again, or remove the file"
+        }
         LedgerError::NotALedger { .. } => "name the ledger's file with --ledger FILE",
         LedgerError::Newer { .. } => "use the newer program; nothing was changed",
         LedgerError::NeedsUpgrade => "make a backup, then: wearbook ledger upgrade",

@@ -7,6 +7,7 @@ use crate::answer::{StatementAnswer, statement};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::{OnArg, ShowArgs};
 use crate::cli::frame::session::Session;
+use crate::file::{FolderBuilding, Over, write_whole};
 use crate::show::{Report, csv, statement_page, statement_report, statements_table};
 use crate::text::file_name;
 
@@ -73,7 +74,7 @@ fn one(
             });
         }
     };
-    write_new(file, &text)?;
+    write_whole(file, text.as_bytes(), Over::Nothing)?;
     session
         .output
         .report(Report::new(format!("{} is written", file.display())))
@@ -84,19 +85,17 @@ fn everybody(
     answers: &[StatementAnswer],
     dir: &Path,
 ) -> Result<(), Failure> {
-    std::fs::create_dir_all(dir).map_err(|source| Failure::File {
-        file: dir.display().to_string(),
-        source,
-    })?;
+    let folder = FolderBuilding::begin(dir)?;
     let table = csv(&statements_table(answers)).map_err(Failure::internal)?;
-    write_new(&dir.join("statements.csv"), &table)?;
+    let write = |name: &str, text: &str| {
+        write_whole(&folder.path().join(name), text.as_bytes(), Over::Nothing)
+    };
+    write("statements.csv", &table)?;
     for answer in answers {
         let name = format!("{}-{}.html", file_name(&answer.worker), answer.year);
-        write_new(
-            &dir.join(name),
-            &statement_page(answer, session.output.scripted),
-        )?;
+        write(&name, &statement_page(answer, session.output.scripted))?;
     }
+    folder.finish()?;
     let owed: Vec<_> = answers
         .iter()
         .filter(|it| it.must_be_given.is_some())
@@ -122,15 +121,4 @@ fn everybody(
             .unwrap_or_default(),
     );
     session.output.report(report)
-}
-
-/// Writes a file that must not be there yet.
-pub(crate) fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
-    use std::io::Write;
-    std::fs::File::create_new(path)
-        .and_then(|mut file| file.write_all(text.as_bytes()))
-        .map_err(|source| Failure::File {
-            file: path.display().to_string(),
-            source,
-        })
 }
