@@ -2,6 +2,8 @@
 
 use maud::Markup;
 
+use super::upload::{Hand, Upload};
+
 /// Fields of a form or of an address, in their order.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Fields(pub Vec<(String, String)>);
@@ -46,6 +48,10 @@ pub(super) struct Asked {
     pub query: Fields,
     /// The form that was sent.
     pub form: Fields,
+    /// The files that came with it.
+    pub files: Vec<Upload>,
+    /// Files of this session that wait to be put on record.
+    pub hand: Hand,
     /// The person who is signed in.
     pub person: Option<Signed>,
     /// What every form has to carry.

@@ -49,6 +49,8 @@ pub(super) const FAILED: Refusal = Refusal(
      again.",
 );
 pub(super) const BUSY: Refusal = Refusal(503, "Too many sign in at once. Try again in a moment.");
+pub(super) const BUSY_FILES: Refusal =
+    Refusal(503, "Too many files come at once. Try again in a moment.");
 pub(super) const STALE: Refusal = Refusal(
     403,
     "This form is of another session. Nothing was done. Go back, load the page again and send it \
@@ -90,7 +92,7 @@ pub(super) fn may_pass(
     }
     let form = text(CONTENT_TYPE).and_then(|it| it.split(';').next());
     match form.map(str::trim) {
-        Some("application/x-www-form-urlencoded") => Ok(()),
+        Some("application/x-www-form-urlencoded" | "multipart/form-data") => Ok(()),
         _ => Err(NO_FORM),
     }
 }

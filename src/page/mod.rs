@@ -5,9 +5,10 @@
 //! `sign_in` and `pin` who somebody is, `route` which page an address is, `rights` who may ask for
 //! it, `desk` opens the ledger. `today`, `board`, `sheet`, `check` and `wrong` are the crew's;
 //! `office` and `act` make a page of any command that shows and a form of any that writes. `frame`
-//! and `field` are what every page is made of.
+//! and `field` are what every page is made of; `upload` reads forms, and the files that they bring.
 
 mod act;
+mod act_form;
 mod asked;
 mod board;
 mod bound;
@@ -29,6 +30,7 @@ mod sheet_typed;
 mod sign_in;
 mod tls;
 mod today;
+mod upload;
 mod who;
 mod wrong;
 

@@ -226,6 +226,25 @@ pub(super) fn commands() -> impl Iterator<Item = (&'static [&'static str], &'sta
     PAGES.iter().map(|it| (it.words, it.flags))
 }
 
+/// The pages that lead to a form about something: what each is called, and its address.
+pub(super) fn back(words: &[&str], name: &str) -> Vec<(String, String)> {
+    let form = format!("/do/{}", words.join("/"));
+    let leads = |page: &&Shown| {
+        let mut all = page.then.iter();
+        all.any(|it| it.1.trim_end_matches("/*") == form)
+    };
+    let found = PAGES.iter().filter(leads);
+    let found = found.filter(|it| !name.is_empty() || !it.at.contains(&"*"));
+    found
+        .map(|page| {
+            let of = |part: &&'static str| if *part == "*" { name } else { part };
+            let plain: Vec<&str> = page.at.iter().map(of).collect();
+            let parts: Vec<String> = plain.iter().map(|it| encoded(it)).collect();
+            (plain.join(", "), format!("/{}", parts.join("/")))
+        })
+        .collect()
+}
+
 /// Where pages lead to: the forms that follow from them.
 #[cfg(test)]
 pub(super) fn forms() -> impl Iterator<Item = &'static str> {
@@ -290,9 +309,11 @@ pub(super) fn page(
             Some(_) => Ok(nothing_here(asked, person)),
         };
     }
-    let said = desk
-        .commands
-        .run(&command(page, asked, name, form), &desk.author(person));
+    let said = desk.commands.run(
+        &command(page, asked, name, form),
+        None,
+        &desk.author(person),
+    );
     let done = matches!(said.code, 0 | 3 | 4);
     match form.filter(|_| done) {
         Some("--json") => Ok(Reply::File("application/json; charset=utf-8", said.out)),

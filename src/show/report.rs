@@ -133,6 +133,51 @@ impl Report {
         self.parts.push(Part::Gap);
     }
 
+    /// What of it is about one name: lines under which the name stands, and rows that have it.
+    /// Nothing where none are.
+    #[must_use]
+    pub fn about(&self, name: &str) -> Option<Report> {
+        let names = |line: &str| line.split_whitespace().any(|it| it == name);
+        let is_under = |it: &Part| matches!(it, Part::Under(_));
+        let mut found = Vec::new();
+        for parts in [&self.stops, &self.parts] {
+            for group in parts.chunk_by(|_, next| is_under(next)) {
+                match group {
+                    [Part::Line(_), under @ ..] => {
+                        let is_it = |it: &Part| matches!(it, Part::Under(line) if names(line));
+                        if under.iter().any(is_it) {
+                            found.extend_from_slice(group);
+                        }
+                    }
+                    [Part::Table(table), ..] => {
+                        let mut table = table.clone();
+                        table.rows.retain(|row| row.iter().any(|it| it == name));
+                        if !table.rows.is_empty() {
+                            found.push(Part::Table(table));
+                        }
+                    }
+                    _ => {}
+                }
+            }
+        }
+        (!found.is_empty()).then(|| Report {
+            parts: found,
+            cautions: self.cautions.clone(),
+            ..Report::default()
+        })
+    }
+
+    /// The same below the heading of a page: its own begins a section.
+    #[must_use]
+    pub fn below_another(&self) -> Report {
+        let mut report = self.clone();
+        let heading = std::mem::take(&mut report.heading);
+        if !heading.is_empty() {
+            report.parts.insert(0, Part::Section(heading));
+        }
+        report
+    }
+
     /// Every caution in one: a page has one, not a list of them.
     #[must_use]
     pub fn one_caution(&self) -> String {

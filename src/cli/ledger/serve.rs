@@ -5,11 +5,11 @@ use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
 use std::process::Command;
 
-use clap::{ArgAction, Args};
+use clap::{ArgAction, Args, ValueHint};
 
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::{Program, Scripted, Session, SharedClock, Surroundings};
-use crate::intake::IntakeError;
+use crate::intake::{Content, IntakeError};
 use crate::ledger::{Author, Instant};
 use crate::page::{
     self, CommandField, CommandSaid, Commands, Desk, Door, Encryption, ServeError, TlsError,
@@ -339,7 +339,7 @@ impl Commands for CommandLine {
         (self.clock)()
     }
 
-    fn run(&self, words: &[String], author: &Author) -> CommandSaid {
+    fn run(&self, words: &[String], given: Option<Content>, author: &Author) -> CommandSaid {
         let mut all: Vec<OsString> = vec!["wearbook".into()];
         let mut ledger = OsString::from("--ledger=");
         ledger.push(&self.ledger);
@@ -354,7 +354,7 @@ impl Commands for CommandLine {
         all.extend(rest.iter().map(OsString::from));
         let mut out = Vec::new();
         let (code, reports) = self.around(&author.os_user, &mut out, |around| {
-            (self.program.run_kept)(&all, around)
+            (self.program.run_kept)(&all, given, around)
         });
         CommandSaid {
             code,
@@ -384,6 +384,9 @@ impl Commands for CommandLine {
             by_place: it.is_positional(),
             is_switch: matches!(it.get_action(), ArgAction::SetTrue),
             needed: it.is_required_set(),
+            is_file: it.get_value_hint() == ValueHint::AnyPath,
+            under: it.get_help_heading().unwrap_or_default().to_owned(),
+            is_many: matches!(it.get_action(), ArgAction::Append),
         });
         Some(fields.collect())
     }
