@@ -1,68 +1,24 @@
 //! Forms that are one command each: what its flags ask is what the form asks, and what it refuses
-//! stands at the top in its own words. A command that takes in a file is a form with a file field.
+//! stands at the top in its own words.
 
-use std::sync::{Arc, LazyLock};
+use std::sync::Arc;
 
 use maud::{Markup, html};
 
 use super::act_form::{Form, as_words, held};
+use super::acts::{Act, columns_of};
 use super::asked::{Asked, Fields, Reply};
-use super::desk::{CommandField, Desk, Person};
+use super::desk::{Desk, Person};
 use super::frame::{Frame, all, nothing_here};
-use super::office;
-use super::upload::Upload;
-use crate::intake::{
-    CALIBRATION_COLUMNS, INSPECTION_COLUMNS, IntakeError, REGISTERS, SHEET_COLUMNS,
-};
+use super::in_hand::Upload;
+use super::pages;
+use crate::intake::IntakeError;
 use crate::show::{Report, report_parts};
-
-/// Commands that have a form, each with what it is always told. Registers have theirs besides, by
-/// the row and by the file.
-const ACTS: &[(&[&str], &[&str])] = &[
-    (&["review"], &["--sign"]),
-    (&["review", "sent"], &[]),
-    (&["finding", "answer"], &[]),
-    (&["hold", "resolve"], &[]),
-    (&["sheet", "import"], &[]),
-    (&["inspect", "enter"], &[]),
-    (&["inspect", "import"], &[]),
-    (&["instrument", "calibrate"], &[]),
-    (&["instrument", "calibrations"], &[]),
-    (&["event", "open"], &[]),
-    (&["event", "note"], &[]),
-    (&["event", "happening"], &[]),
-    (&["event", "person"], &[]),
-    (&["event", "cause"], &[]),
-    (&["event", "action"], &[]),
-    (&["event", "link"], &[]),
-    (&["event", "close"], &[]),
-    (&["trace", "conclude"], &[]),
-    (&["report", "answer"], &[]),
-    (&["report", "done"], &[]),
-    (&["badge", "import"], &[]),
-    (&["badge", "accept"], &[]),
-    (&["badge", "resolve"], &[]),
-    (&["dose", "resolve"], &[]),
-    (&["entry", "correct"], &[]),
-    (&["entry", "void"], &[]),
-    (&["entry", "reinstate"], &[]),
-];
-
-/// Decisions: who makes them is who is signed in, and nobody else can be named. In any other
-/// command the work may be somebody else's, and the form asks whose.
-const DECISIONS: &[&[&str]] = &[
-    &["review"],
-    &["event", "close"],
-    &["trace", "conclude"],
-    &["badge", "accept"],
-    &["badge", "resolve"],
-    &["determination", "enter"],
-    &["dose", "resolve"],
-];
 
 /// Commands that show what a form is about, each with the form: it is given the same name. Where
 /// one lists many things, the form shows those that have the name.
 const ABOUT: &[(&[&str], &[&str])] = &[
+    (&["review"], &["review"]),
     (&["finding", "answer"], &["findings"]),
     (&["hold", "resolve"], &["hold", "list"]),
     (&["report", "answer"], &["report", "show"]),
@@ -77,44 +33,6 @@ const ABOUT: &[(&[&str], &[&str])] = &[
 
 /// Commands of [`ABOUT`] that list many things.
 const LISTS: &[&[&str]] = &[&["findings"], &["hold", "list"]];
-
-/// Flags that have no place on a form: the page gives them, or has buttons for them.
-const LEFT_OUT: &[&str] = &[
-    "ledger", "json", "csv", "table", "by", "dry-run", "yes", "faults", "out", "sign", "help",
-    "version", "preview", "template",
-];
-
-/// A command's words, and what it is always told.
-type Words = (Vec<&'static str>, &'static [&'static str]);
-
-static ALL: LazyLock<Vec<Words>> = LazyLock::new(|| {
-    let acts = ACTS.iter().map(|(words, always)| (words.to_vec(), *always));
-    let registers = REGISTERS.iter().flat_map(|it| {
-        let of = |verb| (vec![it.noun, verb], &[][..]);
-        [of(it.add), of(it.import)]
-    });
-    acts.chain(registers).collect()
-});
-
-/// The commands that have a form, each with what it is always told.
-pub(super) fn commands() -> impl Iterator<Item = (&'static [&'static str], &'static [&'static str])>
-{
-    ALL.iter()
-        .map(|(words, always)| (words.as_slice(), *always))
-}
-
-/// A command with a form.
-pub(super) struct Act {
-    /// Its words.
-    pub words: &'static [&'static str],
-    always: &'static [&'static str],
-    /// What the form asks.
-    pub fields: Vec<CommandField>,
-    /// Whether it is a decision of who is signed in.
-    pub is_decision: bool,
-    /// Whether the first rows of its file can be looked at.
-    pub previews: bool,
-}
 
 /// What is to be done with what was typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -164,27 +82,6 @@ fn framed<'a>(title: &'a str, asked: &'a Asked, person: &'a Person) -> Frame<'a>
 }
 
 impl Act {
-    /// The command that an address begins with.
-    pub fn find(desk: &Desk, path: &[&str]) -> Option<Act> {
-        let found = commands().filter(|(words, _)| path.starts_with(words));
-        let (words, always) = found.max_by_key(|it| it.0.len())?;
-        let mut fields = desk.commands.fields(words)?;
-        let previews = fields.iter().any(|it| it.name == "preview");
-        fields.retain(|it| !LEFT_OUT.contains(&it.name.as_str()));
-        Some(Act {
-            words,
-            always,
-            fields,
-            is_decision: DECISIONS.contains(&words),
-            previews,
-        })
-    }
-
-    /// The field of its file.
-    pub fn file(&self) -> Option<&CommandField> {
-        self.fields.iter().find(|it| it.is_file)
-    }
-
     /// What stands behind the command in the address is what it is about; what stands behind the
     /// question mark fills the field of its name.
     fn given(&self, asked: &Asked, rest: &[&str]) -> Fields {
@@ -254,7 +151,7 @@ impl Act {
         let name = first.map_or("", |it| typed.get(&it.name));
         html! {
             p.then {
-                @for (words, to) in office::back(self.words, name) {
+                @for (words, to) in pages::back(self.words, name) {
                     a.btn href=(to) { (words) } " "
                 }
             }
@@ -335,26 +232,10 @@ fn chosen(asked: &Asked, field: &str) -> Option<Upload> {
     now.cloned().or(in_hand)
 }
 
-/// The columns of a command that takes in rows.
-pub(super) fn columns_of(words: &[&str]) -> Option<&'static [&'static str]> {
-    let register = |noun: &str, verb: &str| {
-        let mut all = REGISTERS.iter();
-        all.find(|it| it.noun == noun && it.import == verb)
-            .map(|it| it.names)
-    };
-    match words {
-        ["sheet", "import"] => Some(SHEET_COLUMNS),
-        ["inspect", "import"] => Some(INSPECTION_COLUMNS),
-        ["instrument", "calibrations"] => Some(CALIBRATION_COLUMNS),
-        ["badge", "import"] => register("badge", "results"),
-        [noun, verb] => register(noun, verb),
-        _ => None,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::page::desk::CommandField;
 
     fn field(name: &str, by_place: bool, is_switch: bool) -> CommandField {
         CommandField {

@@ -6,18 +6,23 @@ use std::sync::Arc;
 
 use maud::{Markup, html};
 
-use super::act::{Act, columns_of};
+use super::acts::{Act, columns_of};
 use super::asked::Fields;
 use super::desk::{CommandField, Person};
 use super::field::{Field, Wrong, line, text, tick};
-use super::upload::{FILE_BYTES, Hand, Upload};
+use super::in_hand::{Hand, Upload};
+use super::upload::WHOLE_BYTES;
 use crate::intake::{Said, TableFile, headings};
+use crate::text::{one_line, short};
 
 /// Who did the work, or made the decision.
 const WHO: &str = "performed-by";
 
 /// The heading of the help under which flags say how a file is written.
 const OF_FILE: &str = "The file";
+
+/// The most headings of a file that are offered.
+const HEADINGS: usize = 100;
 
 /// A field that says under which heading one of our columns stands begins so.
 const HEADING: &str = "heading.";
@@ -42,7 +47,10 @@ pub(super) fn held(hand: &Hand, file: Upload, typed: &Fields) -> Option<Held> {
     };
     let path = Path::new(&file.name);
     // Where not even its headings can be read, what the command says of it stands above.
-    let headings = headings(&TableFile { path, said: &said }).unwrap_or_default();
+    let mut headings = headings(&TableFile { path, said: &said }).unwrap_or_default();
+    // What nobody can see or nobody would read through is no heading to choose.
+    headings.retain(|it| one_line(&it.0) == it.0 && it.0.len() <= 200);
+    headings.truncate(HEADINGS);
     let (name, bytes) = (file.name.clone(), file.bytes.len());
     let id = hand.keep(file)?;
     Some(Held {
@@ -59,9 +67,18 @@ pub(super) struct Form<'a> {
     typed: &'a Fields,
     person: &'a Person,
     held: Option<&'a Held>,
+    /// What the ids of its fields begin with, where it is one of several.
+    of: String,
 }
 
 impl<'a> Form<'a> {
+    /// One of several forms of a page.
+    #[must_use]
+    pub fn among_others(mut self) -> Form<'a> {
+        self.of = format!("{}-", self.act.words.join("-"));
+        self
+    }
+
     /// A form with what was typed, and the file that is in hand.
     pub fn of(
         act: &'a Act,
@@ -74,6 +91,7 @@ impl<'a> Form<'a> {
             typed,
             person,
             held,
+            of: String::new(),
         }
     }
 
@@ -119,7 +137,7 @@ impl<'a> Form<'a> {
                 label for=(field.name) {
                     (field.name) (needed)
                     span.hint {
-                        (field.help) "; CSV, XLSX or ODS, at most " (FILE_BYTES >> 20) " MB"
+                        (field.help) "; CSV, XLSX or ODS, at most " (WHOLE_BYTES >> 20) " MB"
                     }
                 }
                 input id=(field.name) name=(field.name) type="file"
@@ -169,7 +187,7 @@ impl<'a> Form<'a> {
                             @for (heading, below) in &held.headings {
                                 option value=(heading) selected[chosen == Some(heading)] {
                                     (heading)
-                                    @if !below.is_empty() { ": " (below) }
+                                    @if !below.is_empty() { ": " (short(&one_line(below))) }
                                 }
                             }
                         }
@@ -190,12 +208,12 @@ impl<'a> Form<'a> {
             true => many.join("\n"),
             false => self.typed.get(&field.name).to_owned(),
         };
-        of_field(field, &value)
+        of_field(field, &value, &self.of)
     }
 }
 
 /// A field as the command's help has it.
-fn of_field(field: &CommandField, value: &str) -> Markup {
+fn of_field(field: &CommandField, value: &str, of: &str) -> Markup {
     let label = match field.needed {
         true => format!("{} (needed)", field.name),
         false => field.name.clone(),
@@ -209,6 +227,7 @@ fn of_field(field: &CommandField, value: &str) -> Markup {
         label: &label,
         hint: &hint,
         value,
+        of,
         ..Field::default()
     };
     let wrong = Wrong::default();

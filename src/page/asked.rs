@@ -2,7 +2,7 @@
 
 use maud::Markup;
 
-use super::upload::{Hand, Upload};
+use super::in_hand::{Hand, Upload};
 
 /// Fields of a form or of an address, in their order.
 #[derive(Debug, Clone, Default)]
@@ -65,10 +65,24 @@ pub(super) enum Reply {
     Page(u16, Markup),
     /// A file: its type and what is in it.
     File(&'static str, String),
+    /// A file to be kept: its name and what is in it.
+    Download(&'static str, Vec<u8>),
     /// Another address.
     See(String),
     /// The browser is signed in as this person from now on.
     SignIn(String),
     /// The browser is signed out.
     SignOut,
+}
+
+/// The parts of an address.
+pub(super) fn parts_of(path: &str) -> Vec<String> {
+    let parts = path.split('/').filter(|it| !it.is_empty());
+    parts
+        .map(|it| {
+            percent_encoding::percent_decode_str(it)
+                .decode_utf8_lossy()
+                .into_owned()
+        })
+        .collect()
 }

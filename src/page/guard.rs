@@ -9,6 +9,7 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method};
 use chrono::TimeDelta;
 
 use super::asked::Signed;
+pub(super) use super::secret::secret;
 use crate::ledger::Instant;
 
 /// How long a session lasts in which nobody asks anything, on this machine alone.
@@ -140,16 +141,6 @@ impl Session {
 pub(super) struct Sessions {
     live: Mutex<HashMap<String, Session>>,
     waiting: Mutex<Vec<String>>,
-}
-
-/// Something that nobody can guess.
-///
-/// # Errors
-/// A system that has no randomness to give.
-pub(super) fn secret() -> Result<String, getrandom::Error> {
-    let mut bytes = [0_u8; 16];
-    getrandom::fill(&mut bytes)?;
-    Ok(bytes.iter().map(|it| format!("{it:02x}")).collect())
 }
 
 /// A lock that a panic elsewhere does not close.

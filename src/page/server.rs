@@ -8,18 +8,18 @@ use std::time::Duration;
 use axum::Router;
 use axum::body::Body;
 use axum::extract::{Request, State};
-use axum::http::header::{CONTENT_TYPE, LOCATION, ORIGIN, SET_COOKIE};
-use axum::http::{HeaderValue, Method};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, LOCATION, ORIGIN, SET_COOKIE};
+use axum::http::{HeaderMap, HeaderValue, Method};
 use axum::response::Response;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
 use maud::{Markup, html};
-use tokio::sync::{Mutex, Semaphore};
+use tokio::sync::{Mutex, Semaphore, SemaphorePermit};
 use tokio::time::timeout;
 use tokio_rustls::TlsAcceptor;
 
-use super::asked::{Asked, Fields, Reply};
+use super::asked::{Asked, Fields, Reply, parts_of};
 use super::bound::{Bound, ServeError, hosts, scheme};
 use super::desk::Desk;
 use super::frame::{bare, outside};
@@ -27,11 +27,12 @@ use super::guard::{
     BUSY, BUSY_FILES, ENDED, FAILED, NO_SESSION, Refusal, Sessions, WITH_ALL, WRONG_ORIGIN, cookie,
     may_pass, set_cookie, way_back,
 };
-use super::office::encoded;
+use super::in_hand::{Hand, InHand};
+use super::pages::encoded;
 use super::pin::is_right;
 use super::route::route;
 use super::sign_in::{self, Ended, Strangers, Typed};
-use super::upload::{self, Hand, InHand, Sent, has_files, pairs, read_fields};
+use super::upload::{self, Sent, has_files, pairs, read_fields};
 use crate::show::STYLE;
 
 /// At most so many jobs at the ledger.
@@ -51,7 +52,7 @@ const WHOLE_TIME: Duration = Duration::from_secs(600);
 /// How long requests in hand have when the server ends.
 const LAST_TIME: Duration = Duration::from_secs(30);
 /// At most so many forms with files in hand.
-const UPLOADS: usize = 4;
+const UPLOADS: usize = 2;
 /// How long somebody waits for one's turn to send files.
 const UPLOAD_TIME: Duration = Duration::from_secs(30);
 
@@ -228,6 +229,16 @@ fn file(status: u16, kind: &'static str, text: String) -> Response {
     response
 }
 
+fn download(name: &str, bytes: Vec<u8>) -> Response {
+    let mut response = Response::new(Body::from(bytes));
+    let headers = response.headers_mut();
+    let kind = HeaderValue::from_static("application/octet-stream");
+    headers.insert(CONTENT_TYPE, kind);
+    let name = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""));
+    headers.extend(name.ok().map(|it| (CONTENT_DISPOSITION, it)));
+    response
+}
+
 fn see(to: &str) -> Response {
     let mut response = Response::new(Body::empty());
     *response.status_mut() = axum::http::StatusCode::SEE_OTHER;
@@ -265,14 +276,10 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         None if post => return Err(ENDED),
         None => return Ok(see(&to_sign_in)),
     };
-    let (mut sent, mut turn) = (Sent::default(), None);
-    if post {
-        if has_files(&parts.headers) {
-            let waited = timeout(UPLOAD_TIME, shop.uploads.acquire()).await;
-            turn = Some(waited.ok().and_then(Result::ok).ok_or(BUSY_FILES)?);
-        }
-        sent = upload::read(&parts.headers, body, &session.token).await?;
-    }
+    let (sent, turn) = match post {
+        true => received(shop, &parts.headers, body, &session.token).await?,
+        false => (Sent::default(), None),
+    };
     if names == ["another"] && post && !signs_in {
         let invited = shop.sessions.invite().map_err(|_| NO_SESSION)?;
         let address = format!("{}://{}/in/{invited}", shop.scheme, shop.at);
@@ -310,6 +317,22 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     }
 }
 
+/// The form of a request; of one with files, with the turn of whoever sends it, which ends with its
+/// answer.
+async fn received<'a>(
+    shop: &'a Shop,
+    headers: &HeaderMap,
+    body: Body,
+    token: &str,
+) -> Result<(Sent, Option<SemaphorePermit<'a>>), Refusal> {
+    let mut turn = None;
+    if has_files(headers) {
+        let waited = timeout(UPLOAD_TIME, shop.uploads.acquire()).await;
+        turn = Some(waited.ok().and_then(Result::ok).ok_or(BUSY_FILES)?);
+    }
+    Ok((upload::read(headers, body, token).await?, turn))
+}
+
 /// What is answered to everybody: the inspection of the pages, and an address that works once.
 fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response>, Refusal> {
     Ok(match path {
@@ -338,6 +361,7 @@ fn replied(shop: &Shop, id: &str, reply: Reply) -> Response {
     match reply {
         Reply::Page(status, body) => page(status, body),
         Reply::File(kind, text) => file(200, kind, text),
+        Reply::Download(name, bytes) => download(name, bytes),
         Reply::See(to) => see(&to),
         Reply::SignIn(person) => {
             shop.sessions.sign_in(id, Some(person));
@@ -466,15 +490,4 @@ async fn work<T: Send + 'static>(
         done
     });
     done.await.ok()
-}
-
-fn parts_of(path: &str) -> Vec<String> {
-    let parts = path.split('/').filter(|it| !it.is_empty());
-    parts
-        .map(|it| {
-            percent_encoding::percent_decode_str(it)
-                .decode_utf8_lossy()
-                .into_owned()
-        })
-        .collect()
 }

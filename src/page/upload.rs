@@ -2,42 +2,43 @@
 //! never become files of this machine; nothing of one is read before the form has shown what only
 //! this server's pages carry.
 
-use std::collections::VecDeque;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::future::poll_fn;
+use std::pin::Pin;
 use std::time::Duration;
 
 use axum::body::{Body, to_bytes};
 use axum::http::HeaderMap;
 use axum::http::header::{CONTENT_LENGTH, CONTENT_TYPE};
+use hyper::body::Body as _;
 use multer::{Constraints, Multipart, SizeLimit};
 use tokio::time::timeout;
 
 use super::asked::Fields;
-use super::guard::{Refusal, STALE, TOO_LARGE, TOO_SLOW, secret};
-use crate::intake::Content;
+use super::guard::{Refusal, STALE, TOO_LARGE, TOO_SLOW};
+use super::in_hand::Upload;
 
 /// How long a form may take, and one with files.
 const FORM_TIME: Duration = Duration::from_secs(20);
 const FILES_TIME: Duration = Duration::from_secs(120);
 /// The most that a form may hold besides its files.
 const FORM_BYTES: usize = 512 * 1024;
-/// The most that a file may hold.
-pub(super) const FILE_BYTES: usize = 8 * 1024 * 1024;
 /// The most that a form may hold with all its files.
-const WHOLE_BYTES: usize = 2 * FILE_BYTES + FORM_BYTES;
+pub(super) const WHOLE_BYTES: usize = 16 * 1024 * 1024;
+/// So much of a larger one is read and thrown away, for so long: a browser that is cut off while it
+/// sends does not read why.
+const THROWN_BYTES: usize = 4 * WHOLE_BYTES;
+const THROWN_TIME: Duration = Duration::from_secs(10);
 /// At most so many files come with a form.
 const FILES: usize = 8;
 /// At most so many fields.
 const FIELDS: usize = 1000;
-/// At most so many files wait for the form that puts them on record.
-const IN_HAND: usize = 4;
 /// The longest name of a file that is kept.
 const NAME_CHARS: usize = 120;
 
 const TOO_LARGE_FILE: Refusal = Refusal(
     413,
-    "A file may hold at most 8 MB, and a form at most 16 MB with all its files. Nothing was done. \
-     What is larger is taken in at the command line.",
+    "A form may hold at most 16 MB with all its files. Nothing was done. What is larger is taken \
+     in at the command line.",
 );
 const TOO_MANY: Refusal = Refusal(413, "That is more files or fields than a form can hold.");
 const BROKEN: Refusal = Refusal(
@@ -45,17 +46,6 @@ const BROKEN: Refusal = Refusal(
     "The form came in pieces that do not fit together. Nothing was done. Go back and send it \
      again.",
 );
-
-/// A file that came with a form.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Upload {
-    /// The form's field.
-    pub field: String,
-    /// What the file is called where it is from, without its folders.
-    pub name: String,
-    /// What is in it.
-    pub bytes: Content,
-}
 
 /// A form as it came.
 #[derive(Debug, Clone, Default)]
@@ -91,7 +81,10 @@ pub(super) async fn read(headers: &HeaderMap, body: Body, token: &str) -> Result
     }
     let length = headers.get(CONTENT_LENGTH);
     let length = length.and_then(|it| it.to_str().ok()?.parse::<usize>().ok());
-    if length.is_some_and(|it| it > WHOLE_BYTES) {
+    if let Some(length) = length.filter(|it| *it > WHOLE_BYTES) {
+        if length <= THROWN_BYTES {
+            let _ = timeout(THROWN_TIME, thrown_away(body)).await;
+        }
         return Err(TOO_LARGE_FILE);
     }
     let boundary = type_of(headers).and_then(|it| multer::parse_boundary(it).ok());
@@ -99,6 +92,11 @@ pub(super) async fn read(headers: &HeaderMap, body: Body, token: &str) -> Result
     timeout(FILES_TIME, read_parts(body, boundary, token))
         .await
         .map_err(|_| TOO_SLOW)?
+}
+
+/// Reads to the end and keeps nothing.
+async fn thrown_away(mut body: Body) {
+    while let Some(Ok(_)) = poll_fn(|cx| Pin::new(&mut body).poll_frame(cx)).await {}
 }
 
 /// Reads a form without files.
@@ -120,9 +118,7 @@ pub(super) fn pairs(bytes: &[u8]) -> Vec<(String, String)> {
 
 async fn read_parts(body: Body, boundary: String, token: &str) -> Result<Sent, Refusal> {
     let limit = |bytes: usize| u64::try_from(bytes).unwrap_or(u64::MAX);
-    let sizes = SizeLimit::new()
-        .whole_stream(limit(WHOLE_BYTES))
-        .per_field(limit(FILE_BYTES));
+    let sizes = SizeLimit::new().whole_stream(limit(WHOLE_BYTES));
     let constraints = Constraints::new().size_limit(sizes);
     let mut parts = Multipart::with_constraints(body.into_data_stream(), boundary, constraints);
     let mut sent = Sent::default();
@@ -184,60 +180,6 @@ fn own_name(sent: &str) -> String {
     named.trim().to_owned()
 }
 
-/// Files that were looked at and wait to be put on record, so that nobody has to choose them twice.
-/// Each belongs to the session in which it came.
-#[derive(Debug, Default)]
-pub(super) struct InHand(Mutex<VecDeque<(String, String, Upload)>>);
-
-impl InHand {
-    fn all(&self) -> std::sync::MutexGuard<'_, VecDeque<(String, String, Upload)>> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// Keeps a file for a session; the oldest makes room. What it is asked for by; nothing where
-    /// the system has no randomness to give.
-    fn keep(&self, session: &str, file: Upload) -> Option<String> {
-        let id = secret().ok()?;
-        let mut all = self.all();
-        all.push_back((session.to_owned(), id.clone(), file));
-        if all.len() > IN_HAND {
-            all.pop_front();
-        }
-        Some(id)
-    }
-
-    /// Gives a file of a session back and keeps it no longer.
-    fn take(&self, session: &str, id: &str) -> Option<Upload> {
-        let mut all = self.all();
-        let at = all.iter().position(|it| it.0 == session && it.1 == id)?;
-        all.remove(at).map(|it| it.2)
-    }
-
-    /// Keeps nothing of a session any more.
-    pub fn forget(&self, session: &str) {
-        self.all().retain(|it| it.0 != session);
-    }
-}
-
-/// The files in hand of one session.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Hand {
-    pub files: Arc<InHand>,
-    pub session: String,
-}
-
-impl Hand {
-    /// Keeps a file until its form is sent again; what it is asked for by.
-    pub fn keep(&self, file: Upload) -> Option<String> {
-        self.files.keep(&self.session, file)
-    }
-
-    /// Gives a file back that was kept in this session.
-    pub fn take(&self, id: &str) -> Option<Upload> {
-        self.files.take(&self.session, id)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -256,30 +198,5 @@ mod tests {
         ] {
             assert_eq!(own_name(sent), kept);
         }
-    }
-
-    #[test]
-    fn a_file_in_hand_is_given_to_its_own_session_once_and_the_oldest_makes_room() {
-        let files = Arc::new(InHand::default());
-        let of = |session: &str| Hand {
-            files: Arc::clone(&files),
-            session: session.to_owned(),
-        };
-        let file = |name: &str| Upload {
-            field: "file".to_owned(),
-            name: name.to_owned(),
-            bytes: b"x".as_slice().into(),
-        };
-        let first = of("a").keep(file("1")).unwrap();
-        assert_eq!(of("b").take(&first), None);
-        assert_eq!(of("a").take(&first), Some(file("1")));
-        assert_eq!(of("a").take(&first), None);
-        let oldest = of("a").keep(file("2")).unwrap();
-        let others: Vec<String> = (0..IN_HAND)
-            .map(|_| of("b").keep(file("3")).unwrap())
-            .collect();
-        assert_eq!(of("a").take(&oldest), None);
-        files.forget("b");
-        assert!(others.iter().all(|it| of("b").take(it).is_none()));
     }
 }
