@@ -1,80 +1,45 @@
 //! Forms that are one command each: what its flags ask is what the form asks, and what it refuses
 //! stands at the top in its own words.
 
+use std::sync::Arc;
+
 use maud::{Markup, html};
 
+use super::act_form::{Form, as_words, held};
+use super::acts::{Act, columns_of};
 use super::asked::{Asked, Fields, Reply};
-use super::desk::{CommandField, Desk, Person};
-use super::field::{Field, Wrong, line, text, tick};
+use super::desk::{Desk, Person};
 use super::frame::{Frame, all, nothing_here};
+use super::in_hand::Upload;
+use super::pages;
 use crate::intake::IntakeError;
+use crate::show::{Report, report_parts};
 
-/// Commands that have a form, each with what it is always told. What takes files, or is about the
-/// ledger's own file, stays with the command line.
-const ACTS: &[(&[&str], &[&str])] = &[
-    (&["review"], &["--sign"]),
-    (&["finding", "answer"], &[]),
-    (&["hold", "resolve"], &[]),
-    (&["event", "note"], &[]),
-    (&["event", "happening"], &[]),
-    (&["event", "person"], &[]),
-    (&["event", "cause"], &[]),
-    (&["event", "action"], &[]),
-    (&["event", "close"], &[]),
-    (&["trace", "conclude"], &[]),
-    (&["report", "answer"], &[]),
-    (&["report", "done"], &[]),
-    (&["badge", "issue"], &[]),
-    (&["badge", "return"], &[]),
-    (&["badge", "send"], &[]),
-    (&["badge", "lost"], &[]),
-    (&["badge", "result"], &[]),
-    (&["badge", "accept"], &[]),
-    (&["determination", "enter"], &[]),
-    (&["dose", "resolve"], &[]),
-    (&["equipment", "out-of-service"], &[]),
-    (&["equipment", "return"], &[]),
-    (&["equipment", "install"], &[]),
-    (&["instrument", "check"], &[]),
-    (&["worker", "role"], &[]),
-    (&["worker", "qualification"], &[]),
-    (&["entry", "correct"], &[]),
-    (&["entry", "void"], &[]),
+/// Commands that show what a form is about, each with the form: it is given the same name. Where
+/// one lists many things, the form shows those that have the name.
+const ABOUT: &[(&[&str], &[&str])] = &[
+    (&["review"], &["review"]),
+    (&["finding", "answer"], &["findings"]),
+    (&["hold", "resolve"], &["hold", "list"]),
+    (&["report", "answer"], &["report", "show"]),
+    (&["report", "done"], &["report", "show"]),
+    (&["event", "close"], &["event", "show"]),
+    (&["trace", "conclude"], &["trace", "show"]),
+    (&["badge", "accept"], &["entry", "show"]),
+    (&["entry", "correct"], &["entry", "show"]),
+    (&["entry", "void"], &["entry", "show"]),
+    (&["entry", "reinstate"], &["entry", "show"]),
 ];
 
-/// Decisions: who makes them is who is signed in, and nobody else can be named. In any other
-/// command the work may be somebody else's, and the form asks whose.
-const DECISIONS: &[&[&str]] = &[
-    &["review"],
-    &["event", "close"],
-    &["trace", "conclude"],
-    &["badge", "accept"],
-    &["determination", "enter"],
-    &["dose", "resolve"],
-];
+/// Commands of [`ABOUT`] that list many things.
+const LISTS: &[&[&str]] = &[&["findings"], &["hold", "list"]];
 
-/// Who did the work, or made the decision.
-const WHO: &str = "performed-by";
-
-/// Flags that have no place on a form.
-const LEFT_OUT: &[&str] = &[
-    "ledger", "wait", "json", "csv", "table", "by", "dry-run", "yes", "faults", "out", "sign",
-    "help", "version",
-];
-
-/// The commands that have a form, each with what it is always told.
-pub(super) fn commands() -> impl Iterator<Item = (&'static [&'static str], &'static [&'static str])>
-{
-    ACTS.iter().copied()
-}
-
-/// A command with a form.
-struct Act {
-    words: &'static [&'static str],
-    always: &'static [&'static str],
-    fields: Vec<CommandField>,
-    /// Whether it is a decision of who is signed in.
-    is_decision: bool,
+/// What is to be done with what was typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Step {
+    Preview,
+    Look,
+    Send,
 }
 
 /// The form of a command, or what it did.
@@ -84,84 +49,174 @@ pub(super) fn page(
     person: &Person,
     path: &[&str],
 ) -> Result<Reply, IntakeError> {
-    let found = ACTS.iter().find(|(words, _)| path.starts_with(words));
-    let fields = found.and_then(|(words, _)| desk.commands.fields(words));
-    let (Some((words, always)), Some(mut fields)) = (found, fields) else {
+    let Some(act) = Act::find(desk, path) else {
         return Ok(nothing_here(asked, person));
     };
-    fields.retain(|it| !LEFT_OUT.contains(&it.name.as_str()));
-    let act = Act {
-        words,
-        always,
-        fields,
-        is_decision: DECISIONS.contains(words),
-    };
-    let title = words.join(" ");
-    let frame = Frame {
-        title: &title,
+    let rest = path.get(act.words.len()..).unwrap_or_default();
+    let columns = columns_of(act.words);
+    if let (["template.csv"], false, Some(columns)) = (rest, asked.post, columns) {
+        let header = format!("{}\n", columns.join(","));
+        return Ok(Reply::File("text/csv; charset=utf-8", header));
+    }
+    if asked.post {
+        return Ok(act.sent(desk, asked, person));
+    }
+    let typed = act.given(asked, rest);
+    let title = act.words.join(" ");
+    let frame = framed(&title, asked, person);
+    let form = Form::of(&act, &typed, person, None);
+    Ok(frame.reply(&html! {
+        h1 { (title) }
+        (act.about(desk, &typed, person))
+        (form.page(&frame.secret()))
+    }))
+}
+
+fn framed<'a>(title: &'a str, asked: &'a Asked, person: &'a Person) -> Frame<'a> {
+    Frame {
+        title,
         person: Some(person),
         token: &asked.token,
         narrow: true,
-    };
-    let mut typed = asked.form.clone();
-    if !asked.post {
-        // What stands behind the command in the address is what it is about.
-        let given = path.iter().skip(words.len());
-        for (field, value) in act.fields.iter().filter(|it| it.by_place).zip(given) {
-            typed.set(&field.name, *value);
-        }
-        let form = act.form(&frame, &typed, person);
-        return Ok(frame.reply(&html! { h1 { (title) } (form) }));
     }
-    let rehearse = typed.get("do") != "send";
-    let command = act.command(&typed, person, rehearse);
-    let said = desk.commands.run(&command, &desk.author(person));
-    let written = said.code == 0 && !rehearse;
-    let status = if said.code == 0 { 200 } else { 422 };
-    let body = html! {
-        h1 { (title) }
-        @if written { div.go { p { span.word { "On record" } } } }
-        (all(&said.reports))
-        @if !written { (act.form(&frame, &typed, person)) }
-    };
-    Ok(Reply::Page(status, frame.page(&body)))
 }
 
 impl Act {
-    /// The form with what was typed.
-    fn form(&self, frame: &Frame<'_>, typed: &Fields, person: &Person) -> Markup {
-        html! {
-            form method="post" action={ "/do/" (self.words.join("/")) } {
-                (frame.secret())
-                @for field in &self.fields {
-                    @if self.is_decision && field.name == WHO {
-                        p.small { (field.help) ": " (person.id) ", who is signed in" }
-                    } @else { (of_field(field, typed.get(&field.name))) }
+    /// What stands behind the command in the address is what it is about; what stands behind the
+    /// question mark fills the field of its name.
+    fn given(&self, asked: &Asked, rest: &[&str]) -> Fields {
+        let mut typed = Fields::default();
+        for field in &self.fields {
+            let value = asked.query.get(&field.name);
+            if !value.is_empty() {
+                typed.set(&field.name, value);
+            }
+        }
+        for (field, value) in self.fields.iter().filter(|it| it.by_place).zip(rest) {
+            typed.set(&field.name, *value);
+        }
+        typed
+    }
+
+    /// What was sent: looked at, or put on record.
+    fn sent(&self, desk: &Desk, asked: &Asked, person: &Person) -> Reply {
+        let typed = &asked.form;
+        let step = match typed.get("do") {
+            "send" => Step::Send,
+            "preview" if self.previews => Step::Preview,
+            _ => Step::Look,
+        };
+        let file = self.file().and_then(|field| chosen(asked, &field.name));
+        let title = self.words.join(" ");
+        let frame = framed(&title, asked, person);
+        if self.file().is_some_and(|it| it.needed) && file.is_none() {
+            let form = Form::of(self, typed, person, None);
+            let body = html! {
+                h1 { (title) }
+                div.refused role="alert" {
+                    p {
+                        "No file came with it, or it is no longer in hand. Nothing was done: \
+                         choose it once more. A file that was taken in before adds nothing."
+                    }
                 }
-                button name="do" value="look" { "Check: writes nothing" }
-                " "
-                button.first name="do" value="send" { "Put on record" }
+                (form.page(&frame.secret()))
+            };
+            return Reply::Page(422, frame.page(&body));
+        }
+        let command = self.command(typed, file.as_ref(), person, step);
+        let given = file.as_ref().map(|it| Arc::clone(&it.bytes));
+        let said = desk.commands.run(&command, given, &desk.author(person));
+        let written = said.code == 0 && step == Step::Send;
+        let status = if said.code == 0 { 200 } else { 422 };
+        let held = file
+            .filter(|_| !written)
+            .and_then(|it| held(&asked.hand, it, typed));
+        let form = Form::of(self, typed, person, held.as_ref());
+        let body = html! {
+            h1 { (title) }
+            @if written {
+                div.go { p { span.word { "On record" } } }
+            } @else if said.code == 0 {
+                p { "Looked at, and nothing was written." }
+            }
+            (all(&said.reports))
+            @if written { (self.onward(typed)) } @else { (form.page(&frame.secret())) }
+        };
+        Reply::Page(status, frame.page(&body))
+    }
+
+    /// Ways on from what was put on record: to the page that led here.
+    fn onward(&self, typed: &Fields) -> Markup {
+        let first = self.fields.iter().find(|it| it.by_place && !it.is_file);
+        let name = first.map_or("", |it| typed.get(&it.name));
+        html! {
+            p.then {
+                @for (words, to) in pages::back(self.words, name) {
+                    a.btn href=(to) { (words) } " "
+                }
+            }
+        }
+    }
+
+    /// What the form is about, as the ledger has it.
+    fn about(&self, desk: &Desk, typed: &Fields, person: &Person) -> Markup {
+        let first = self.fields.iter().find(|it| it.by_place);
+        let name = first.map_or("", |it| typed.get(&it.name));
+        let shown = ABOUT.iter().find(|it| it.0 == self.words);
+        let Some((_, words)) = shown.filter(|_| !name.is_empty()) else {
+            return html! {};
+        };
+        let mut command: Vec<String> = words.iter().map(|it| (*it).to_owned()).collect();
+        let lists = LISTS.contains(words);
+        if !lists {
+            command.extend(["--".to_owned(), name.to_owned()]);
+        }
+        let said = desk.commands.run(&command, None, &desk.author(person));
+        let parts: Vec<Report> = match lists {
+            true => said
+                .reports
+                .iter()
+                .filter_map(|it| it.about(name))
+                .collect(),
+            false => said.reports,
+        };
+        html! {
+            @if said.code == 0 && !parts.is_empty() {
+                details.card open[lists] {
+                    summary { "What it is about: " (name) }
+                    @for report in &parts { (report_parts(&report.below_another())) }
+                }
             }
         }
     }
 
     /// The words of the command.
-    fn command(&self, typed: &Fields, person: &Person, rehearse: bool) -> Vec<String> {
+    fn command(
+        &self,
+        typed: &Fields,
+        file: Option<&Upload>,
+        person: &Person,
+        step: Step,
+    ) -> Vec<String> {
         let mut command: Vec<String> = self.words.iter().map(|it| (*it).to_owned()).collect();
         let decides = self.is_decision.then_some(person);
-        let typed = as_words(&self.fields, typed, decides);
-        match (rehearse, self.always.is_empty()) {
-            (true, true) => {
+        let typed = as_words(self, typed, file, decides);
+        match (step, self.always.is_empty()) {
+            (Step::Preview, _) => {
+                command.push("--preview".to_owned());
+                command.extend(typed);
+            }
+            (Step::Look, true) => {
                 command.push("--dry-run".to_owned());
                 command.extend(typed);
             }
             // A review that is not signed is only shown, by nobody and for no reason.
-            (true, false) => {
+            (Step::Look, false) => {
                 let of_signing =
                     |it: &String| it.starts_with("--performed-by=") || it.starts_with("--reason=");
                 command.extend(typed.into_iter().filter(|it| !of_signing(it)));
             }
-            (false, _) => {
+            (Step::Send, _) => {
                 command.extend(self.always.iter().map(|it| (*it).to_owned()));
                 command.extend(typed);
             }
@@ -170,62 +225,17 @@ impl Act {
     }
 }
 
-/// A field as the command's help has it.
-fn of_field(field: &CommandField, value: &str) -> Markup {
-    let label = match field.needed {
-        true => format!("{} (needed)", field.name),
-        false => field.name.clone(),
-    };
-    let shown = Field {
-        name: &field.name,
-        label: &label,
-        hint: &field.help,
-        value,
-        ..Field::default()
-    };
-    let wrong = Wrong::default();
-    match field.is_switch {
-        true => tick(shown, &wrong),
-        false if ["words", "reason", "because", "note"].contains(&field.name.as_str()) => {
-            text(shown, &wrong)
-        }
-        false => line(shown, &wrong),
-    }
-}
-
-/// What was typed, as words of the command. A value never becomes a flag: behind its flag's name
-/// it is joined to it, and by its place it stands behind `--`.
-/// Of a decision, who decides is given.
-fn as_words(
-    fields: &[CommandField],
-    typed: &super::asked::Fields,
-    decides: Option<&Person>,
-) -> Vec<String> {
-    let mut words = Vec::new();
-    let mut places = vec!["--".to_owned()];
-    for field in fields {
-        let name = &field.name;
-        if let Some(person) = decides.filter(|_| name == WHO) {
-            words.push(format!("--{name}={}", person.id));
-            continue;
-        }
-        for value in typed.all(name) {
-            match (field.by_place, field.is_switch) {
-                (true, _) => places.push(value.to_owned()),
-                (false, true) => words.push(format!("--{name}")),
-                (false, false) => words.push(format!("--{name}={value}")),
-            }
-        }
-    }
-    if places.len() > 1 {
-        words.extend(places);
-    }
-    words
+/// The file that was chosen now, or that is in hand since it was looked at.
+fn chosen(asked: &Asked, field: &str) -> Option<Upload> {
+    let in_hand = asked.hand.take(asked.form.get("held"));
+    let now = asked.files.iter().find(|it| it.field == field);
+    now.cloned().or(in_hand)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::page::desk::CommandField;
 
     fn field(name: &str, by_place: bool, is_switch: bool) -> CommandField {
         CommandField {
@@ -234,18 +244,23 @@ mod tests {
             by_place,
             is_switch,
             needed: false,
+            is_file: name == "file",
+            is_many: false,
+            under: String::new(),
         }
     }
 
     #[test]
     fn what_is_typed_never_becomes_a_flag() {
-        let fields = [
+        let fields = vec![
+            field("file", true, false),
             field("event", true, false),
             field("words", false, false),
             field("performed-by", false, false),
             field("all", false, true),
         ];
         let typed = [
+            ("file", "/etc/passwd"),
             ("event", "--ledger=/etc/passwd"),
             ("words", "--sign"),
             ("performed-by", "W99"),
@@ -259,7 +274,14 @@ mod tests {
             role: None,
             signed_in: false,
         };
-        let words = as_words(&fields, &Fields(pairs.to_vec()), Some(&person));
+        let act = Act {
+            words: &["event", "note"],
+            always: &[],
+            fields,
+            is_decision: true,
+            previews: false,
+        };
+        let words = as_words(&act, &Fields(pairs.to_vec()), None, Some(&person));
         let wanted = [
             "--words=--sign",
             "--performed-by=W01",

@@ -2,6 +2,8 @@
 
 use maud::Markup;
 
+use super::in_hand::{Hand, Upload};
+
 /// Fields of a form or of an address, in their order.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Fields(pub Vec<(String, String)>);
@@ -46,6 +48,10 @@ pub(super) struct Asked {
     pub query: Fields,
     /// The form that was sent.
     pub form: Fields,
+    /// The files that came with it.
+    pub files: Vec<Upload>,
+    /// Files of this session that wait to be put on record.
+    pub hand: Hand,
     /// The person who is signed in.
     pub person: Option<Signed>,
     /// What every form has to carry.
@@ -59,10 +65,24 @@ pub(super) enum Reply {
     Page(u16, Markup),
     /// A file: its type and what is in it.
     File(&'static str, String),
+    /// A file to be kept: its name and what is in it.
+    Download(&'static str, Vec<u8>),
     /// Another address.
     See(String),
     /// The browser is signed in as this person from now on.
     SignIn(String),
     /// The browser is signed out.
     SignOut,
+}
+
+/// The parts of an address.
+pub(super) fn parts_of(path: &str) -> Vec<String> {
+    let parts = path.split('/').filter(|it| !it.is_empty());
+    parts
+        .map(|it| {
+            percent_encoding::percent_decode_str(it)
+                .decode_utf8_lossy()
+                .into_owned()
+        })
+        .collect()
 }

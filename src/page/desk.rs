@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use crate::answer::{AnswerError, House, OpenHouse};
 use crate::calendar::Day;
-use crate::intake::IntakeError;
+use crate::intake::{Content, IntakeError};
 use crate::ledger::{Author, Instant, KnownAt, Ledger, Mode, Writer};
 use crate::record::{Role, Words};
 use crate::show::Report;
@@ -34,14 +34,21 @@ pub struct CommandField {
     pub is_switch: bool,
     /// Whether it must be there.
     pub needed: bool,
+    /// Whether it is a file.
+    pub is_file: bool,
+    /// Whether it may be given more than once.
+    pub is_many: bool,
+    /// The heading under which the help has it; blank for none.
+    pub under: String,
 }
 
 /// The command line, for a page that is one command.
 pub trait Commands: Send + Sync {
     /// The present moment.
     fn now(&self) -> Instant;
-    /// Runs a command on the ledger; its entries are by this author.
-    fn run(&self, words: &[String], author: &Author) -> CommandSaid;
+    /// Runs a command on the ledger; its entries are by this author. What is given is what is in
+    /// the file that the command takes in: then no file of this machine is read.
+    fn run(&self, words: &[String], given: Option<Content>, author: &Author) -> CommandSaid;
     /// What was refused, in the words of the commands.
     fn say(&self, error: IntakeError) -> Vec<Report>;
     /// What a command takes; nothing where there is no such command.

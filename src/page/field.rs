@@ -23,9 +23,16 @@ pub(super) struct Field<'a> {
     pub keys: &'a str,
     /// The type of the browser's field; `text` where blank.
     pub kind: &'a str,
+    /// What its id begins with, where a page has several forms.
+    pub of: &'a str,
 }
 
 impl<'a> Field<'a> {
+    /// Its id on the page.
+    fn id(&self) -> String {
+        format!("{}{}", self.of, self.name)
+    }
+
     /// A field with what was typed into it.
     pub fn typed(typed: &'a Fields, name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
         Field {
@@ -104,7 +111,7 @@ fn words(fault: &Fault) -> String {
 fn framed(field: &Field<'_>, wrong: &Wrong, asked: &Markup) -> Markup {
     html! {
         div.field.wrong[wrong.is(field.name)] {
-            label for=(field.name) {
+            label for=(field.id()) {
                 (field.label)
                 @if !field.hint.is_empty() { span.hint { (field.hint) } }
             }
@@ -130,7 +137,7 @@ pub(super) fn line(field: Field<'_>, wrong: &Wrong) -> Markup {
         wrong,
         &html! {
             div.unit {
-                input id=(field.name) name=(field.name) type=(kind) value=(field.value)
+                input id=(field.id()) name=(field.name) type=(kind) value=(field.value)
                     inputmode=[keys] maxlength="500" autocomplete="off"
                     aria-describedby=[described.as_deref()]
                     aria-invalid=[described.as_ref().map(|_| "true")];
@@ -146,7 +153,7 @@ pub(super) fn text(field: Field<'_>, wrong: &Wrong) -> Markup {
         &field,
         wrong,
         &html! {
-            textarea id=(field.name) name=(field.name) rows="3" maxlength="4000" {
+            textarea id=(field.id()) name=(field.name) rows="3" maxlength="4000" {
                 (field.value)
             }
         },
@@ -178,7 +185,7 @@ pub(super) fn tick(field: Field<'_>, wrong: &Wrong) -> Markup {
     html! {
         (wrong.beside(field.name))
         label.tick {
-            input type="checkbox" id=(field.name) name=(field.name) value="yes"
+            input type="checkbox" id=(field.id()) name=(field.name) value="yes"
                 checked[field.value == "yes"];
             (field.label)
             @if !field.hint.is_empty() { span.hint { (field.hint) } }
@@ -193,7 +200,7 @@ pub(super) fn select(field: Field<'_>, choices: &[(String, String)], wrong: &Wro
         &field,
         wrong,
         &html! {
-            select id=(field.name) name=(field.name) {
+            select id=(field.id()) name=(field.name) {
                 option value="" { "" }
                 @if !known { option value=(field.value) selected { (field.value) } }
                 @for (value, words) in choices {

@@ -9,6 +9,7 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method};
 use chrono::TimeDelta;
 
 use super::asked::Signed;
+pub(super) use super::secret::secret;
 use crate::ledger::Instant;
 
 /// How long a session lasts in which nobody asks anything, on this machine alone.
@@ -49,6 +50,8 @@ pub(super) const FAILED: Refusal = Refusal(
      again.",
 );
 pub(super) const BUSY: Refusal = Refusal(503, "Too many sign in at once. Try again in a moment.");
+pub(super) const BUSY_FILES: Refusal =
+    Refusal(503, "Too many files come at once. Try again in a moment.");
 pub(super) const STALE: Refusal = Refusal(
     403,
     "This form is of another session. Nothing was done. Go back, load the page again and send it \
@@ -90,7 +93,7 @@ pub(super) fn may_pass(
     }
     let form = text(CONTENT_TYPE).and_then(|it| it.split(';').next());
     match form.map(str::trim) {
-        Some("application/x-www-form-urlencoded") => Ok(()),
+        Some("application/x-www-form-urlencoded" | "multipart/form-data") => Ok(()),
         _ => Err(NO_FORM),
     }
 }
@@ -138,16 +141,6 @@ impl Session {
 pub(super) struct Sessions {
     live: Mutex<HashMap<String, Session>>,
     waiting: Mutex<Vec<String>>,
-}
-
-/// Something that nobody can guess.
-///
-/// # Errors
-/// A system that has no randomness to give.
-pub(super) fn secret() -> Result<String, getrandom::Error> {
-    let mut bytes = [0_u8; 16];
-    getrandom::fill(&mut bytes)?;
-    Ok(bytes.iter().map(|it| format!("{it:02x}")).collect())
 }
 
 /// A lock that a panic elsewhere does not close.

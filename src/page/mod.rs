@@ -4,24 +4,31 @@
 //! `bound` is where `server` listens, `tls` encrypts, `guard` says who may be answered at all,
 //! `sign_in` and `pin` who somebody is, `route` which page an address is, `rights` who may ask for
 //! it, `desk` opens the ledger. `today`, `board`, `sheet`, `check` and `wrong` are the crew's;
-//! `office` and `act` make a page of any command that shows and a form of any that writes. `frame`
-//! and `field` are what every page is made of.
+//! `office` and `act` make a page of any command that shows and a form of any that writes; `pages`
+//! says which, and `download` gives what commands write into files. `frame`
+//! and `field` are what every page is made of; `upload` reads forms, and the files that they bring.
 
 mod act;
+mod act_form;
+mod acts;
 mod asked;
 mod board;
 mod bound;
 mod check;
 mod desk;
+mod download;
 mod field;
 mod frame;
 mod guard;
+mod in_hand;
 mod more;
 mod office;
 mod other_content;
+mod pages;
 mod pin;
 mod rights;
 mod route;
+mod secret;
 mod server;
 mod sheet;
 mod sheet_form;
@@ -29,6 +36,7 @@ mod sheet_typed;
 mod sign_in;
 mod tls;
 mod today;
+mod upload;
 mod who;
 mod wrong;
 
@@ -41,7 +49,8 @@ pub use tls::{Encryption, TlsError, authority, given};
 
 /// Every command that is a page or a form: its words, and the flags that it is given there.
 pub fn commands() -> Vec<(&'static [&'static str], &'static [&'static str])> {
-    office::commands().chain(act::commands()).collect()
+    let shown = pages::commands().chain(download::commands());
+    shown.chain(acts::commands()).collect()
 }
 
 #[cfg(test)]
@@ -50,10 +59,10 @@ mod tests {
 
     #[test]
     fn every_form_that_a_page_leads_to_is_there() {
-        assert!(office::forms().count() > 20);
-        for to in office::forms() {
+        assert!(pages::forms().count() > 20);
+        for to in pages::forms() {
             let words: Vec<&str> = to.split('/').collect();
-            let is_there = act::commands().any(|(command, _)| words.starts_with(command));
+            let is_there = acts::commands().any(|(command, _)| words.starts_with(command));
             assert!(is_there, "/do/{to}");
         }
     }

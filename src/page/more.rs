@@ -5,7 +5,7 @@ use maud::html;
 use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person};
 use super::frame::Frame;
-use super::office::PAGES;
+use super::pages::PAGES;
 
 /// Pages that are asked for seldom.
 pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Reply {

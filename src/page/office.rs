@@ -5,233 +5,20 @@ use std::collections::HashMap;
 
 use maud::{Markup, html};
 
+use super::act_form::Form;
+use super::acts::Act;
+use super::asked::Fields;
 use super::asked::{Asked, Reply};
 use super::board;
 use super::desk::{CommandSaid, Desk, Person};
+use super::download;
 use super::frame::{Frame, all, nothing_here};
+use super::pages::{PAGES, Shown, encoded, find, is_at};
 use super::rights::{Deed, may};
 use crate::answer::House;
 use crate::calendar::Month;
 use crate::intake::IntakeError;
-use crate::show::{Named, linked_parts};
-
-/// A page that is a command.
-pub(super) struct Shown {
-    /// Its address; `*` stands for a name.
-    pub at: &'static [&'static str],
-    /// The command; the name follows it.
-    words: &'static [&'static str],
-    /// Flags that the address may carry.
-    flags: &'static [&'static str],
-    /// What reading it is.
-    deed: Deed,
-    /// What follows from it: words and address, with `*` for the name.
-    then: &'static [(&'static str, &'static str)],
-}
-
-const SPAN: &[&str] = &["from", "to", "on"];
-const YEAR: &[&str] = &["year", "on"];
-const ON: &[&str] = &["on"];
-
-const fn shown(
-    at: &'static [&'static str],
-    words: &'static [&'static str],
-    flags: &'static [&'static str],
-) -> Shown {
-    Shown {
-        at,
-        words,
-        flags,
-        deed: Deed::ReadAll,
-        then: &[],
-    }
-}
-
-pub(super) const PAGES: &[Shown] = &[
-    Shown {
-        deed: Deed::SeeDay,
-        ..shown(&["board"], &["board"], ON)
-    },
-    Shown {
-        then: &[("Answer a finding", "/do/finding/answer")],
-        ..shown(&["findings"], &["findings"], SPAN)
-    },
-    Shown {
-        then: &[("Resolve one", "/do/hold/resolve")],
-        ..shown(&["hold"], &["hold", "list"], &[])
-    },
-    Shown {
-        then: &[
-            ("Who may work", "/status"),
-            ("Lists", "/lists"),
-            ("Readings and results", "/reconcile"),
-        ],
-        ..shown(&["people"], &["dose", "crew"], YEAR)
-    },
-    Shown {
-        deed: Deed::ReadPerson,
-        then: &[
-            ("Work status", "/people/*/status"),
-            ("Forecast", "/people/*/forecast"),
-            ("Statement", "/people/*/statement"),
-            ("Record", "/people/*/record"),
-        ],
-        ..shown(
-            &["people", "*"],
-            &["dose", "show", "--why"],
-            &["year", "from", "to", "on"],
-        )
-    },
-    Shown {
-        deed: Deed::ReadPerson,
-        ..shown(&["people", "*", "status"], &["work-status"], ON)
-    },
-    Shown {
-        deed: Deed::ReadPerson,
-        ..shown(&["people", "*", "forecast"], &["dose", "forecast"], ON)
-    },
-    Shown {
-        deed: Deed::ReadPerson,
-        ..shown(&["people", "*", "statement"], &["dose", "statement"], YEAR)
-    },
-    shown(&["people", "*", "record"], &["worker", "show"], &[]),
-    shown(&["status"], &["work-status"], ON),
-    shown(&["lists"], &["dose", "lists"], &["year", "on", "share"]),
-    shown(
-        &["reconcile"],
-        &["dose", "reconcile"],
-        &["year", "from", "to", "on"],
-    ),
-    Shown {
-        then: &[
-            ("Sign this month", "/do/review/*"),
-            ("Changes since it was signed", "/month/*/changes"),
-        ],
-        ..shown(&["month", "*"], &["review"], ON)
-    },
-    shown(&["month", "*", "changes"], &["review", "changes"], &[]),
-    Shown {
-        then: &[
-            ("All notifications", "/notifications"),
-            ("Ranking of items", "/ranking"),
-        ],
-        ..shown(&["events"], &["event", "list"], &[])
-    },
-    Shown {
-        then: &[
-            ("Trace", "/events/*/trace"),
-            ("Notifications", "/events/*/notifications"),
-            ("Draft of the report", "/events/*/draft"),
-            ("Add a note", "/do/event/note/*"),
-            ("Add what happened besides", "/do/event/happening/*"),
-            ("Add a person", "/do/event/person/*"),
-            ("Add a cause", "/do/event/cause/*"),
-            ("Add an action", "/do/event/action/*"),
-            ("Close it", "/do/event/close/*"),
-        ],
-        ..shown(&["events", "*"], &["event", "show"], &[])
-    },
-    Shown {
-        then: &[("Conclude on an item", "/do/trace/conclude/*")],
-        ..shown(&["events", "*", "trace"], &["trace", "show"], ON)
-    },
-    Shown {
-        then: &[
-            ("Answer a question", "/do/report/answer/*"),
-            ("Record that a notification was made", "/do/report/done/*"),
-        ],
-        ..shown(&["events", "*", "notifications"], &["report", "show"], &[])
-    },
-    shown(&["events", "*", "draft"], &["report", "draft"], &[]),
-    shown(&["notifications"], &["report", "list"], &[]),
-    shown(&["ranking"], &["trace", "ranking"], &[]),
-    Shown {
-        then: &[("Instruments", "/due/instruments")],
-        ..shown(&["due"], &["equipment", "due"], &["on", "within"])
-    },
-    shown(
-        &["due", "instruments"],
-        &["instrument", "due"],
-        &["on", "within"],
-    ),
-    Shown {
-        then: &[
-            ("Wear", "/wear"),
-            ("Inspections", "/inspections"),
-            (
-                "Take a piece out of service",
-                "/do/equipment/out-of-service",
-            ),
-            ("Return one to service", "/do/equipment/return"),
-            ("Install a part", "/do/equipment/install"),
-        ],
-        ..shown(&["equipment"], &["equipment", "list"], &[])
-    },
-    shown(&["equipment", "*"], &["equipment", "show"], ON),
-    Shown {
-        then: &[("Record a check", "/do/instrument/check")],
-        ..shown(&["instruments"], &["instrument", "list"], &[])
-    },
-    shown(&["instruments", "*"], &["instrument", "show"], ON),
-    shown(&["wear"], &["wear", "list"], &[]),
-    shown(&["inspections"], &["inspect", "list"], YEAR),
-    shown(&["inspections", "*"], &["inspect", "show"], &[]),
-    Shown {
-        then: &[
-            ("Issue one", "/do/badge/issue"),
-            ("Return one", "/do/badge/return"),
-            ("Send one", "/do/badge/send"),
-            ("Lost", "/do/badge/lost"),
-            ("Enter a result", "/do/badge/result"),
-            ("Accept a result", "/do/badge/accept"),
-        ],
-        ..shown(&["badges"], &["badge", "list"], &[])
-    },
-    shown(&["jobs"], &["job", "list"], &[]),
-    shown(&["workers"], &["worker", "list"], &[]),
-    shown(&["rules"], &["rules", "list"], &[]),
-    shown(&["ledger"], &["ledger", "verify"], &[]),
-    shown(
-        &["records", "utilization"],
-        &["records", "utilization"],
-        YEAR,
-    ),
-    shown(
-        &["records", "inventories"],
-        &["records", "inventories"],
-        YEAR,
-    ),
-    shown(&["records", "sources"], &["records", "sources"], YEAR),
-    shown(&["records", "leak-tests"], &["records", "leak-tests"], YEAR),
-    shown(
-        &["records", "calibrations"],
-        &["records", "calibrations"],
-        YEAR,
-    ),
-    shown(&["records", "lapsed"], &["records", "lapsed"], &[]),
-    Shown {
-        then: &[
-            ("History", "/entries/*/history"),
-            ("Correct it", "/do/entry/correct/*"),
-            ("Void it", "/do/entry/void/*"),
-        ],
-        ..shown(&["entries", "*"], &["entry", "show"], &[])
-    },
-    shown(&["entries", "*", "history"], &["entry", "history"], &[]),
-];
-
-/// The commands that are pages, with the flags that their addresses may carry.
-pub(super) fn commands() -> impl Iterator<Item = (&'static [&'static str], &'static [&'static str])>
-{
-    PAGES.iter().map(|it| (it.words, it.flags))
-}
-
-/// Where pages lead to: the forms that follow from them.
-#[cfg(test)]
-pub(super) fn forms() -> impl Iterator<Item = &'static str> {
-    let all = PAGES.iter().flat_map(|it| it.then).map(|it| it.1);
-    all.filter_map(|it| it.strip_prefix("/do/"))
-}
+use crate::show::{Named, Part, Report, Way, linked_parts};
 
 /// In which form it is asked for, by the suffix of the address.
 fn suffix(last: &str) -> (&str, Option<&'static str>) {
@@ -241,17 +28,6 @@ fn suffix(last: &str) -> (&str, Option<&'static str>) {
         }
     }
     (last, None)
-}
-
-/// The page of an address, and the name in it.
-fn find<'a>(path: &[&'a str]) -> Option<(&'static Shown, Option<&'a str>)> {
-    let fits = |it: &&Shown| {
-        let pairs = it.at.iter().zip(path);
-        it.at.len() == path.len() && pairs.clone().all(|(at, is)| *at == "*" || at == is)
-    };
-    let page = PAGES.iter().find(fits)?;
-    let place = page.at.iter().position(|it| *it == "*");
-    Some((page, place.and_then(|at| path.get(at).copied())))
 }
 
 /// What an address of the office is for, and the name in it.
@@ -290,15 +66,48 @@ pub(super) fn page(
             Some(_) => Ok(nothing_here(asked, person)),
         };
     }
-    let said = desk
-        .commands
-        .run(&command(page, asked, name, form), &desk.author(person));
+    if form.is_none() && lacks_a_flag(desk, page, asked) {
+        return Ok(only_asks(desk, page, asked, person, &path.join("/")));
+    }
+    let said = desk.commands.run(
+        &command(page, asked, name, form),
+        None,
+        &desk.author(person),
+    );
     let done = matches!(said.code, 0 | 3 | 4);
     match form.filter(|_| done) {
         Some("--json") => Ok(Reply::File("application/json; charset=utf-8", said.out)),
         Some(_) => Ok(Reply::File("text/csv; charset=utf-8", said.out)),
-        None => rendered(desk, asked, person, (page, &path.join("/"), name), &said),
+        None => {
+            let mut said = said;
+            if done {
+                let drawn = charts(desk, asked, person, page, name);
+                put_in(&mut said.reports, drawn);
+            }
+            rendered(desk, asked, person, (page, &path.join("/"), name), &said)
+        }
     }
+}
+
+/// Whether a flag is not said that the command cannot do without.
+fn lacks_a_flag(desk: &Desk, page: &Shown, asked: &Asked) -> bool {
+    let fields = desk.commands.fields(page.words).unwrap_or_default();
+    let mut needed = fields.iter().filter(|it| it.needed && !it.by_place);
+    needed.any(|it| asked.query.get(&it.name).is_empty())
+}
+
+/// A page that has to be told something first.
+fn only_asks(desk: &Desk, page: &Shown, asked: &Asked, person: &Person, path: &str) -> Reply {
+    let frame = Frame {
+        title: path,
+        person: Some(person),
+        token: &asked.token,
+        narrow: false,
+    };
+    frame.reply(&html! {
+        h1 { (page.words.join(" ")) }
+        (filters(desk, page, asked, (&format!("/{path}"), true)))
+    })
 }
 
 /// The words of the command.
@@ -337,16 +146,8 @@ fn rendered(
         true => names(desk)?,
         false => HashMap::new(),
     };
-    let to = |name: Named<'_>| match name {
-        _ if !person.reads_all() => None,
-        Named::Cell("entry", cell) if is_number(cell) => Some(format!("/entries/{cell}")),
-        Named::Cell("item", cell) if page.words == ["hold", "list"] => {
-            Some(format!("/do/hold/resolve/{}", encoded(cell)))
-        }
-        Named::Cell(_, cell) => links.get(cell).cloned(),
-        Named::Key(_) if !person.is_office() => None,
-        Named::Key(key) => Some(format!("/do/finding/answer/{}", encoded(key))),
-    };
+    let event = name.unwrap_or_default();
+    let to = |name: Named<'_>| leads(page, event, person, &links, name);
     let frame = Frame {
         title: path,
         person: Some(person),
@@ -355,12 +156,15 @@ fn rendered(
     };
     let body = html! {
         @if done {
-            @for report in &said.reports { (linked_parts(report, &to)) }
-            (filters(desk, page, asked, &here))
-            (follows(page, name, person))
+            @for report in &said.reports {
+                @if page.leaves { section.leaf { (linked_parts(report, &to)) } }
+                @else { (linked_parts(report, &to)) }
+            }
+            (filters(desk, page, asked, (&here, false)))
+            (follows(desk, page, name, (asked, person)))
             p.small { "The same as " (suffixed(asked, &here, "csv")) " or "
                 (suffixed(asked, &here, "json")) }
-        } @else { (all(&said.reports)) (filters(desk, page, asked, &here)) }
+        } @else { (all(&said.reports)) (filters(desk, page, asked, (&here, false))) }
     };
     let status = if done { 200 } else { 422 };
     Ok(Reply::Page(status, frame.page(&body)))
@@ -368,11 +172,6 @@ fn rendered(
 
 fn is_number(cell: &str) -> bool {
     !cell.is_empty() && cell.bytes().all(|it| it.is_ascii_digit())
-}
-
-/// A part of an address.
-pub(super) fn encoded(text: &str) -> String {
-    percent_encoding::utf8_percent_encode(text, percent_encoding::NON_ALPHANUMERIC).to_string()
 }
 
 fn suffixed(asked: &Asked, here: &str, kind: &str) -> Markup {
@@ -388,7 +187,7 @@ fn suffixed(asked: &Asked, here: &str, kind: &str) -> Markup {
 }
 
 /// The flags of a page, to be asked again.
-fn filters(desk: &Desk, page: &Shown, asked: &Asked, here: &str) -> Markup {
+fn filters(desk: &Desk, page: &Shown, asked: &Asked, (here, open): (&str, bool)) -> Markup {
     let known = desk.commands.fields(page.words).unwrap_or_default();
     let help = |flag: &str| {
         let found = known.iter().find(|it| it.name == flag);
@@ -396,7 +195,7 @@ fn filters(desk: &Desk, page: &Shown, asked: &Asked, here: &str) -> Markup {
     };
     html! {
         @if !page.flags.is_empty() {
-            details open[!asked.query.0.is_empty()] {
+            details open[open || !asked.query.0.is_empty()] {
                 summary { "Other days" }
                 form.filters method="get" action=(here) {
                     @for flag in page.flags {
@@ -411,28 +210,162 @@ fn filters(desk: &Desk, page: &Shown, asked: &Asked, here: &str) -> Markup {
     }
 }
 
-/// What follows from a page.
-fn follows(page: &Shown, name: Option<&str>, person: &Person) -> Markup {
+/// What follows from a page: ways to others, files, and forms, on the page itself where they are
+/// about what it shows.
+fn follows(
+    desk: &Desk,
+    page: &Shown,
+    name: Option<&str>,
+    (asked, person): (&Asked, &Person),
+) -> Markup {
     let deed = |to: &str| {
         let shown = PAGES.iter().find(|it| is_at(it, to));
         shown.map_or(Deed::Decide, |it| it.deed)
     };
     let open = page.then.iter().filter(|it| may(person, deed(it.1), name));
-    let links: Vec<(String, &str)> = open
-        .map(|(words, to)| (to.replace('*', &encoded(name.unwrap_or_default())), *words))
-        .collect();
+    let (here, links): (Vec<_>, Vec<_>) =
+        open.partition(|it| page.in_place && it.1.starts_with("/do/"));
+    let secret = html! { input type="hidden" name="token" value=(asked.token); };
     html! {
         @if !links.is_empty() {
-            p.then { @for (to, words) in links { a.btn href=(to) { (words) } " " } }
+            p.then {
+                @for (words, to) in links {
+                    a.btn href=(to.replace('*', &encoded(name.unwrap_or_default()))) { (words) } " "
+                }
+            }
         }
+        @for (words, to) in here {
+            details.card { summary { (words) } (form_here(desk, to, name, person, &secret)) }
+        }
+        (download::offered(page.at, name, asked, person))
     }
 }
 
-fn is_at(page: &Shown, to: &str) -> bool {
-    page.at
+/// A form on the page of what it is about.
+fn form_here(
+    desk: &Desk,
+    to: &str,
+    name: Option<&str>,
+    person: &Person,
+    secret: &Markup,
+) -> Markup {
+    let path: Vec<&str> = to.split('/').filter(|it| !it.is_empty()).skip(1).collect();
+    let Some(act) = Act::find(desk, &path) else {
+        return html! {};
+    };
+    let mut typed = Fields::default();
+    if let Some(field) = act.fields.iter().find(|it| it.by_place) {
+        typed.set(&field.name, name.unwrap_or_default());
+    }
+    Form::of(&act, &typed, person, None)
+        .among_others()
+        .page(secret)
+}
+
+/// Where a name on a page leads.
+fn leads(
+    page: &Shown,
+    event: &str,
+    person: &Person,
+    links: &HashMap<String, String>,
+    name: Named<'_>,
+) -> Option<Way> {
+    let way = |to: String, deed: &str| Way {
+        to,
+        deed: deed.to_owned(),
+    };
+    match name {
+        _ if !person.reads_all() => None,
+        Named::Cell("entry", cell) if is_number(cell) => Some(way(format!("/entries/{cell}"), "")),
+        Named::Cell("item", cell) if page.words == ["hold", "list"] && person.is_office() => Some(
+            way(format!("/do/hold/resolve/{}", encoded(cell)), "Resolve"),
+        ),
+        Named::Cell("item", cell) if page.words == ["trace", "show"] && person.is_office() => {
+            let (of, item) = cell.split_once('\n')?;
+            let (event, item, of) = (encoded(event), encoded(item), encoded(of));
+            let to = format!("/do/trace/conclude/{event}/{item}?of={of}");
+            Some(way(to, "Conclude"))
+        }
+        Named::Cell(_, cell) => links.get(cell).map(|it| way(it.clone(), "")),
+        _ if !person.is_office() => None,
+        Named::Key(key) => Some(way(
+            format!("/do/finding/answer/{}", encoded(key)),
+            "Answer",
+        )),
+        Named::Command(line) => given_here(line),
+    }
+}
+
+/// A command that a report names, as the way to its form: what it is about is filled in, as far as
+/// the report says it.
+fn given_here(line: &str) -> Option<Way> {
+    let words: Vec<&str> = line.split(' ').collect();
+    let (command, _) = super::acts::commands()
+        .filter(|it| words.starts_with(it.0))
+        .max_by_key(|it| it.0.len())?;
+    let rest = words.get(command.len()..)?;
+    // What is to be filled in stands in capitals, as a choice, or behind a flag.
+    let is_said = |it: &&&str| {
+        let open = it.contains(['|', '"', '\'']) || it.starts_with('-');
+        !open
+            && (it
+                .chars()
+                .any(|it| it.is_ascii_digit() || it.is_lowercase()))
+    };
+    let said = rest.iter().take_while(is_said).map(|it| encoded(it));
+    let parts: Vec<String> = command
         .iter()
-        .copied()
-        .eq(to.split('/').filter(|it| !it.is_empty()))
+        .map(|it| (*it).to_owned())
+        .chain(said)
+        .collect();
+    let deed = command.join(" ");
+    let first = deed.get(..1).unwrap_or_default().to_uppercase();
+    Some(Way {
+        to: format!("/do/{}", parts.join("/")),
+        deed: format!("{first}{}", deed.get(1..).unwrap_or_default()),
+    })
+}
+
+/// What is drawn on a page, by the commands that draw.
+fn charts(
+    desk: &Desk,
+    asked: &Asked,
+    person: &Person,
+    page: &Shown,
+    name: Option<&str>,
+) -> Vec<Part> {
+    let draw = |chart: &&str| {
+        let mut words = vec!["chart".to_owned(), (*chart).to_owned()];
+        // Where reports are kept, a drawing is one of them and no file is written.
+        words.push("--out=chart.svg".to_owned());
+        let takes = desk.commands.fields(&["chart", chart]).unwrap_or_default();
+        let flags = page
+            .flags
+            .iter()
+            .filter(|it| takes.iter().any(|field| field.name == **it));
+        for flag in flags {
+            let value = asked.query.get(flag);
+            if !value.is_empty() {
+                words.push(format!("--{flag}={value}"));
+            }
+        }
+        if let Some(name) = name {
+            words.extend(["--".to_owned(), name.to_owned()]);
+        }
+        desk.commands
+            .run(&words, None, &desk.author(person))
+            .reports
+    };
+    let reports = page.charts.iter().flat_map(draw);
+    let parts = reports.flat_map(|it| it.parts);
+    parts.filter(|it| matches!(it, Part::Picture(_))).collect()
+}
+
+/// Puts drawings above what a command said.
+fn put_in(reports: &mut [Report], drawn: Vec<Part>) {
+    if let Some(report) = reports.first_mut() {
+        report.parts.splice(0..0, drawn);
+    }
 }
 
 /// The ids that lead to a page of their own.
@@ -456,23 +389,4 @@ fn names_of(house: &House) -> HashMap<String, String> {
     }
     names.events().for_each(|it| put(it, "events"));
     all
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_follows_from_a_page_is_a_page_or_a_form() {
-        for (_, to) in PAGES.iter().flat_map(|it| it.then) {
-            let parts: Vec<&str> = to.split('/').filter(|it| !it.is_empty()).collect();
-            let is_there = match parts.split_first() {
-                Some((&"do", words)) => {
-                    super::super::act::commands().any(|(command, _)| words.starts_with(command))
-                }
-                _ => find(&parts).is_some(),
-            };
-            assert!(is_there, "{to}");
-        }
-    }
 }

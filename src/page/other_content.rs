@@ -4,7 +4,7 @@
 use maud::{Markup, html};
 
 use super::desk::Person;
-use super::office::encoded;
+use super::pages::encoded;
 use crate::answer::Difference;
 use crate::intake::{Fault, OnRecord};
 

@@ -8,7 +8,7 @@ use super::frame::{Frame, not_for, nothing_here};
 use super::pin::is_enough;
 use super::rights::{Deed, may};
 use super::sheet_typed::Part;
-use super::{act, check, more, office, sheet, today, who, wrong};
+use super::{act, check, download, more, office, sheet, today, who, wrong};
 use crate::intake::IntakeError;
 use crate::ledger::{Ledger, Refused};
 
@@ -64,6 +64,7 @@ fn deed<'a>(path: &[&'a str]) -> Option<(Deed, Option<&'a str>)> {
         ["who" | "sign-out" | "me"] => Some((Deed::Move, None)),
         ["start" | "sheet" | "check" | "wrong"] => Some((Deed::HandIn, None)),
         ["do", ..] => Some((Deed::Decide, None)),
+        ["files", key, ..] => download::deed(key).map(|it| (it, None)),
         path => office::deed(path),
     }
 }
@@ -90,6 +91,7 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
         (["sheet"], _) => sheet::page(desk, asked, person, Part::End),
         (["check"], _) => check::page(desk, asked, person),
         (["wrong"], _) => wrong::page(desk, asked, person),
+        (["files", files @ ..], true) => Ok(download::page(desk, asked, person, files)),
         (["do", words @ ..], _) => act::page(desk, asked, person, words),
         (["more"], false) => Ok(more::page(desk, asked, person)),
         (path, false) => office::page(desk, asked, person, path),

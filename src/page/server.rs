@@ -6,31 +6,33 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use axum::body::{Body, to_bytes};
+use axum::body::Body;
 use axum::extract::{Request, State};
-use axum::http::header::{CONTENT_TYPE, LOCATION, ORIGIN, SET_COOKIE};
-use axum::http::{HeaderValue, Method};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, LOCATION, ORIGIN, SET_COOKIE};
+use axum::http::{HeaderMap, HeaderValue, Method};
 use axum::response::Response;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
 use maud::{Markup, html};
-use tokio::sync::{Mutex, Semaphore};
+use tokio::sync::{Mutex, Semaphore, SemaphorePermit};
 use tokio::time::timeout;
 use tokio_rustls::TlsAcceptor;
 
-use super::asked::{Asked, Fields, Reply};
+use super::asked::{Asked, Fields, Reply, parts_of};
 use super::bound::{Bound, ServeError, hosts, scheme};
 use super::desk::Desk;
 use super::frame::{bare, outside};
 use super::guard::{
-    BUSY, ENDED, FAILED, NO_SESSION, Refusal, STALE, Sessions, TOO_LARGE, TOO_SLOW, WITH_ALL,
-    WRONG_ORIGIN, cookie, may_pass, set_cookie, way_back,
+    BUSY, BUSY_FILES, ENDED, FAILED, NO_SESSION, Refusal, Sessions, WITH_ALL, WRONG_ORIGIN, cookie,
+    may_pass, set_cookie, way_back,
 };
-use super::office::encoded;
+use super::in_hand::{Hand, InHand};
+use super::pages::encoded;
 use super::pin::is_right;
 use super::route::route;
 use super::sign_in::{self, Ended, Strangers, Typed};
+use super::upload::{self, Sent, has_files, pairs, read_fields};
 use crate::show::STYLE;
 
 /// At most so many jobs at the ledger.
@@ -45,14 +47,14 @@ const SHAKE_TIME: Duration = Duration::from_secs(15);
 const CONNECTIONS: usize = 128;
 /// How long the head of a request may take, also between two requests.
 const HEAD_TIME: Duration = Duration::from_secs(15);
-/// How long a form may take.
-const FORM_TIME: Duration = Duration::from_secs(20);
 /// How long a connection may live, whatever it does.
 const WHOLE_TIME: Duration = Duration::from_secs(600);
 /// How long requests in hand have when the server ends.
 const LAST_TIME: Duration = Duration::from_secs(30);
-/// The most that a form may hold.
-const FORM_BYTES: usize = 512 * 1024;
+/// At most so many forms with files in hand.
+const UPLOADS: usize = 2;
+/// How long somebody waits for one's turn to send files.
+const UPLOAD_TIME: Duration = Duration::from_secs(30);
 
 /// What all requests share.
 struct Shop {
@@ -64,6 +66,8 @@ struct Shop {
     hosts: Vec<String>,
     jobs: Arc<Semaphore>,
     hashes: Arc<Semaphore>,
+    uploads: Semaphore,
+    in_hand: Arc<InHand>,
     writer: Arc<Mutex<()>>,
 }
 
@@ -92,6 +96,8 @@ pub fn serve(bound: Bound, desk: Desk, ready: impl FnOnce()) -> Result<(), Serve
         hosts: hosts(&bound.door, at),
         jobs: Arc::new(Semaphore::new(JOBS)),
         hashes: Arc::new(Semaphore::new(HASHES)),
+        uploads: Semaphore::new(UPLOADS),
+        in_hand: Arc::default(),
         writer: Arc::default(),
     });
     let app = Router::new().fallback(answer).with_state(shop);
@@ -223,6 +229,16 @@ fn file(status: u16, kind: &'static str, text: String) -> Response {
     response
 }
 
+fn download(name: &str, bytes: Vec<u8>) -> Response {
+    let mut response = Response::new(Body::from(bytes));
+    let headers = response.headers_mut();
+    let kind = HeaderValue::from_static("application/octet-stream");
+    headers.insert(CONTENT_TYPE, kind);
+    let name = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""));
+    headers.extend(name.ok().map(|it| (CONTENT_DISPOSITION, it)));
+    response
+}
+
 fn see(to: &str) -> Response {
     let mut response = Response::new(Body::empty());
     *response.status_mut() = axum::http::StatusCode::SEE_OTHER;
@@ -246,7 +262,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     if names == ["sign-in"] && signs_in {
         // A form of another site's would have no origin of this one.
         return match (post, parts.headers.contains_key(ORIGIN)) {
-            (true, true) => sign_in(shop, &read_form(body).await?, before).await,
+            (true, true) => sign_in(shop, &read_fields(body).await?, before).await,
             (true, false) => Err(WRONG_ORIGIN),
             (false, _) => Ok(page(200, sign_in::form(&typed(&query), None))),
         };
@@ -260,14 +276,10 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         None if post => return Err(ENDED),
         None => return Ok(see(&to_sign_in)),
     };
-    let mut form = Fields::default();
-    if post {
-        form = read_form(body).await?;
-        if form.get("token") != session.token {
-            return Err(STALE);
-        }
-        form.0.retain(|it| it.0 != "token");
-    }
+    let (sent, turn) = match post {
+        true => received(shop, &parts.headers, body, &session.token).await?,
+        false => (Sent::default(), None),
+    };
     if names == ["another"] && post && !signs_in {
         let invited = shop.sessions.invite().map_err(|_| NO_SESSION)?;
         let address = format!("{}://{}/in/{invited}", shop.scheme, shop.at);
@@ -279,14 +291,22 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         post,
         path,
         query,
-        form,
+        form: sent.fields,
+        files: sent.files,
+        hand: Hand {
+            files: Arc::clone(&shop.in_hand),
+            session: id.clone(),
+        },
         person: session.person,
         token: session.token,
     };
-    match job(shop, asked).await {
+    let reply = job(shop, asked).await;
+    drop(turn);
+    match reply {
         // Whoever may not be signed in any more has typed something, perhaps.
         Reply::SignOut if signs_in && !signs_out => {
             shop.sessions.end(&id);
+            shop.in_hand.forget(&id);
             if post {
                 Err(ENDED)
             } else {
@@ -295,6 +315,22 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         }
         reply => Ok(replied(shop, &id, reply)),
     }
+}
+
+/// The form of a request; of one with files, with the turn of whoever sends it, which ends with its
+/// answer.
+async fn received<'a>(
+    shop: &'a Shop,
+    headers: &HeaderMap,
+    body: Body,
+    token: &str,
+) -> Result<(Sent, Option<SemaphorePermit<'a>>), Refusal> {
+    let mut turn = None;
+    if has_files(headers) {
+        let waited = timeout(UPLOAD_TIME, shop.uploads.acquire()).await;
+        turn = Some(waited.ok().and_then(Result::ok).ok_or(BUSY_FILES)?);
+    }
+    Ok((upload::read(headers, body, token).await?, turn))
 }
 
 /// What is answered to everybody: the inspection of the pages, and an address that works once.
@@ -319,9 +355,13 @@ fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response
 
 /// A reply as HTTP, with what it does to the session.
 fn replied(shop: &Shop, id: &str, reply: Reply) -> Response {
+    if matches!(reply, Reply::SignOut | Reply::SignIn(_)) {
+        shop.in_hand.forget(id);
+    }
     match reply {
         Reply::Page(status, body) => page(status, body),
         Reply::File(kind, text) => file(200, kind, text),
+        Reply::Download(name, bytes) => download(name, bytes),
         Reply::See(to) => see(&to),
         Reply::SignIn(person) => {
             shop.sessions.sign_in(id, Some(person));
@@ -450,28 +490,4 @@ async fn work<T: Send + 'static>(
         done
     });
     done.await.ok()
-}
-
-async fn read_form(body: Body) -> Result<Fields, Refusal> {
-    let bytes = timeout(FORM_TIME, to_bytes(body, FORM_BYTES)).await;
-    let bytes = bytes.map_err(|_| TOO_SLOW)?.map_err(|_| TOO_LARGE)?;
-    Ok(Fields(pairs(&bytes)))
-}
-
-/// The fields of a form. Line ends of a browser are those of the ledger.
-fn pairs(bytes: &[u8]) -> Vec<(String, String)> {
-    let all = form_urlencoded::parse(bytes);
-    all.map(|(name, value)| (name.into_owned(), value.replace("\r\n", "\n")))
-        .collect()
-}
-
-fn parts_of(path: &str) -> Vec<String> {
-    let parts = path.split('/').filter(|it| !it.is_empty());
-    parts
-        .map(|it| {
-            percent_encoding::percent_decode_str(it)
-                .decode_utf8_lossy()
-                .into_owned()
-        })
-        .collect()
 }

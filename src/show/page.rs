@@ -42,10 +42,21 @@ pub enum Named<'a> {
     Cell(&'a str, &'a str),
     /// The key by which a finding is answered.
     Key(&'a str),
+    /// A command that stands on a line of its own.
+    Command(&'a str),
 }
 
-/// Gives the address that a name leads to; nothing where it leads nowhere.
-pub type Links<'a> = &'a dyn Fn(Named<'_>) -> Option<String>;
+/// Where a name leads.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Way {
+    /// The address.
+    pub to: String,
+    /// What is done there; blank where it is but read.
+    pub deed: String,
+}
+
+/// Gives the way that a name leads; nothing where it leads nowhere.
+pub type Links<'a> = &'a dyn Fn(Named<'_>) -> Option<Way>;
 
 /// Everything of a report: heading, what stops somebody, parts, cautions.
 #[must_use]
@@ -152,8 +163,20 @@ fn under_lines(under: &[Part], links: Links<'_>) -> Markup {
                     }
                 }
             } @else {
-                ul.under { @for (_, line) in run { li { (seen(line)) } } }
+                ul.under { @for (_, line) in run { li { (under_line(line, links)) } } }
             }
+        }
+    }
+}
+
+/// A line; of a command that can be given here, the way to it.
+fn under_line(line: &str, links: Links<'_>) -> Markup {
+    let command = line.trim_start().strip_prefix("wearbook ");
+    let way = command.and_then(|it| links(Named::Command(it)));
+    html! {
+        @match way {
+            Some(way) => a.btn href=(way.to) { (way.deed) },
+            None => (seen(line)),
         }
     }
 }
@@ -182,11 +205,12 @@ fn inline(svg: &str) -> &str {
         .trim_end()
 }
 
-/// A name, as a way to where it leads.
-fn leading(name: &str, to: Option<String>) -> Markup {
+/// A name, as a way to where it leads; what is done there has a button beside it.
+fn leading(name: &str, way: Option<Way>) -> Markup {
     html! {
-        @match to {
-            Some(to) => a href=(to) { (lines(name)) },
+        @match way {
+            Some(way) if way.deed.is_empty() => a href=(way.to) { (lines(name)) },
+            Some(way) => { (lines(name)) " " a.btn href=(way.to) { (way.deed) } },
             None => (lines(name)),
         }
     }
@@ -212,13 +236,17 @@ fn grid(table: &Table, links: Links<'_>) -> Markup {
                     }
                 }
                 tbody {
-                    @for row in &table.rows {
+                    @for (number, row) in table.rows.iter().enumerate() {
                         tr {
                             @let cells = row.iter().zip(&table.columns).enumerate();
                             @for (at, (cell, (heading, align))) in cells {
                                 @let class = class(cell, *align);
                                 @let label = reads.then(|| seen(&heading.replace('\n', " ")));
-                                @let words = leading(cell, links(Named::Cell(heading, cell)));
+                                @let named = match table.keys.get(number) {
+                                    Some(key) if heading == "key" => Named::Key(key),
+                                    _ => Named::Cell(heading, cell),
+                                };
+                                @let words = leading(cell, links(named));
                                 @if at == 0 && !cell.is_empty() {
                                     th scope="row" class=[class] { (words) }
                                 } @else { td class=[class] data-label=[label] { (words) } }

@@ -16,6 +16,9 @@ pub struct Table {
     pub columns: Vec<(String, Align)>,
     /// Rows.
     pub rows: Vec<Vec<String>>,
+    /// The whole key by which each row's finding is answered, where rows are findings: a cell may
+    /// have only its end.
+    pub keys: Vec<String>,
 }
 
 impl Table {
@@ -32,6 +35,7 @@ impl Table {
         Table {
             columns,
             rows: Vec::new(),
+            keys: Vec::new(),
         }
     }
 
@@ -133,6 +137,67 @@ impl Report {
         self.parts.push(Part::Gap);
     }
 
+    /// What of it is about one name: lines under which the name stands, and rows that have it.
+    /// Nothing where none are.
+    #[must_use]
+    pub fn about(&self, name: &str) -> Option<Report> {
+        let names = |line: &str| line.split_whitespace().any(|it| it == name);
+        let is_under = |it: &Part| matches!(it, Part::Under(_));
+        let mut found = Vec::new();
+        for parts in [&self.stops, &self.parts] {
+            let mut before: &[Part] = &[];
+            for group in parts.chunk_by(|_, next| is_under(next)) {
+                match group {
+                    [Part::Line(_), under @ ..] => {
+                        let is_it = |it: &Part| matches!(it, Part::Under(line) if names(line));
+                        if under.iter().any(is_it) {
+                            found.extend_from_slice(group);
+                        }
+                    }
+                    [Part::Table(table), ..] => {
+                        let rows = table.rows.iter().enumerate();
+                        let is_it = |(at, row): &(usize, &Vec<String>)| {
+                            let key = table.keys.get(*at).is_some_and(|it| it == name);
+                            key || row.iter().any(|it| it == name)
+                        };
+                        let rows: Vec<_> = rows.filter(is_it).map(|it| it.1.clone()).collect();
+                        if !rows.is_empty() {
+                            // What stands above a table holds for its rows.
+                            found.extend_from_slice(before);
+                            let (columns, keys) = (table.columns.clone(), Vec::new());
+                            found.push(Part::Table(Table {
+                                columns,
+                                rows,
+                                keys,
+                            }));
+                        }
+                    }
+                    _ => {}
+                }
+                before = match group {
+                    [Part::Line(_), ..] => group,
+                    _ => &[],
+                };
+            }
+        }
+        (!found.is_empty()).then(|| Report {
+            parts: found,
+            cautions: self.cautions.clone(),
+            ..Report::default()
+        })
+    }
+
+    /// The same below the heading of a page: its own begins a section.
+    #[must_use]
+    pub fn below_another(&self) -> Report {
+        let mut report = self.clone();
+        let heading = std::mem::take(&mut report.heading);
+        if !heading.is_empty() {
+            report.parts.insert(0, Part::Section(heading));
+        }
+        report
+    }
+
     /// Every caution in one: a page has one, not a list of them.
     #[must_use]
     pub fn one_caution(&self) -> String {
@@ -150,5 +215,35 @@ impl Report {
         if !text.is_empty() && !self.cautions.contains(&text) {
             self.cautions.push(text);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_about_one_name_is_its_line_and_its_row_with_what_stands_above() {
+        let mut report = Report::new("Findings");
+        report.line("STOP  W07: over the limit");
+        report.under("key:  over/W07/12");
+        report.line("ACT   late, 2 times");
+        report.under("rule: be early");
+        let mut table = Table::new(&["who", "key"]);
+        for (who, key) in [("W08", "13"), ("W09", "14")] {
+            table.row([who.to_owned(), key.to_owned()]);
+            table.keys.push(format!("late/{who}/{key}"));
+        }
+        report.table(table);
+        report.line("To answer one: KEY");
+        let one = report.about("over/W07/12").expect("one");
+        assert_eq!(one.parts, report.parts[..2]);
+        let two = report.about("late/W09/14").expect("two");
+        assert_eq!(two.parts[..2], report.parts[2..4]);
+        assert!(
+            matches!(&two.parts[2..], [Part::Table(it)] if it.rows == [["W09", "14"]]),
+            "{two:?}"
+        );
+        assert_eq!(report.about("over/W07/1"), None);
     }
 }

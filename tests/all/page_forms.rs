@@ -1,8 +1,48 @@
 //! Pages of the page: the office's, which are commands, and the forms of a check and an event.
 
 use super::cli_support::Place;
-use super::page::{handed_in, parsed, sheet, with};
+use super::page::{parsed, sheet, with};
 use super::page_support::served;
+
+/// Pages of the office, each with its command.
+const PAGES: &[(&str, &str)] = &[
+    ("/board", "board"),
+    ("/findings", "findings"),
+    ("/hold", "hold list"),
+    ("/people", "dose crew"),
+    ("/people/W07", "dose show W07 --why"),
+    ("/people/W07/status", "work-status W07"),
+    ("/people/W07/record", "worker show W07"),
+    ("/status", "work-status"),
+    ("/reconcile", "dose reconcile"),
+    ("/month/2026-06", "review 2026-06"),
+    ("/events", "event list"),
+    ("/events/E-1", "event show E-1"),
+    ("/events/E-1/trace", "trace show E-1"),
+    ("/events/E-1/notifications", "report show E-1"),
+    ("/notifications", "report list"),
+    ("/due", "equipment due"),
+    ("/due/instruments", "instrument due"),
+    ("/equipment", "equipment list"),
+    ("/equipment/C-1", "equipment show C-1"),
+    ("/instruments", "instrument list"),
+    ("/instruments/SM-1", "instrument show SM-1"),
+    ("/wear", "wear list"),
+    ("/inspections", "inspect list"),
+    ("/badges", "badge list"),
+    ("/jobs", "job list"),
+    ("/records/utilization", "records utilization"),
+    ("/entries/5", "entry show 5"),
+    ("/statements", "dose statement --all"),
+    ("/people/W07/forecast", "dose forecast W07"),
+    ("/equipment/C-1/form", "inspect form C-1"),
+    ("/jobs/J-1", "pack J-1"),
+    ("/wear/C-1", "wear show C-1"),
+    ("/ranking", "trace ranking"),
+    ("/ledger/full", "ledger verify --full"),
+    ("/determinations", "determination list"),
+    ("/notional", ""),
+];
 
 #[test]
 fn every_office_page_is_its_command_in_all_three_forms() {
@@ -13,35 +53,7 @@ fn every_office_page_is_its_command_in_all_three_forms() {
         "event open --kind disconnect --occurred 2026-06-14T13:40 --equipment C-1 --words out",
     );
     let browser = served(&place).signed_in("W01");
-    for (path, command) in [
-        ("/board", "board"),
-        ("/findings", "findings"),
-        ("/hold", "hold list"),
-        ("/people", "dose crew"),
-        ("/people/W07", "dose show W07 --why"),
-        ("/people/W07/status", "work-status W07"),
-        ("/people/W07/record", "worker show W07"),
-        ("/status", "work-status"),
-        ("/reconcile", "dose reconcile"),
-        ("/month/2026-06", "review 2026-06"),
-        ("/events", "event list"),
-        ("/events/E-1", "event show E-1"),
-        ("/events/E-1/trace", "trace show E-1"),
-        ("/events/E-1/notifications", "report show E-1"),
-        ("/notifications", "report list"),
-        ("/due", "equipment due"),
-        ("/due/instruments", "instrument due"),
-        ("/equipment", "equipment list"),
-        ("/equipment/C-1", "equipment show C-1"),
-        ("/instruments", "instrument list"),
-        ("/instruments/SM-1", "instrument show SM-1"),
-        ("/wear", "wear list"),
-        ("/inspections", "inspect list"),
-        ("/badges", "badge list"),
-        ("/jobs", "job list"),
-        ("/records/utilization", "records utilization"),
-        ("/entries/5", "entry show 5"),
-    ] {
+    for (path, command) in PAGES {
         let page = browser.get(path);
         assert_eq!(page.status, 200, "{path}: {}", page.body);
         assert_eq!(parsed(&page.body), [""; 0], "{path}");
@@ -53,9 +65,11 @@ fn every_office_page_is_its_command_in_all_three_forms() {
             "/events/E-1",
             "/equipment",
             "/entries/5",
+            "/statements",
+            "/jobs/J-1",
         ];
         for (suffix, flag) in [(".json", "--json"), (".csv", "--csv")] {
-            if !tables.contains(&path) {
+            if !tables.contains(path) {
                 continue;
             }
             let answer = browser.get(&format!("{path}{suffix}"));
@@ -148,36 +162,6 @@ fn a_morning_check_is_written_item_by_item_and_a_defect_says_what_must_not_be_us
     let listed = place.done("inspect list --json").out;
     assert!(listed.contains("G-1"), "{listed}");
     assert_ne!(place.head(), head);
-}
-
-/// A crew's phones, all at the end of the shift, each sending twice while others read.
-#[test]
-fn what_many_hand_in_at_once_is_on_record_once_each() {
-    let place = Place::with_registers("page, many");
-    let count = |place: &Place| -> usize {
-        let head = place.head();
-        let number = head.split(':').next().and_then(|it| it.trim().parse().ok());
-        number.expect("a count")
-    };
-    let before = count(&place);
-    let browser = served(&place).signed_in("W07");
-    std::thread::scope(|scope| {
-        for at in 1..=6 {
-            let browser = &browser;
-            scope.spawn(move || {
-                let (number, day) = (format!("P-{at}"), format!("2026-06-0{at}"));
-                let fields = with(sheet(&number, ""), "day", &day);
-                for _ in 0..2 {
-                    let sent = handed_in(browser, &fields, "send");
-                    assert_eq!(sent.status, 200, "{}", sent.body);
-                    assert!(sent.body.contains("On record"), "{}", sent.body);
-                }
-            });
-            scope.spawn(move || assert_eq!(browser.get("/board").status, 200));
-        }
-    });
-    assert_eq!(count(&place), before + 6);
-    place.done("ledger verify --full");
 }
 
 /// What is recorded when it is done is not asked again at the end, and is no late record.

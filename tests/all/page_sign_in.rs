@@ -9,7 +9,7 @@ use super::page::{handed_in, parsed, sheet};
 use super::page_support::{Browser, Moving, served_by};
 
 const RSO: &str = "long way to the heron flats";
-const CREW: &str = "480261";
+pub const CREW: &str = "480261";
 
 fn pin(place: &Place, worker: &str, pin: &str) {
     let said = place.said_at_terminal(&format!("worker pin {worker} --stdin"), &format!("{pin}\n"));
@@ -17,7 +17,7 @@ fn pin(place: &Place, worker: &str, pin: &str) {
 }
 
 /// The test company with PINs for the RSO and an assistant, and an inspector.
-fn with_pins(name: &str) -> Place {
+pub fn with_pins(name: &str) -> Place {
     let place = Place::with_registers(name);
     place.done(
         "worker add --id W90 --name \"Ines Overlook\" --role inspector --monitored-from 2026-06-01",

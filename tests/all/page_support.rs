@@ -159,6 +159,18 @@ pub fn served_by(place: &Place, line: &str, clock: &Moving) -> Browser {
     }
 }
 
+/// An answer, read from its bytes.
+fn read(bytes: &[u8]) -> Answer {
+    let text = String::from_utf8_lossy(bytes).into_owned();
+    let (head, body) = text.split_once("\r\n\r\n").unwrap_or((&text, ""));
+    let status = head.split(' ').nth(1).and_then(|it| it.parse().ok());
+    Answer {
+        status: status.unwrap_or_else(|| panic!("no answer: {text}")),
+        head: head.to_owned(),
+        body: body.to_owned(),
+    }
+}
+
 /// A form as a browser sends it.
 pub fn encoded(fields: &[(&str, &str)]) -> String {
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._".contains(&byte);
@@ -177,19 +189,63 @@ pub fn encoded(fields: &[(&str, &str)]) -> String {
     pairs.join("&")
 }
 
+/// One part of a form that can have files.
+#[derive(Clone, Copy)]
+pub enum Sent<'a> {
+    Field(&'a str, &'a str),
+    File(&'a str, &'a str, &'a [u8]),
+}
+
 impl Browser {
+    /// Sends a form in parts, as a browser sends one with files.
+    pub fn multipart(&self, path: &str, parts: &[Sent<'_>]) -> Answer {
+        const BETWEEN: &str = "----wearbook-test";
+        let mut body = Vec::new();
+        for part in parts {
+            let (head, bytes) = match part {
+                Sent::Field(name, value) => (format!("name=\"{name}\""), value.as_bytes()),
+                Sent::File(name, file, bytes) => (
+                    format!("name=\"{name}\"; filename=\"{file}\"\r\nContent-Type: text/csv"),
+                    *bytes,
+                ),
+            };
+            let head = format!("--{BETWEEN}\r\nContent-Disposition: form-data; {head}\r\n\r\n");
+            body.extend_from_slice(head.as_bytes());
+            body.extend_from_slice(bytes);
+            body.extend_from_slice(b"\r\n");
+        }
+        body.extend_from_slice(format!("--{BETWEEN}--\r\n").as_bytes());
+        let lines = [
+            format!("Content-Type: multipart/form-data; boundary={BETWEEN}"),
+            format!("Content-Length: {}", body.len()),
+            self.origin(),
+        ];
+        let head = format!("{}\r\n\r\n", self.head("POST", path, &lines).join("\r\n"));
+        read(&self.exchanged(&[head.as_bytes(), &body].concat()))
+    }
+
+    /// Sends a form with a file: its field, its name and what is in it.
+    pub fn upload(
+        &self,
+        path: &str,
+        fields: &[(&str, &str)],
+        (field, name, bytes): (&str, &str, impl AsRef<[u8]>),
+    ) -> Answer {
+        let mut parts = vec![Sent::Field("token", &self.token)];
+        parts.extend(fields.iter().map(|(name, value)| Sent::Field(name, value)));
+        parts.push(Sent::File(field, name, bytes.as_ref()));
+        self.multipart(path, &parts)
+    }
+
+    /// The same where nobody chose a file.
+    pub fn upload_none(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        self.upload(path, fields, ("file", "", ""))
+    }
+
     /// Sends exactly these lines and what follows them.
     pub fn raw(&self, head: &[String], body: &str) -> Answer {
         let text = format!("{}\r\n\r\n{body}", head.join("\r\n"));
-        let bytes = self.exchanged(text.as_bytes());
-        let text = String::from_utf8_lossy(&bytes).into_owned();
-        let (head, body) = text.split_once("\r\n\r\n").unwrap_or((&text, ""));
-        let status = head.split(' ').nth(1).and_then(|it| it.parse().ok());
-        Answer {
-            status: status.unwrap_or_else(|| panic!("no answer: {text}")),
-            head: head.to_owned(),
-            body: body.to_owned(),
-        }
+        read(&self.exchanged(text.as_bytes()))
     }
 
     /// Sends bytes and reads until the other side is done.

@@ -260,6 +260,14 @@ impl Browser {
         });
     }
 
+    /// Chooses a file for a field.
+    pub fn attach(&self, name: &str, file: &std::path::Path) {
+        self.typed.set(self.typed.get() + 1);
+        let field = self.field(name);
+        let file = file.display().to_string();
+        self.done(|_| async move { field.send_keys(&file).await });
+    }
+
     fn field(&self, name: &str) -> Element {
         let script = "
             const all = [...document.getElementsByName(arguments[0])];

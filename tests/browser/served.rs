@@ -124,6 +124,13 @@ impl Served {
         browser
     }
 
+    /// A file on the desk.
+    pub fn file(&self, name: &str, text: &str) -> PathBuf {
+        let path = self.folder.join(name);
+        std::fs::write(&path, text).expect("the test's own folder");
+        std::fs::canonicalize(path).expect("the file")
+    }
+
     /// What a command answers of the ledger.
     pub fn ask(&self, command: &[&str]) -> Value {
         let ledger = self.folder.join("demo.db");

@@ -161,6 +161,11 @@ pub(crate) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Fail
             Ok(ranking_chart_of(&answer, session.output.scripted)?)
         }
     }?;
+    if session.output.keeps() {
+        let mut report = Report::default();
+        report.picture(svg);
+        return session.output.report(report);
+    }
     write(&out, kind, svg)?;
     session
         .output

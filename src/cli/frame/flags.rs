@@ -35,6 +35,13 @@ pub(crate) struct ShowArgs {
     pub table: Option<String>,
 }
 
+impl ShowArgs {
+    /// Whether it is asked for as data.
+    pub fn is_data(&self) -> bool {
+        self.json || self.csv
+    }
+}
+
 /// [`WriteArgs`], with a default.
 #[derive(Debug, Default, Args)]
 pub(crate) struct WriteFlags {

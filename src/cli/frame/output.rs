@@ -61,6 +61,11 @@ impl<'a> Output<'a> {
         self.kept = Some(Vec::new());
     }
 
+    /// Whether reports are kept for a page, which can have drawings.
+    pub fn keeps(&self) -> bool {
+        self.kept.is_some()
+    }
+
     /// What was kept.
     pub fn take_kept(&mut self) -> Vec<Report> {
         self.kept.take().unwrap_or_default()

@@ -22,6 +22,7 @@ use crate::cli::ledger::{command as ledger, demo, entry, pin, rules, serve};
 use crate::cli::review::records::{self, WorkerVerb};
 use crate::cli::review::{board, command as review, finding, pack};
 use crate::cli::sheet::command as sheet;
+use crate::intake::Content;
 use crate::ledger::{LedgerError, WAIT_S, wait_at_most};
 use crate::show::Report;
 
@@ -36,9 +37,15 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
     run_in(&mut Session::new(around, PROGRAM), arguments)
 }
 
-/// Runs one command and keeps its reports, for whoever renders them.
-fn run_kept(arguments: &[OsString], around: Surroundings<'_>) -> (u8, Vec<Report>) {
+/// Runs one command and keeps its reports, for whoever renders them. What is given stands in the
+/// place of the file that the command takes in.
+fn run_kept(
+    arguments: &[OsString],
+    given: Option<Content>,
+    around: Surroundings<'_>,
+) -> (u8, Vec<Report>) {
     let mut session = Session::new(around, PROGRAM);
+    session.given = given;
     session.output.keep();
     let code = run_in(&mut session, arguments);
     (code, session.output.take_kept())
@@ -73,6 +80,7 @@ fn take(session: &mut Session<'_>, arguments: &[OsString]) -> Result<(), Failure
         .map_err(|error| no_ledger(arguments, &error).unwrap_or_else(|| error.into()))?;
     let faults = FaultsFile::asked(&matches)?;
     (session.said, session.preview) = table::asked(&matches)?;
+    session.said.content.clone_from(&session.given);
     let done = take_noun(session, &matches);
     if let Some(Err(unwritten)) = faults.map(|it| it.write(&done)) {
         if let Err(failure) = done {

@@ -12,7 +12,7 @@ use super::output::{Manner, Output};
 use super::progress::{Screen, Watched};
 use crate::answer::{AnswerError, House, OpenHouse, is_unusual};
 use crate::calendar::Day;
-use crate::intake::{IntakeError, Said, Taken};
+use crate::intake::{Content, IntakeError, Said, Taken};
 use crate::ledger::{
     Author, ClockNote, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot, Writer,
 };
@@ -78,13 +78,16 @@ pub struct Surroundings<'a> {
     pub if_broken_off: &'a mut dyn FnMut(&str),
 }
 
+/// Runs a command on words, and what may be given in the place of its file.
+type RunKept = fn(&[OsString], Option<Content>, Surroundings<'_>) -> (u8, Vec<Report>);
+
 /// The whole program, for commands that are made of commands: the demonstration and the page.
 #[derive(Clone, Copy)]
 pub(crate) struct Program {
     /// Runs one command and returns its exit code.
     pub run: fn(&[OsString], Surroundings<'_>) -> u8,
-    /// Runs one command and keeps its reports.
-    pub run_kept: fn(&[OsString], Surroundings<'_>) -> (u8, Vec<Report>),
+    /// Runs one command on what may be given in the place of its file, and keeps its reports.
+    pub run_kept: RunKept,
     /// What every command takes.
     pub command: fn() -> clap::Command,
 }
@@ -108,6 +111,8 @@ pub(crate) struct Session<'a> {
     pub said: Said,
     /// Whether its first rows are shown and nothing else is done.
     pub preview: bool,
+    /// What is in that file, where it came without one.
+    pub given: Option<Content>,
 }
 
 fn manner(snapshot: &Snapshot<'_>) -> Result<Manner, LedgerError> {
@@ -138,6 +143,7 @@ impl<'a> Session<'a> {
             ledger_path: PathBuf::new(),
             said: Said::default(),
             preview: false,
+            given: None,
         }
     }
 }

@@ -124,6 +124,7 @@ pub(crate) fn asked(matches: &ArgMatches) -> Result<(Said, bool), Failure> {
         dates,
         transcribed: leaf.get_flag("transcribed"),
         units: units.collect(),
+        content: None,
     };
     Ok((said, *preview))
 }

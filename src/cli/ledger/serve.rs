@@ -5,11 +5,11 @@ use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
 use std::process::Command;
 
-use clap::{ArgAction, Args};
+use clap::{ArgAction, Args, ValueHint};
 
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::{Program, Scripted, Session, SharedClock, Surroundings};
-use crate::intake::IntakeError;
+use crate::intake::{Content, IntakeError};
 use crate::ledger::{Author, Instant};
 use crate::page::{
     self, CommandField, CommandSaid, Commands, Desk, Door, Encryption, ServeError, TlsError,
@@ -339,7 +339,7 @@ impl Commands for CommandLine {
         (self.clock)()
     }
 
-    fn run(&self, words: &[String], author: &Author) -> CommandSaid {
+    fn run(&self, words: &[String], given: Option<Content>, author: &Author) -> CommandSaid {
         let mut all: Vec<OsString> = vec!["wearbook".into()];
         let mut ledger = OsString::from("--ledger=");
         ledger.push(&self.ledger);
@@ -354,7 +354,7 @@ impl Commands for CommandLine {
         all.extend(rest.iter().map(OsString::from));
         let mut out = Vec::new();
         let (code, reports) = self.around(&author.os_user, &mut out, |around| {
-            (self.program.run_kept)(&all, around)
+            (self.program.run_kept)(&all, given, around)
         });
         CommandSaid {
             code,
@@ -384,6 +384,9 @@ impl Commands for CommandLine {
             by_place: it.is_positional(),
             is_switch: matches!(it.get_action(), ArgAction::SetTrue),
             needed: it.is_required_set(),
+            is_file: it.get_value_hint() == ValueHint::AnyPath,
+            under: it.get_help_heading().unwrap_or_default().to_owned(),
+            is_many: matches!(it.get_action(), ArgAction::Append),
         });
         Some(fields.collect())
     }
@@ -400,6 +403,50 @@ mod tests {
             let name = command.get_name();
             assert!(help.contains(&format!("\n  {name} ")), "{name}: {help}");
         }
+    }
+
+    /// Commands that are pages of the crew, or stand on pages as what they draw.
+    const OWN: &[&str] = &["sheet enter", "sheet start", "chart", "trace"];
+
+    fn leaves(command: &clap::Command, words: &str, all: &mut Vec<String>) {
+        let mut verbs = command.get_subcommands().peekable();
+        if verbs.peek().is_none() || words == "review" {
+            all.push(words.to_owned());
+        }
+        for verb in verbs {
+            let name = format!("{words} {}", verb.get_name());
+            leaves(verb, name.trim(), all);
+        }
+    }
+
+    #[test]
+    fn the_readme_lists_what_only_the_command_line_can_do() {
+        let readme = std::fs::read_to_string("README.md").expect("the README");
+        let table = readme.split("| only at the command line |").nth(1);
+        let rows = table.expect("its table").lines().skip(2);
+        let rows = rows.take_while(|it| it.starts_with('|'));
+        let cells = rows.filter_map(|it| it.split('|').nth(1));
+        let mut told: Vec<String> = cells
+            .flat_map(|it| it.split('`').skip(1).step_by(2))
+            .map(str::to_owned)
+            .collect();
+        let mut found = Vec::new();
+        leaves(&args::command(), "", &mut found);
+        let pages: Vec<String> = crate::page::commands()
+            .into_iter()
+            .map(|(words, _)| {
+                let plain = words.iter().filter(|it| !it.starts_with('-'));
+                plain.copied().collect::<Vec<_>>().join(" ")
+            })
+            .collect();
+        let own = |it: &String| {
+            OWN.iter()
+                .any(|own| it.split(' ').next() == Some(own) || it == own)
+        };
+        found.retain(|it| !pages.contains(it) && !own(it));
+        told.sort();
+        found.sort();
+        assert_eq!(told, found);
     }
 
     /// A command that is renamed must not leave a page behind that is none.

@@ -4,9 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use crate::answer::{
-    ReviewAnswer, ReviewPictures, collective, review, review_diff, review_pictures, year_review,
-};
+use crate::answer::{ReviewAnswer, collective, review, review_diff, review_pictures, year_review};
 use crate::calendar::Month;
 use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::flags::{ShowArgs, WriteArgs};
@@ -122,15 +120,17 @@ pub(crate) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
     let on = on.transpose()?;
     let month = month.or(on.map(Month::of));
     let now = session.clock.now();
+    let on_page = session.output.keeps();
     let mut made = None;
     let mut pictures = None;
     let answer = session.ask(None, |house| {
         let month = month.unwrap_or_else(|| Month::of(house.today(now)).before());
         made = Some(month);
         let answer = review(house, month, (on, now))?;
-        pictures = match args.out {
-            Some(_) => Some(review_pictures(house, &answer, now)?),
-            None => None,
+        let draws = args.out.is_some() || (on_page && !args.show.is_data());
+        pictures = match draws {
+            true => Some(review_pictures(house, &answer, now)?),
+            false => None,
         };
         Ok(answer)
     })?;
@@ -143,9 +143,15 @@ pub(crate) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
         }
         _ => None,
     };
-    match (&args.out, &pictures) {
-        (Some(dir), Some(pictures)) => write_out(session, &answer, pictures, dir)?,
-        _ => session.answer(&args.show, "review", &answer, |it| review_report(it, &[]))?,
+    let drawings = match &pictures {
+        Some(pictures) => review_drawings(pictures, session.output.scripted)?,
+        None => Vec::new(),
+    };
+    match &args.out {
+        Some(dir) => write_out(session, &answer, &drawings, dir)?,
+        None => session.answer(&args.show, "review", &answer, |it| {
+            review_report(it, &drawings)
+        })?,
     }
     match signed {
         Some(taken) => session.output.talk_report(&taken_report(&taken, false)),
@@ -195,12 +201,12 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
         let months = collective(house, start.year(year), answer.last)?;
         Ok((answer, months, house.unit()))
     })?;
+    let drawing = collective_chart(&months, unit, session.output.scripted)?;
     let Some(dir) = &args.out else {
         return session.answer(&args.show, "review year", &answer, |it| {
-            year_review_report(it, &[])
+            year_review_report(it, &[drawing])
         });
     };
-    let drawing = collective_chart(&months, unit, session.output.scripted)?;
     let folder = Folder::open(dir, &answer.ledger)?;
     let report = year_review_report(&answer, &[drawing]);
     let name = format!("review-{year}");
@@ -217,12 +223,11 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
 fn write_out(
     session: &mut Session<'_>,
     answer: &ReviewAnswer,
-    pictures: &ReviewPictures,
+    drawings: &[(&'static str, String)],
     dir: &Path,
 ) -> Result<(), Failure> {
-    let drawings = review_drawings(pictures, session.output.scripted)?;
     let folder = Folder::open(dir, &answer.ledger)?;
-    let report = review_report(answer, &drawings);
+    let report = review_report(answer, drawings);
     let name = format!("review-{}", answer.month);
     let names = (name.as_str(), "review");
     let files = folder.write_answer(names, answer, report, &session.output)?;

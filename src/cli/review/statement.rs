@@ -40,10 +40,10 @@ pub(crate) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> R
     match (&asked.worker, asked.all, &asked.out) {
         (Some(_), false, out) => one(session, &answers, out.as_deref(), show),
         (None, true, Some(dir)) => everybody(session, &answers, dir),
+        (None, true, None) => each(session, &answers, show),
         _ => Err(Failure::Refused {
-            what: "a statement is of one worker, or of --all into --out DIR".to_owned(),
-            hint: "wearbook dose statement W07 --year 2025, or: --all --year 2025 --out DIR"
-                .to_owned(),
+            what: "a statement is of one worker, or of --all".to_owned(),
+            hint: "wearbook dose statement W07 --year 2025, or: --all --year 2025".to_owned(),
         }),
     }
 }
@@ -78,6 +78,26 @@ fn one(
     session
         .output
         .report(Report::new(format!("{} is written", file.display())))
+}
+
+/// Prints everybody's, one after the other.
+fn each(
+    session: &mut Session<'_>,
+    answers: &[StatementAnswer],
+    show: &ShowArgs,
+) -> Result<(), Failure> {
+    if show.csv && show.table.is_none() {
+        let table = csv(&statements_table(answers)).map_err(Failure::internal)?;
+        return session.output.raw(&table);
+    }
+    if show.is_data() {
+        let all = serde_json::json!({ "statements": answers });
+        return session.answer(show, "dose statements", &all, |_| Report::default());
+    }
+    for answer in answers {
+        session.output.report(statement_report(answer))?;
+    }
+    Ok(())
 }
 
 fn everybody(

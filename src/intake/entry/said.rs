@@ -2,13 +2,19 @@
 //! mean, and how it writes what could mean two things.
 
 use std::collections::BTreeMap;
+use std::fs::File;
+use std::io::{self, Cursor, Read};
 use std::path::Path;
+use std::sync::Arc;
 
 use super::fault::IntakeError;
 use crate::answer::{NoSuchName, near};
 use crate::calendar::DayOrder;
 use crate::ledger::Snapshot;
 use crate::record::{EVERY_DOSE, MappedWord, Mapping};
+
+/// What is in a file that came without one, as from a browser.
+pub type Content = Arc<[u8]>;
 
 /// What was said with a file.
 #[derive(Debug, Clone, Default)]
@@ -39,6 +45,8 @@ pub struct Said {
     pub transcribed: bool,
     /// The unit of numbers without one, of a column or of all that hold doses and readings.
     pub units: Vec<(Option<String>, String)>,
+    /// What is in the file, where it came without one: then the path is but its name.
+    pub content: Option<Content>,
 }
 
 /// What merged cells of a spreadsheet stand for: nobody can see whether the value is meant for
@@ -87,6 +95,23 @@ pub struct TableFile<'a> {
     pub path: &'a Path,
     /// What was said with it.
     pub said: &'a Said,
+}
+
+impl TableFile<'_> {
+    /// Opens the file, or what came in its place; and how many bytes it has, 0 where nobody can
+    /// say, as of a pipe.
+    pub(crate) fn opened(&self) -> io::Result<(Box<dyn Read>, u64)> {
+        if let Some(content) = &self.said.content {
+            let bytes = u64::try_from(content.len()).unwrap_or(0);
+            return Ok((Box::new(Cursor::new(Arc::clone(content))), bytes));
+        }
+        let file = File::open(self.path)?;
+        let about = file.metadata()?;
+        match about.is_dir() {
+            true => Err(io::ErrorKind::IsADirectory.into()),
+            false => Ok((Box::new(file), about.len())),
+        }
+    }
 }
 
 /// What of it holds for the next file of the kind too.

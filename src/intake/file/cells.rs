@@ -3,8 +3,7 @@
 //! with the line.
 
 use std::collections::BTreeMap;
-use std::fs::File;
-use std::io::{self, Read};
+use std::io::Read;
 use std::path::Path;
 
 use csv::StringRecord;
@@ -283,14 +282,7 @@ fn open(
         file: name.clone(),
         source,
     };
-    let mut opened = File::open(file.path)
-        .and_then(|opened| match opened.metadata()?.is_dir() {
-            true => Err(io::ErrorKind::IsADirectory.into()),
-            false => Ok(opened),
-        })
-        .map_err(failed)?;
-    // Of what has no length, such as a pipe, nobody can say how far it is read.
-    let bytes = opened.metadata().map_or(0, |it| it.len());
+    let (mut opened, bytes) = file.opened().map_err(failed)?;
     let mut start = Vec::new();
     opened
         .by_ref()
@@ -339,6 +331,32 @@ fn open(
         header,
         notes: Vec::new(),
     }))
+}
+
+/// The headings of a file as they stand, each with the cell below it: from these somebody says
+/// which holds what.
+///
+/// # Errors
+/// A file of which not even the headings can be read.
+pub fn headings(file: &TableFile<'_>) -> Result<Vec<(String, String)>, IntakeError> {
+    let mut faults = Faults::default();
+    let Some(opened) = open(file, &[], &mut faults)? else {
+        let name = file.path.display().to_string();
+        return Err(faults.refuse(Some(&name), Vec::new()));
+    };
+    let mut first = StringRecord::new();
+    match opened.reading {
+        Reading::Csv(mut reader) => {
+            // What is wrong below the headings is told when it is read as what it is.
+            let _ = reader.read_record(&mut first);
+        }
+        Reading::Table(mut rows) => first = rows.next().map(|it| it.cells).unwrap_or_default(),
+    }
+    let all = opened.header.iter().enumerate().map(|(at, heading)| {
+        let below = first.get(at).unwrap_or_default().trim();
+        (heading.trim().to_owned(), below.to_owned())
+    });
+    Ok(all.filter(|(heading, _)| !heading.is_empty()).collect())
 }
 
 /// The form that the end of a file's name promises, where it is a spreadsheet's.

@@ -1,7 +1,6 @@
 //! CSV files as spreadsheets write them: a byte-order mark is dropped, CRLF is fine, and a first
 //! line `sep=;` says what stands between the cells.
 
-use std::fs::File;
 use std::io::{self, Chain, Cursor, Read};
 
 use csv::StringRecord;
@@ -12,12 +11,12 @@ use crate::intake::entry::fault::{Fault, Faults};
 use crate::intake::entry::said::TableFile;
 
 /// The rows of a CSV file, the first bytes of which were looked at.
-pub(crate) type CsvReader = csv::Reader<LineLimit<Chain<Cursor<Vec<u8>>, File>>>;
+pub(crate) type CsvReader = csv::Reader<LineLimit<Chain<Cursor<Vec<u8>>, Box<dyn Read>>>>;
 
 /// Reads on after the first bytes; nothing where a fault says why not.
 pub(crate) fn csv_of(
     mut start: Vec<u8>,
-    mut rest: File,
+    mut rest: Box<dyn Read>,
     faults: &mut Faults,
 ) -> io::Result<Option<CsvReader>> {
     /// As much as a line that names a separator has, after a byte-order mark.

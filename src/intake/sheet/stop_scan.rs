@@ -1,9 +1,7 @@
 //! A refused file of sheets, read as loosely as it takes to hear that somebody was off-scale: what
 //! stands between its cells and what its headings are called is guessed. Nothing of it is written.
 
-use std::fs::File;
 use std::io::Read;
-use std::path::Path;
 
 use csv::StringRecord;
 
@@ -14,6 +12,7 @@ use crate::answer::Names;
 use crate::calendar::read_day;
 use crate::intake::dose::doubt_reading::passes_range;
 use crate::intake::entry::fault::Faults;
+use crate::intake::entry::said::TableFile;
 use crate::intake::file::columns::{Columns, Row};
 use crate::intake::file::workbook::{is_packed, read};
 use crate::ledger::Instant;
@@ -25,14 +24,15 @@ const MOST_BYTES: u64 = 32 << 20;
 /// Whoever was off-scale by a file, or by these lines of it: a sheet for each such row. What cannot
 /// be read says nothing.
 pub(crate) fn off_scale_in(
-    path: &Path,
+    file: &TableFile<'_>,
     lines: Option<&[u64]>,
     names: &Names,
     now: Instant,
 ) -> Vec<Sheet> {
     let mut bytes = Vec::new();
-    let opened = File::open(path).and_then(|it| it.take(MOST_BYTES).read_to_end(&mut bytes));
-    if opened.is_err() {
+    let opened = file.opened();
+    let read = opened.and_then(|it| it.0.take(MOST_BYTES).read_to_end(&mut bytes));
+    if read.is_err() {
         return Vec::new();
     }
     let rows = rows_of(&bytes);

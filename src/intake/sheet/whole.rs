@@ -1,7 +1,6 @@
 //! The end-of-shift sheet: rows of people under one head become one record.
 
 use std::collections::HashMap;
-use std::path::Path;
 
 use super::column::{SHEET_COLUMNS, SHEET_NEEDED, at};
 use super::rows::{Rows, read_sheet};
@@ -48,7 +47,7 @@ pub fn take_sheets(
         stops: Vec::new(),
         transcribed: false,
     };
-    let (mut file, mut path) = (None, None);
+    let (mut file, mut given) = (None, None);
     match batch {
         SheetBatch::Typed(rows) => {
             let columns = Columns::whole(SHEET_COLUMNS);
@@ -64,11 +63,11 @@ pub fn take_sheets(
         }
         SheetBatch::File(file_said) => {
             file = Some(taking.file(&file_said)?);
-            path = Some(file_said.path);
+            given = Some(file_said);
         }
     }
     if taking.faults.any() {
-        taking.torn_rows(path);
+        taking.torn_rows(given.as_ref());
         let (faults, stops) = taking.stops()?;
         return Err(faults.refuse(file.as_deref(), stops));
     }
@@ -161,7 +160,7 @@ impl Taking<'_, '_> {
         let opened = file.open(self.writer, SHEET_COLUMNS, SHEET_NEEDED);
         let (mut cells, saved) = match opened {
             Err(IntakeError::Refused(mut refused)) => {
-                self.readable = off_scale_in(file.path, None, self.names, self.now);
+                self.readable = off_scale_in(file, None, self.names, self.now);
                 self.look_for_stops()?;
                 refused.stops = std::mem::take(&mut self.stops);
                 return Err(IntakeError::Refused(refused));
@@ -194,11 +193,11 @@ impl Taking<'_, '_> {
     }
 
     /// A row that has no cells to speak of may say all the same who was off-scale.
-    fn torn_rows(&mut self, path: Option<&Path>) {
+    fn torn_rows(&mut self, file: Option<&TableFile<'_>>) {
         let torn = self.faults.list.iter().filter(|it| it.field.is_empty());
         let torn: Vec<u64> = torn.filter_map(|it| it.line).collect();
-        if let Some(path) = path.filter(|_| !torn.is_empty()) {
-            let found = off_scale_in(path, Some(&torn), self.names, self.now);
+        if let Some(file) = file.filter(|_| !torn.is_empty()) {
+            let found = off_scale_in(file, Some(&torn), self.names, self.now);
             self.readable.extend(found);
         }
     }

@@ -140,8 +140,9 @@ fn subjects(all: &[&Checked<'_>]) -> Table {
         if dated {
             row.push(one.since.map_or_else(String::new, |it| it.to_string()));
         }
-        row.push(short.unwrap_or(key));
+        row.push(short.unwrap_or_else(|| key.clone()));
         table.rows.push(row);
+        table.keys.push(key);
     }
     table
 }
