@@ -954,3 +954,30 @@ CREATE VIEW dose_request AS SELECT
     body ->> 'answered_on' AS answered_on,  -- where the answer was no dose; a dose is a prior dose
     body ->> 'answer' AS answer
 FROM said WHERE kind = 'dose request';
+
+-- Photos and papers; what is kept stands in the table `evidence_file`.
+CREATE VIEW evidence AS SELECT
+    entry,
+    ended_by,
+    record,
+    body ->> 'about' AS about,  -- the record that it goes with
+    body ->> 'sort' AS sort,
+    body ->> 'words' AS words,
+    body ->> 'digest' AS digest,  -- SHA-256 of what is kept
+    body ->> 'bytes' AS bytes,
+    body ->> 'width' AS width,  -- pixels
+    body ->> 'height' AS height,
+    body ->> 'sent' AS sent,  -- SHA-256 of what was sent
+    body ->> 'sent_bytes' AS sent_bytes,
+    body ->> 'original' AS original  -- 1: kept as it was sent
+FROM said WHERE kind = 'evidence';
+
+-- What was erased of it; that stays, whatever comes later.
+CREATE VIEW evidence_erasure AS SELECT
+    entry,
+    ended_by,
+    body ->> 'digest' AS digest,
+    body ->> 'on' AS on_day,
+    body ->> 'by' AS erased_by,
+    body ->> 'reason' AS reason
+FROM said WHERE kind = 'evidence erasure';

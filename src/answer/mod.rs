@@ -67,6 +67,8 @@ pub use entry::adopting::{
     AdoptionChanges, LicenseAsked, SaidOfPast, levels_no_more, license_asked, said_of_past,
 };
 pub use entry::entries::{EntryAnswer, RuleSetLine, entry_of, history_of, last_sheet, rule_sets};
+pub use entry::evidence::{ErasedLine, EvidenceAnswer, EvidenceLine, documented, evidence};
+pub use entry::evidence_one::{OneEvidence, evidence_at};
 pub use entry::lists::{ListLine, ListsAnswer, lists};
 pub use entry::register::register_of;
 pub use entry::register_table::RegisterAnswer;
@@ -89,6 +91,7 @@ pub use equipment::inspection::{
     ToInspect, after_inspections, all_equipment, inspection_of, inspections, last_set,
 };
 pub use equipment::item::{CheckLine, CorrectionLine, ItemAnswer, PartLine, PointLine, item_of};
+pub use equipment::label::{Label, LabelsAnswer, LabelsOf, labels};
 pub use equipment::wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearLine, WearList, WearPoint, wear_list, wear_of,
 };
@@ -122,7 +125,7 @@ pub use review::findings::{FindingLine, FindingsAnswer, finding_stands, findings
 pub use review::month::{ReviewAnswer, review};
 pub use review::people::ReviewPerson;
 pub use review::pictures::{ReviewPictures, review_pictures};
-pub use review::retention::RetentionLine;
+pub use review::retention::{RetentionLine, evidence_held};
 pub use review::signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
 pub use review::statement::{
     DosePart, DosePartLine, EarlierDose, StatementAnswer, StatementForm, statement,

@@ -262,6 +262,9 @@ pub(super) fn voiding(conn: &Connection, kind: Kind, record: RecordId) -> Result
     if kind == Kind::Private {
         return Err(Refusal::PrivateStays.into());
     }
+    if kind == Kind::EvidenceErasure {
+        return Err(Refusal::ErasureStays.into());
+    }
     refuse_if_referred(conn, record, format!("the {} would be void", kind.word()))
 }
 

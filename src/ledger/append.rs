@@ -84,6 +84,11 @@ impl<'a> Writer<'a> {
         self.touched
     }
 
+    /// Says that the write has changed what stands beside the chain.
+    pub(super) fn touch(&mut self) {
+        self.touched = true;
+    }
+
     /// What this write counts with, for whoever watches it.
     pub fn tally(&self) -> &Tally {
         &self.tally

@@ -371,6 +371,15 @@ pub enum Refusal {
     /// What is private is erased, and what the chain says of it stays.
     #[error("a private record cannot be voided: its content is erased")]
     PrivateStays,
+    /// What was erased stays so.
+    #[error("it was erased by entry {entry}, and is not kept again")]
+    EvidenceErased {
+        /// The entry that says so.
+        entry: i64,
+    },
+    /// An erasure of evidence is for good.
+    #[error("an erasure of evidence cannot be voided: what it erased does not come back")]
+    ErasureStays,
     /// A change needs a reason.
     #[error("a reason is missing")]
     NoReason,

@@ -17,7 +17,7 @@ use super::keep::file_error;
 use super::place::begin_building;
 use super::tally::Tally;
 use super::watch::{self, Anchor};
-use super::{Ledger, LedgerError, derive, private};
+use super::{Ledger, LedgerError, derive, evidence, private};
 use crate::file::FolderBuilding;
 
 /// What an export wrote.
@@ -29,6 +29,8 @@ pub struct ExportReport {
     pub count: i64,
     /// The hash of the newest.
     pub head: Hash,
+    /// How many photos and papers, a file each in the folder `evidence`.
+    pub evidence: i64,
     /// How many entries say what is private themselves, in the form of an older program: the
     /// chain needs them as they are.
     pub chained_private: i64,
@@ -43,6 +45,8 @@ pub struct RestoreReport {
     pub count: i64,
     /// The hash of the newest.
     pub head: Hash,
+    /// How many photos and papers the folder beside the entries did not have.
+    pub not_carried: i64,
 }
 
 impl Ledger {
@@ -78,6 +82,7 @@ impl Ledger {
         let name = "entries.jsonl";
         let (count, head) = export_entries(&tx, &building.path().join(name))?;
         files.push((dir.join(name), count));
+        let evidence = evidence::export(&tx, building.path())?;
         let chained_private = private::chained(&tx)?;
         drop(tx);
         building.finish()?;
@@ -85,6 +90,7 @@ impl Ledger {
             files,
             count,
             head,
+            evidence,
             chained_private,
             not_noted: self.anchor(Anchor::Export, now, (count, head)).err(),
         })
@@ -206,11 +212,13 @@ fn restore_into(
     }
     derive::rebuild(&tx, tally)?;
     private::not_restored(&tx)?;
+    let not_carried = evidence::restore(&tx, from)?;
     watch::note(&tx, &ledger.header)?;
     tx.commit()?;
     Ok(RestoreReport {
         count: check.count,
         head: check.head,
+        not_carried,
     })
 }
 

@@ -174,7 +174,7 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
             .find(|other| (&other.kind, &other.name) == (&it.kind, &it.name));
         match wanted {
             Some(same) if same.sql == it.sql || same.is_derived() => {}
-            Some(_) if it.kind == "table" && matches!(it.name.as_str(), "entry" | "private") => {
+            Some(_) if it.kind == "table" && is_no_copy(&it.name) => {
                 let what = format!("the table `{}` is not as the program made it", it.name);
                 return Err(LedgerError::Altered { what });
             }
@@ -199,6 +199,11 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
     }
     conn.pragma_update(None, "application_id", APPLICATION_ID)?;
     Ok(said)
+}
+
+/// Whether what stands in a table stands nowhere else.
+fn is_no_copy(name: &str) -> bool {
+    matches!(name, "entry" | "private" | "evidence_file")
 }
 
 /// Drops what may stand on each other, in whatever order lets it go.

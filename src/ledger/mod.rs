@@ -10,6 +10,7 @@
 //! - `chain` hashes; `chain_check` follows it; `verify` proves, with `form` and `compare`; `watch`
 //!   tells who else wrote, and `own_state` notes what this program did
 //! - `private` keeps what must be erasable, beside the chain
+//! - `evidence` keeps photos and papers, beside the chain by their digests
 //! - `sign_in` keeps who may sign in at the page, beside the chain too
 //! - `keep` backs up; `export` exports and restores
 
@@ -24,6 +25,7 @@ mod compare;
 mod derive;
 mod entry;
 mod error;
+mod evidence;
 mod export;
 mod find_badge;
 mod form;
@@ -54,6 +56,7 @@ pub use chain_check::Fault;
 pub use clock::{Bounds, ClockNote, ClockSays, Clocks, Cut, Doubted, Reading, Why};
 pub use entry::{Entry, Instant};
 pub use error::{Doing, LedgerError, Refusal};
+pub use evidence::{CopyMade, EvidenceState, digest_of};
 pub use export::{ExportReport, RestoreReport};
 pub use find_badge::{ResultName, WearRow};
 pub use keep::BackupReport;

@@ -5,7 +5,7 @@ use rusqlite::Connection;
 
 use super::chain::Hash;
 use super::chain_check::{Fault, MOST_FAULTS, chain_faults, tail_fault, told, whole_file};
-use super::{Ledger, LedgerError, compare, form, migrate, private, watch};
+use super::{Ledger, LedgerError, compare, evidence, form, migrate, private, watch};
 
 /// What a verification found.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -66,6 +66,7 @@ impl Ledger {
         if !is_older {
             told(tail_fault(&tx, check.count), &mut faults)?;
             told(private::faults(&tx), &mut faults)?;
+            told(evidence::faults(&tx, full), &mut faults)?;
         }
         if full {
             tally.begin("checking the file", 0);

@@ -33,6 +33,7 @@ const ACTS: &[(&[&str], &[&str])] = &[
     (&["badge", "accept"], &[]),
     (&["badge", "resolve"], &[]),
     (&["dose", "resolve"], &[]),
+    (&["evidence", "erase"], &[]),
     (&["entry", "correct"], &[]),
     (&["entry", "void"], &[]),
     (&["entry", "reinstate"], &[]),
@@ -48,6 +49,7 @@ const DECISIONS: &[&[&str]] = &[
     &["badge", "resolve"],
     &["determination", "enter"],
     &["dose", "resolve"],
+    &["evidence", "erase"],
 ];
 
 /// Flags that have no place on a form: the page gives them, or has buttons for them.

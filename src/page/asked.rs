@@ -67,6 +67,17 @@ pub(super) enum Reply {
     File(&'static str, String),
     /// A file to be kept: its name and what is in it.
     Download(&'static str, Vec<u8>),
+    /// A photo or paper: its type, its name, whether a browser may show it, and what is in it.
+    Kept {
+        /// Its type.
+        kind: &'static str,
+        /// The name under which a browser saves it.
+        name: String,
+        /// Whether it may be shown in a page; else it is saved.
+        inline: bool,
+        /// What is in it.
+        bytes: Vec<u8>,
+    },
     /// Another address.
     See(String),
     /// The browser is signed in as this person from now on.

@@ -5,7 +5,7 @@
 //! `sign_in` and `pin` who somebody is, `route` which page an address is, `rights` who may ask for
 //! it, `desk` opens the ledger. `today`, `board`, `sheet`, `check` and `wrong` are the crew's;
 //! `office` and `act` make a page of any command that shows and a form of any that writes; `pages`
-//! says which, and `download` gives what commands write into files. `frame`
+//! says which, `item` is what a label leads to, `evidence` shows photos and papers, and `download` gives what commands write into files. `frame`
 //! and `field` are what every page is made of; `upload` reads forms, and the files that they bring.
 
 mod act;
@@ -17,10 +17,12 @@ mod bound;
 mod check;
 mod desk;
 mod download;
+mod evidence;
 mod field;
 mod frame;
 mod guard;
 mod in_hand;
+mod item;
 mod more;
 mod office;
 mod other_content;

@@ -12,6 +12,7 @@ use super::asked::{Asked, Reply};
 use super::board;
 use super::desk::{CommandSaid, Desk, Person};
 use super::download;
+use super::evidence;
 use super::frame::{Frame, all, nothing_here};
 use super::pages::{PAGES, Shown, encoded, find, is_at};
 use super::rights::{Deed, may};
@@ -160,6 +161,7 @@ fn rendered(
                 @if page.leaves { section.leaf { (linked_parts(report, &to)) } }
                 @else { (linked_parts(report, &to)) }
             }
+            (evidence::pictures(desk, page.at, name)?)
             (filters(desk, page, asked, (&here, false)))
             (follows(desk, page, name, (asked, person)))
             p.small { "The same as " (suffixed(asked, &here, "csv")) " or "
@@ -277,6 +279,9 @@ fn leads(
     match name {
         _ if !person.reads_all() => None,
         Named::Cell("entry", cell) if is_number(cell) => Some(way(format!("/entries/{cell}"), "")),
+        Named::Cell("evidence", cell) if is_number(cell) => {
+            Some(way(format!("/evidence/{cell}"), ""))
+        }
         Named::Cell("item", cell) if page.words == ["hold", "list"] && person.is_office() => Some(
             way(format!("/do/hold/resolve/{}", encoded(cell)), "Resolve"),
         ),

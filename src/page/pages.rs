@@ -135,10 +135,20 @@ pub(super) const PAGES: &[Shown] = &[
     Shown {
         then: &[
             ("All notifications", "/notifications"),
+            ("Photos and papers", "/evidence"),
             ("Ranking of items", "/ranking"),
             ("Open an event", "/do/event/open"),
         ],
         ..shown(&["events"], &["event", "list"], &[])
+    },
+    shown(&["evidence"], &["evidence", "list"], &[]),
+    Shown {
+        then: &[
+            ("Its file", "/evidence/*/file"),
+            ("Correct it", "/do/entry/correct/*"),
+            ("Erase it", "/do/evidence/erase/*"),
+        ],
+        ..shown(&["evidence", "*"], &["evidence", "show"], &[])
     },
     Shown {
         then: &[

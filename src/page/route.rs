@@ -8,7 +8,7 @@ use super::frame::{Frame, not_for, nothing_here};
 use super::pin::is_enough;
 use super::rights::{Deed, may};
 use super::sheet_typed::Part;
-use super::{act, check, download, more, office, sheet, today, who, wrong};
+use super::{act, check, download, evidence, item, more, office, sheet, today, who, wrong};
 use crate::intake::IntakeError;
 use crate::ledger::{Ledger, Refused};
 
@@ -63,6 +63,8 @@ fn deed<'a>(path: &[&'a str]) -> Option<(Deed, Option<&'a str>)> {
         [] => Some((Deed::SeeDay, None)),
         ["who" | "sign-out" | "me"] => Some((Deed::Move, None)),
         ["start" | "sheet" | "check" | "wrong"] => Some((Deed::HandIn, None)),
+        ["evidence", _, "file"] => Some((Deed::ReadAll, None)),
+        ["item" | "badge", _] => Some((Deed::SeeDay, None)),
         ["do", ..] => Some((Deed::Decide, None)),
         ["files", key, ..] => download::deed(key).map(|it| (it, None)),
         path => office::deed(path),
@@ -91,6 +93,10 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
         (["sheet"], _) => sheet::page(desk, asked, person, Part::End),
         (["check"], _) => check::page(desk, asked, person),
         (["wrong"], _) => wrong::page(desk, asked, person),
+        ([sort @ ("item" | "badge"), id], false) => {
+            item::page(desk, asked, person, (*sort == "badge", id))
+        }
+        (["evidence", entry, "file"], false) => evidence::file(desk, asked, person, entry),
         (["files", files @ ..], true) => Ok(download::page(desk, asked, person, files)),
         (["do", words @ ..], _) => act::page(desk, asked, person, words),
         (["more"], false) => Ok(more::page(desk, asked, person)),

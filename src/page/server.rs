@@ -217,11 +217,27 @@ fn sign_in_at(to: &str) -> String {
 }
 
 fn page(status: u16, body: Markup) -> Response {
-    file(status, "text/html; charset=utf-8", body.into_string())
+    file(
+        status,
+        "text/html; charset=utf-8",
+        body.into_string().into(),
+    )
 }
 
-fn file(status: u16, kind: &'static str, text: String) -> Response {
-    let mut response = Response::new(Body::from(text));
+/// A photo or paper; what is not made by this program is saved and never shown.
+fn kept(kind: &'static str, name: &str, inline: bool, bytes: Vec<u8>) -> Response {
+    let mut response = file(200, kind, bytes.into());
+    let how = if inline { "inline" } else { "attachment" };
+    // A name is letters, digits and hyphens.
+    let how = HeaderValue::from_str(&format!("{how}; filename=\"{name}\""));
+    let attachment = HeaderValue::from_static("attachment");
+    let how = how.unwrap_or(attachment);
+    response.headers_mut().insert(CONTENT_DISPOSITION, how);
+    response
+}
+
+fn file(status: u16, kind: &'static str, content: Body) -> Response {
+    let mut response = Response::new(content);
     // A number that is no status is never written above.
     *response.status_mut() = axum::http::StatusCode::from_u16(status).unwrap_or_default();
     let headers = response.headers_mut();
@@ -230,13 +246,7 @@ fn file(status: u16, kind: &'static str, text: String) -> Response {
 }
 
 fn download(name: &str, bytes: Vec<u8>) -> Response {
-    let mut response = Response::new(Body::from(bytes));
-    let headers = response.headers_mut();
-    let kind = HeaderValue::from_static("application/octet-stream");
-    headers.insert(CONTENT_TYPE, kind);
-    let name = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""));
-    headers.extend(name.ok().map(|it| (CONTENT_DISPOSITION, it)));
-    response
+    kept("application/octet-stream", name, false, bytes)
 }
 
 fn see(to: &str) -> Response {
@@ -338,11 +348,11 @@ fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response
     Ok(match path {
         ["style.css"] => {
             let style = format!("{STYLE}\n{}", include_str!("page.css"));
-            Some(file(200, "text/css; charset=utf-8", style))
+            Some(file(200, "text/css; charset=utf-8", style.into()))
         }
         ["page.js"] => {
             let script = include_str!("page.js").to_owned();
-            Some(file(200, "text/javascript; charset=utf-8", script))
+            Some(file(200, "text/javascript; charset=utf-8", script.into()))
         }
         ["in", invited] if !post && !shop.desk.signs_in => {
             let now = shop.desk.commands.now();
@@ -360,7 +370,13 @@ fn replied(shop: &Shop, id: &str, reply: Reply) -> Response {
     }
     match reply {
         Reply::Page(status, body) => page(status, body),
-        Reply::File(kind, text) => file(200, kind, text),
+        Reply::File(kind, text) => file(200, kind, text.into()),
+        Reply::Kept {
+            kind,
+            name,
+            inline,
+            bytes,
+        } => kept(kind, &name, inline, bytes),
         Reply::Download(name, bytes) => download(name, bytes),
         Reply::See(to) => see(&to),
         Reply::SignIn(person) => {

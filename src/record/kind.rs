@@ -58,6 +58,8 @@ macro_rules! every_kind {
             Review = "review",
             AnnualReport = "annual report",
             DoseRequest = "dose request",
+            Evidence = "evidence",
+            EvidenceErasure = "evidence erasure" shown "erasure of evidence",
         }
     };
 }

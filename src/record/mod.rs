@@ -20,6 +20,7 @@ mod equipment;
 mod event;
 mod event_cause;
 mod event_happening;
+mod evidence;
 mod field;
 mod form;
 mod inspection;
@@ -68,6 +69,7 @@ pub use event::{
 };
 pub use event_cause::{CauseType, EventCause, HumanCause};
 pub use event_happening::EventHappening;
+pub use evidence::{Evidence, EvidenceErasure, EvidenceType};
 pub use field::{Field, Goal, Only, Pointer, RecordId, Shape, Shaped};
 pub use form::{UnreadableBody, read};
 pub use inspection::{Inspection, InstalledPart, Line, LineResult, ListAdoption, Occasion};
@@ -85,8 +87,8 @@ pub use private::{Kept, Private, Sex};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationType};
 pub use reference::{
-    AlarmRatemeter, Claim, ControlUnit, Device, Dosimeter, GuideTube, Held, Id, Item, Linked, Ref,
-    SourceAssembly, SurveyMeter, Target,
+    AlarmRatemeter, Claim, ControlUnit, Device, Documented, Dosimeter, GuideTube, Held, Id, Item,
+    Linked, Ref, SourceAssembly, SurveyMeter, Target,
 };
 pub use review::{Review, SignedFigure};
 pub use sheet::{Paper, Person, Reading, Sheet};

@@ -69,6 +69,13 @@ targets! {
     Linked = All [
         Sheet, Badge, BadgeResult, Determination, Inspection, Servicing, InstalledPart,
     ];
+    /// What a photo or a paper can go with.
+    Documented = All [
+        Sheet, ShiftStart, Event, EventNote, EventHappening, EventCause, EventAction, DutyDone,
+        Equipment, Instrument, Inspection, InstalledPart, Check, Servicing, Withdrawal,
+        ServiceReturn, LeakTest, Inventory, Loading, SourceCheck, Badge, BadgeResult,
+        Determination, PriorDose, Qualification,
+    ];
     /// What claims to say a dose.
     Claim = All [BadgeResult, Determination];
 }

@@ -19,6 +19,8 @@ pub enum Keep {
     AfterLicenseEnd(u32),
     /// As long as what it speaks of is in force.
     WhileInForce,
+    /// As long as the record that it goes with.
+    AsItsRecord,
 }
 
 const LICENSE_END: &str = "until the license ends";
@@ -27,6 +29,8 @@ const AFTER_LICENSE_END: &str = " after the license ends";
 
 const WHILE_IN_FORCE: &str = "while in force";
 
+const AS_ITS_RECORD: &str = "as long as its record";
+
 impl Keep {
     /// Both spellings of the word are read: rule sets of other countries have the other.
     pub(super) fn parse(text: &str) -> Result<Keep, String> {
@@ -34,6 +38,7 @@ impl Keep {
         match text.as_str() {
             LICENSE_END => Ok(Keep::LicenseEnd),
             WHILE_IN_FORCE => Ok(Keep::WhileInForce),
+            AS_ITS_RECORD => Ok(Keep::AsItsRecord),
             _ => {
                 let (text, after) = match text.strip_suffix(AFTER_LICENSE_END) {
                     Some(years) => (years, true),
@@ -56,7 +61,7 @@ impl Keep {
 
 impl Keep {
     /// Whether something may go sooner than by another rule.
-    pub(super) fn is_shorter(self, other: Keep) -> bool {
+    pub fn is_shorter(self, other: Keep) -> bool {
         match (self, other) {
             (Keep::Years(own), Keep::Years(other)) => own < other,
             (Keep::AfterLicenseEnd(own), Keep::AfterLicenseEnd(other)) => own < other,
@@ -76,6 +81,7 @@ impl fmt::Display for Keep {
                 write!(f, "{}{AFTER_LICENSE_END}", counted(years, "year", "years"))
             }
             Keep::WhileInForce => f.write_str(WHILE_IN_FORCE),
+            Keep::AsItsRecord => f.write_str(AS_ITS_RECORD),
         }
     }
 }
@@ -137,6 +143,8 @@ words! {
         DoseRequest = "request of a prior dose",
         /// A signed month.
         Review = "review",
+        /// A photo or paper that goes with a record.
+        Evidence = "evidence",
     }
 }
 

@@ -37,8 +37,8 @@ pub(super) fn retention(
             }
         }
     }
-    let right = "write `3 years`, `until the license ends`, `3 years after the license ends` or \
-                 `while in force`";
+    let right = "write `3 years`, `until the license ends`, `3 years after the license ends`, \
+                 `while in force` or `as long as its record`";
     if fields.take("keep").is_none() {
         fields.needs(reader, "keep", right);
     }
@@ -92,7 +92,7 @@ mod tests {
     fn a_time_to_keep_is_read_as_it_is_written_out() {
         let years = [1, 2, 100].into_iter();
         let counted = years.flat_map(|it| [Keep::Years(it), Keep::AfterLicenseEnd(it)]);
-        for keep in counted.chain([Keep::LicenseEnd, Keep::WhileInForce]) {
+        for keep in counted.chain([Keep::LicenseEnd, Keep::WhileInForce, Keep::AsItsRecord]) {
             assert_eq!(Keep::parse(&keep.to_string()), Ok(keep), "{keep}");
         }
     }

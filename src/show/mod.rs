@@ -31,6 +31,7 @@ pub use dose::notional::notional_report;
 pub use dose::private::kept_report;
 pub use dose::reconcile::reconcile_report;
 pub use dose::year::year_chart;
+pub use entry::evidence::{evidence_report, one_evidence_report};
 pub use entry::history::{
     entry_report, history_report, taken_report, verification_report, with_taken,
 };
@@ -46,6 +47,7 @@ pub use equipment::inspection::{
     after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
 };
 pub use equipment::item::{calibrations_report, due_report, item_report};
+pub use equipment::labels::{label_size, label_sizes, labels_page, labels_report};
 pub use equipment::wear::{wear_chart_of, wear_list_report, wear_report};
 pub use event::notification::{
     draft_report, notification_report, notifications_report, private_report,

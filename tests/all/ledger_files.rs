@@ -60,7 +60,7 @@ fn a_newer_ledger_is_refused_before_anything_is_written() {
     let bench = Bench::of_ten_entries();
     bench
         .raw()
-        .execute_batch("PRAGMA user_version = 6; INSERT INTO form VALUES ('entry 6', 'newer')")
+        .execute_batch("PRAGMA user_version = 7; INSERT INTO form VALUES ('entry 7', 'newer')")
         .expect("a newer form");
     let before = fs::read(bench.path()).expect("the file");
     for error in [
@@ -69,7 +69,7 @@ fn a_newer_ledger_is_refused_before_anything_is_written() {
     ] {
         assert_eq!(
             error.to_string(),
-            "the ledger has form 6; this program knows forms up to 5"
+            "the ledger has form 7; this program knows forms up to 6"
         );
     }
     assert_eq!(fs::read(bench.path()).expect("the file"), before);

@@ -325,6 +325,8 @@ pub fn refusal(error: &LedgerError) -> String {
             Refusal::Header(_) => "Header",
             Refusal::SameButCase { .. } => "SameButCase",
             Refusal::PrivateStays => "PrivateStays",
+            Refusal::EvidenceErased { .. } => "EvidenceErased",
+            Refusal::ErasureStays => "ErasureStays",
         }
         .to_owned(),
         other => other.to_string(),

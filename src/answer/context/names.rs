@@ -413,6 +413,12 @@ impl Names {
 
     /// The id that people write for a record, or its number.
     pub fn label(&self, record: RecordId) -> String {
+        let known = self.known_label(record);
+        known.unwrap_or_else(|| format!("record {record}"))
+    }
+
+    /// The id that people write for a record, where it has one.
+    pub fn known_label(&self, record: RecordId) -> Option<String> {
         let worker = self.worker_body(record).map(|it| it.id.clone());
         let instrument = || self.instrument_body(record).map(|it| it.id.clone());
         let equipment = || self.equipment_body(record).map(|it| it.id.clone());
@@ -422,7 +428,6 @@ impl Names {
             .or_else(equipment)
             .or_else(job)
             .or_else(|| self.events.get(&record).cloned())
-            .unwrap_or_else(|| format!("record {record}"))
     }
 
     /// The words for a reference of a sheet.

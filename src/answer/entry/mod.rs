@@ -4,6 +4,8 @@ pub(super) mod adopted;
 pub(super) mod adopting;
 pub(super) mod as_it_stands;
 pub(super) mod entries;
+pub(super) mod evidence;
+pub(super) mod evidence_one;
 pub(super) mod lists;
 pub(super) mod register;
 pub(super) mod register_badge;

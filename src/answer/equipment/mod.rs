@@ -13,6 +13,7 @@ pub(super) mod inactive_item;
 pub(super) mod inspection;
 pub(super) mod item;
 pub(super) mod item_facts;
+pub(super) mod label;
 pub(super) mod maintenance;
 pub(super) mod maintenance_findings;
 pub(super) mod measurements;

@@ -101,6 +101,11 @@ impl Contents {
         Ok(contents)
     }
 
+    /// A text in which the people of the event are called as in the report.
+    pub fn masked(&self, text: &str) -> String {
+        self.hide.from(text)
+    }
+
     /// A notice that was given, without its giver's name.
     pub fn given(&self, it: &Happened, done: &DutyDone) -> String {
         let at = moment(&done.at, it.discovered);

@@ -11,6 +11,7 @@ use super::person::authority_of;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::OpenHouse;
 use crate::answer::context::moment::Moment;
+use crate::answer::entry::evidence::{EvidenceLine, evidence_of_event};
 use crate::calendar::Instant;
 use crate::notification::Applies;
 use crate::rule::{How, KeyedText, Tells};
@@ -101,6 +102,8 @@ pub struct DraftAnswer {
     pub at: String,
     /// A rule each.
     pub sections: Vec<DraftSection>,
+    /// Photos and papers that go with the event, as enclosures.
+    pub enclosures: Vec<EvidenceLine>,
     /// Who is who.
     pub private: Vec<PrivateLine>,
     /// Words in it that are somebody's id and may be ordinary words: left as they stand.
@@ -249,6 +252,13 @@ pub fn draft_of(
             dose: all_doses(house, person),
         }
     });
+    let enclosures = evidence_of_event(house, &it)?
+        .into_iter()
+        .map(|one| EvidenceLine {
+            words: told.contents.masked(&one.words),
+            about: told.contents.masked(&one.about),
+            ..one
+        });
     let charter = &house.names.charter;
     let authority = authority_of(house, told.rule_set, &it);
     let cite = |citation: &str| match &authority {
@@ -262,6 +272,7 @@ pub fn draft_of(
         license: charter.licence.clone(),
         at: local(&it, now),
         sections,
+        enclosures: enclosures.collect(),
         private: private.collect(),
         unsure: told.contents.unsure.clone(),
         privacy_rule: told

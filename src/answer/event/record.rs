@@ -9,6 +9,7 @@ use super::notification::notifications_to_close;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::bystander;
+use crate::answer::entry::evidence::{EvidenceLine, evidence_of_event};
 use crate::calendar::{Day, Instant};
 use crate::record::{Event, EventPerson, Ref, Words, Worker};
 use crate::rule::Tells;
@@ -58,6 +59,8 @@ pub struct EventAnswer {
     pub cause: String,
     /// Everything that was written about it, by moment.
     pub lines: Vec<EventLine>,
+    /// Photos and papers that go with it.
+    pub evidence: Vec<EvidenceLine>,
     /// The day of its end.
     pub closed_on: Option<Day>,
     /// What is missing before it can be closed.
@@ -169,6 +172,7 @@ pub fn event_of(
         people: people_of(house, &it.body),
         cause: causes_words(house, &it).unwrap_or_else(|| "none recorded yet".to_owned()),
         lines: lines_of(house, &it)?,
+        evidence: evidence_of_event(house, &it)?,
         closed_on: it.end.as_ref().map(|end| end.body.on),
         missing,
         confirm: house

@@ -1,5 +1,7 @@
 //! The trace: from an event to the items that could have shown it, with a verdict on each.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::cause::{cause_words, human_words};
@@ -12,6 +14,7 @@ use super::trace_rows::{Step, Steps, concluded, kind, steps};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::bystander::range;
+use crate::answer::entry::evidence::{EvidenceLine, evidence_of_event_and};
 use crate::calendar::Day;
 use crate::record::{EventPerson, RecordId, Words};
 use crate::rule::{Checklist, ItemMeasurement};
@@ -140,6 +143,8 @@ pub struct TraceAnswer {
     pub barriers: Vec<BarrierLine>,
     /// Who had a part in it.
     pub people: Vec<TracePerson>,
+    /// Photos and papers that go with it, and with the inspections that were looked at.
+    pub evidence: Vec<EvidenceLine>,
     /// Other equipment in the same condition.
     pub extent: Vec<Extent>,
     /// What to think about.
@@ -175,6 +180,8 @@ pub fn trace_of(house: &OpenHouse<'_>, name: &str) -> Result<TraceAnswer, Answer
     let steps = told_steps(&both, &found, &causes);
     let beside = beside(&both, &found)?;
     let known = (out_of_service.as_slice(), testimonies.len());
+    let seen = found.rows().flat_map(|(_, row)| &row.verdict.seen);
+    let seen: BTreeSet<i64> = seen.map(|it| it.inspection.entry).collect();
     let finding = finding_of(&found, &steps, (&barriers, &beside), known);
     let mut answer = TraceAnswer {
         event: event.body.name.clone(),
@@ -202,6 +209,7 @@ pub fn trace_of(house: &OpenHouse<'_>, name: &str) -> Result<TraceAnswer, Answer
             .iter()
             .map(|it| person(house, it))
             .collect(),
+        evidence: evidence_of_event_and(house, &event, seen.into_iter())?,
         extent,
         suggestions: suggested(list, &found),
         judges: JUDGES_ITEMS,

@@ -9,6 +9,7 @@ pub(super) mod month;
 pub(super) mod people;
 pub(super) mod pictures;
 pub(super) mod retention;
+pub(super) mod retention_papers;
 pub(super) mod sections;
 pub(super) mod signed;
 pub(super) mod statement;

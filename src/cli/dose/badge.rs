@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
+use crate::answer::LabelsOf;
+use crate::cli::equipment::labels::{self, LabelsArgs};
 use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::flags::WriteArgs;
 use crate::cli::frame::session::Session;
@@ -22,6 +24,12 @@ pub(crate) enum BadgeVerb {
     /// --report R-77 --reported-on 2026-06-20 --unit mrem --minimum "10 mrem" --below M
     /// --save-map lab-monthly
     Import(Box<ImportArgs>),
+    /// Print labels with a code to scan, for racks and the backs of holders
+    ///
+    /// Nobody's name stands on one. Never put one over a filter or a window of a badge.
+    ///
+    /// Example: wearbook badge labels --out labels.html
+    Labels(LabelsArgs),
     /// Accept a result, or all of a report that count: from then on levels use them alone
     ///
     /// Example: wearbook badge accept 412 --performed-by W01
@@ -97,6 +105,7 @@ pub(crate) struct ImportArgs {
 pub(crate) fn run(session: &mut Session<'_>, verb: BadgeVerb) -> Result<(), Failure> {
     match verb {
         BadgeVerb::Import(args) => import(session, &args),
+        BadgeVerb::Labels(args) => labels::run(session, LabelsOf::Badges, &args),
         BadgeVerb::Accept {
             entry,
             report,

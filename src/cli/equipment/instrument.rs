@@ -1,11 +1,12 @@
-//! `wearbook instrument calibrate | calibrations | show | due` and `equipment show | due`: what
-//! the registers' own commands cannot say.
+//! `wearbook instrument calibrate | calibrations | show | due | labels` and `equipment show | due |
+//! labels`: what the registers' own commands cannot say.
 
 use std::path::PathBuf;
 
 use clap::Subcommand;
 
-use crate::answer::{due, item_of};
+use super::labels::{self, LabelsArgs};
+use crate::answer::{LabelsOf, due, item_of};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs};
 use crate::cli::frame::session::Session;
@@ -73,6 +74,19 @@ pub(crate) enum InstrumentVerb {
     ///
     /// Example: wearbook instrument due --within 60
     Due(DueArgs),
+    /// Print labels with a code to scan, or stickers of calibrations
+    ///
+    /// A code opens the instrument at the page; it holds the ledger's id and the instrument's, and
+    /// nothing private. Days stand on stickers alone.
+    ///
+    /// Example: wearbook instrument labels --stickers --out stickers.html
+    Labels {
+        /// Stickers: what was done, and until when it holds; only of what is in time
+        #[arg(long)]
+        stickers: bool,
+        #[command(flatten)]
+        labels: LabelsArgs,
+    },
 }
 
 /// The commands of equipment besides those of its registers.
@@ -93,6 +107,13 @@ pub(crate) enum EquipmentVerb {
     ///
     /// Example: wearbook equipment due --within 60
     Due(DueArgs),
+    /// Print labels with a code to scan
+    ///
+    /// A code opens the item at the page: its check of the day for a crew, its file for the RSO. It
+    /// holds the ledger's id and the item's, and nothing private.
+    ///
+    /// Example: wearbook equipment labels --size 2.625x1in --out labels.html
+    Labels(LabelsArgs),
 }
 
 /// Which duties are listed.
@@ -166,6 +187,13 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(),
             show,
         } => item(session, "instrument show", &instrument, &at, &show),
         InstrumentVerb::Due(due) => list_due(session, "instrument", &due),
+        InstrumentVerb::Labels { stickers, labels } => {
+            let of = match stickers {
+                true => LabelsOf::Calibrations,
+                false => LabelsOf::Instruments,
+            };
+            labels::run(session, of, &labels)
+        }
     }
 }
 
@@ -177,6 +205,7 @@ pub(crate) fn run_equipment(session: &mut Session<'_>, verb: EquipmentVerb) -> R
             show,
         } => item(session, "equipment show", &equipment, &at, &show),
         EquipmentVerb::Due(due) => list_due(session, "equipment", &due),
+        EquipmentVerb::Labels(args) => labels::run(session, LabelsOf::Equipment, &args),
     }
 }
 

@@ -5,5 +5,6 @@ pub(super) mod inspect;
 pub(super) mod inspect_prompt;
 pub(super) mod inspect_taken;
 pub(super) mod instrument;
+pub(super) mod labels;
 pub(super) mod register;
 pub(super) mod wear;

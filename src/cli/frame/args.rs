@@ -25,6 +25,7 @@ use crate::cli::event::trace::TraceArgs;
 use crate::cli::ledger::command::LedgerVerb;
 use crate::cli::ledger::demo::DemoArgs;
 use crate::cli::ledger::entry::EntryVerb;
+use crate::cli::ledger::evidence::EvidenceVerb;
 use crate::cli::ledger::rules::RulesVerb;
 use crate::cli::ledger::serve::ServeArgs;
 use crate::cli::review::board::BoardArgs;
@@ -154,6 +155,9 @@ pub(crate) enum Noun {
     /// See, correct, void and reinstate single entries
     #[command(subcommand)]
     Entry(EntryVerb),
+    /// Keep photos and papers with what they show
+    #[command(subcommand)]
+    Evidence(EvidenceVerb),
     /// Keep, show and erase what is private about a person
     #[command(subcommand)]
     Private(PrivateVerb),
@@ -278,7 +282,7 @@ pub(crate) const GROUPS: &[(&str, &[&str])] = &[
         "Each month",
         &["review", "dose", "wear", "records", "chart"],
     ),
-    ("After an event", &["event", "report", "trace"]),
+    ("After an event", &["event", "evidence", "report", "trace"]),
     (
         "Registers",
         &[

@@ -18,7 +18,7 @@ use crate::cli::dose::{chart, command as dose, hold, private};
 use crate::cli::equipment::instrument::{self, EquipmentVerb, InstrumentVerb};
 use crate::cli::equipment::{checklist, inspect, register, wear};
 use crate::cli::event::{command as event, report, trace};
-use crate::cli::ledger::{command as ledger, demo, entry, pin, rules, serve};
+use crate::cli::ledger::{command as ledger, demo, entry, evidence, pin, rules, serve};
 use crate::cli::review::records::{self, WorkerVerb};
 use crate::cli::review::{board, command as review, finding, pack};
 use crate::cli::sheet::command as sheet;
@@ -127,6 +127,7 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
         Noun::Event(verb) => event::run(session, verb),
         Noun::Report(verb) => report::run(session, verb),
         Noun::Entry(verb) => entry::run(session, verb),
+        Noun::Evidence(verb) => evidence::run(session, verb),
         Noun::Private(verb) => private::run(session, verb),
         Noun::Chart(verb) => chart::run(session, verb),
         Noun::Demo(_) if matches.value_source("ledger") == Some(ValueSource::CommandLine) => {

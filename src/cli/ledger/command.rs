@@ -362,6 +362,12 @@ fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
     if let Some(error) = &done.not_noted {
         report.line(format!("not noted in the ledger: {error}"));
     }
+    if done.evidence > 0 {
+        let count = crate::text::counted(done.evidence, "photo or paper", "photos and papers");
+        report.line(format!(
+            "evidence: {count}; keep the folder beside entries.jsonl"
+        ));
+    }
     report.line("what is private is not in it (wearbook private); a backup has it");
     if done.chained_private > 0 {
         report.line(format!(
@@ -388,5 +394,11 @@ fn restore(
     session.open()?;
     let mut report = Report::new(format!("{} is restored", path.display()));
     report.line(format!("ledger seal {}", head_text(done.count, &done.head)));
+    if done.not_carried > 0 {
+        let count = crate::text::counted(done.not_carried, "photo or paper", "photos and papers");
+        report.line(format!(
+            "not carried: {count}; the folder `evidence` of the export belongs beside entries.jsonl"
+        ));
+    }
     session.output.report(report)
 }

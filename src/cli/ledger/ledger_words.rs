@@ -133,6 +133,10 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
             Vec::new(),
             "wearbook private erase ID WHAT --reason WHY".to_owned(),
         ),
+        Refusal::EvidenceErased { entry } => (
+            Vec::new(),
+            format!("to see who erased it and why: wearbook entry show {entry}"),
+        ),
         Refusal::NoReason => (Vec::new(), "--reason \"why\"".to_owned()),
         Refusal::Header(problem) => (Vec::new(), problem.right.clone()),
         Refusal::SameButCase { there, .. } => (

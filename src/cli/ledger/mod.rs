@@ -3,6 +3,7 @@
 pub(super) mod command;
 pub(super) mod demo;
 pub(super) mod entry;
+pub(super) mod evidence;
 pub(super) mod ledger_words;
 pub(super) mod pin;
 pub(super) mod rules;

@@ -24,6 +24,11 @@ pub(crate) fn problems(
                 .into_iter()
                 .collect());
         }
+        Body::EvidenceErasure(it) => {
+            return Ok(decides(names, "performed_by", it.by.number(), it.on)
+                .into_iter()
+                .collect());
+        }
         Body::EventEnd(it) => {
             return Ok(decides(names, "performed_by", it.by.number(), it.on)
                 .into_iter()

@@ -62,6 +62,7 @@ pub(crate) fn label_in(
             let entries = named.join(", ");
             format!("{}, entries {entries}", names.label(it.worker.number()))
         }
+        Body::Evidence(it) => format!("of {}", names.label(it.about.number())),
         Body::Conclusion(it) => {
             let event = names.label(it.event.number());
             let of = it.equipment.map(|it| names.label(it.number()));

@@ -5,6 +5,7 @@ pub(super) mod amend;
 pub(super) mod authority;
 pub(super) mod correct;
 pub(super) mod effect;
+pub(super) mod evidence;
 pub(super) mod fault;
 pub(super) mod label;
 pub(super) mod name_held;

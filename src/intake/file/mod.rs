@@ -11,6 +11,7 @@ pub(super) mod line_ends;
 pub(super) mod mapped;
 pub(super) mod merged;
 pub(super) mod named;
+pub(super) mod picture;
 pub(super) mod preview;
 pub(super) mod words;
 pub(super) mod workbook;

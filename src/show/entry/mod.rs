@@ -1,5 +1,6 @@
 //! What was written, or would be, as reports.
 
+pub(super) mod evidence;
 pub(super) mod history;
 pub(super) mod preview;
 pub(super) mod register;

@@ -3,4 +3,5 @@
 pub(super) mod checklist;
 pub(super) mod inspection;
 pub(super) mod item;
+pub(super) mod labels;
 pub(super) mod wear;

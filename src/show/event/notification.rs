@@ -4,6 +4,7 @@ use crate::answer::{
     Applies, DraftAnswer, DraftSection, NotificationAnswer, NotificationLine, NotificationsAnswer,
     Progress,
 };
+use crate::show::entry::evidence::enclosure_words;
 use crate::show::equipment::checklist::sentence;
 use crate::show::report::{Report, Table};
 
@@ -291,6 +292,13 @@ pub fn draft_report(it: &DraftAnswer) -> Report {
     }
     for section in &it.sections {
         draft_section(&mut report, section);
+    }
+    if !it.enclosures.is_empty() {
+        report.section("Enclosures");
+        report.line("Look at each before it goes out: it may show a person or a name.");
+        for (number, one) in it.enclosures.iter().enumerate() {
+            report.under(format!("{}. {}", number + 1, enclosure_words(one)));
+        }
     }
     report.caution(DRAFT);
     report.caution(it.confirm.clone());

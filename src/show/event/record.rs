@@ -1,6 +1,7 @@
 //! Events: one with everything that was written about it, and the list.
 
 use crate::answer::{EventAnswer, EventPersonLine, EventsAnswer};
+use crate::show::entry::evidence::evidence_part;
 use crate::show::report::{Report, Table};
 
 /// One event.
@@ -47,6 +48,7 @@ pub fn event_report(it: &EventAnswer) -> Report {
         }
         report.table(table);
     }
+    evidence_part(&mut report, &it.evidence);
     if !it.missing.is_empty() {
         report.gap();
         report.line("Before it can be closed:");

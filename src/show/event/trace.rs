@@ -6,6 +6,7 @@ use crate::answer::{TraceAnswer, TracePerson, TraceRow, TraceStep};
 use crate::calendar::Day;
 use crate::record::{Coverage, Words};
 use crate::show::chart::ChartError;
+use crate::show::entry::evidence::evidence_part;
 use crate::show::page::page;
 use crate::show::report::{Report, Table};
 use crate::trace::barrier::BarrierLine;
@@ -157,6 +158,7 @@ fn with_picture(answer: &TraceAnswer, picture: Option<String>, all: bool) -> Rep
     verdicts(&mut report, answer, all);
     item_by_item(&mut report, answer, all);
     barriers(&mut report, answer, all);
+    evidence_part(&mut report, &answer.evidence);
     extent(&mut report, answer);
     if !answer.suggestions.is_empty() {
         report.section("To think about; the RSO decides");

@@ -1,0 +1,117 @@
+//! What a label leads to at the page, and how photos and papers are served there.
+
+use super::cli_evidence::{PAPER, photo};
+use super::cli_maintenance_shown::kept;
+use super::page::parsed;
+use super::page_support::{Browser, served};
+
+/// Where an address leads.
+fn led(browser: &Browser, path: &str) -> String {
+    let answer = browser.get(path);
+    assert_eq!(answer.status, 303, "{path}: {}", answer.body);
+    answer.header("location").expect("an address").to_owned()
+}
+
+#[test]
+fn a_label_opens_the_check_for_a_crew_the_file_for_the_rso_and_nothing_for_a_stranger() {
+    let place = kept("page-labels");
+    place.done(
+        "equipment add --id G-9 --type \"guide tube\" --serial 9 --in-service 2026-01-05 --maker x \
+         --model y",
+    );
+    let head = place.head();
+    let entry = head.split(':').next().expect("a count");
+    place.done(&format!(
+        "entry void {entry} --reason \"registered by mistake\""
+    ));
+    let browser = served(&place);
+    let stranger = browser.get("/item/C-1?of=0123");
+    assert_eq!(stranger.status, 403, "{}", stranger.body);
+    assert!(!stranger.body.contains("C-1"), "{}", stranger.body);
+    let crew = browser.signed_in("W07");
+    assert_eq!(led(&crew, "/item/C-1"), "/check?set=C%2D1");
+    assert_eq!(led(&crew, "/item/SM-1"), "/check?set=SM%2D1");
+    for (path, said) in [
+        ("/item/G-9", "was voided"),
+        ("/item/Z-1", "Nothing of this name"),
+        ("/item/C-1?of=0123456789abcdef", "of another ledger"),
+        ("/badge/0417", "do not wear it"),
+    ] {
+        let answer = crew.get(path);
+        assert_eq!(
+            (answer.status, parsed(&answer.body)),
+            (200, vec![]),
+            "{path}"
+        );
+        assert!(answer.body.contains(said), "{path}: {}", answer.body);
+    }
+    let office = crew.another("W01");
+    assert_eq!(led(&office, "/item/C-1"), "/equipment/C%2D1");
+    assert_eq!(led(&office, "/item/SM-1"), "/instruments/SM%2D1");
+}
+
+#[test]
+fn a_photo_is_shown_as_it_was_encoded_anew_and_a_paper_is_saved_and_never_shown() {
+    let place = kept("page-evidence");
+    place.done(
+        "event open --kind disconnect --occurred 2026-06-14T13:40 --equipment D-1 --words \"the \
+         source stayed out\"",
+    );
+    place.file("kink.jpg", photo(320, 240, "GPS 36.15N"));
+    place.file("paper.pdf", PAPER);
+    let add = |what: &str, more: &str| {
+        place.done(&format!(
+            "evidence add DIR/{what} --about E-1 --words \"{what}{more}\" {more}"
+        ));
+        let head = place.head();
+        head.split(':').next().expect("a count").to_owned()
+    };
+    let (small, original, paper) = (
+        add("kink.jpg", ""),
+        {
+            place.file("other.jpg", photo(64, 48, "GPS 36.15N"));
+            add("other.jpg", "--keep-original")
+        },
+        add("paper.pdf", ""),
+    );
+    let office = served(&place).signed_in("W01");
+    for entry in [&small, &original] {
+        let path = format!("/evidence/{entry}/file");
+        let bytes = office.exchanged(
+            format!("{}\r\n\r\n", office.head("GET", &path, &[]).join("\r\n")).as_bytes(),
+        );
+        let at = bytes
+            .windows(4)
+            .position(|it| it == b"\r\n\r\n")
+            .expect("a head");
+        let (head, body) = (String::from_utf8_lossy(&bytes[..at]), &bytes[at + 4..]);
+        assert!(head.contains("content-type: image/jpeg"), "{head}");
+        assert!(head.contains("cache-control: no-store"), "{head}");
+        assert!(head.contains("x-content-type-options: nosniff"), "{head}");
+        assert!(body.starts_with(&[0xff, 0xd8]), "a JPEG");
+        let holds = body.windows(6).any(|it| it == b"36.15N");
+        assert!(
+            !holds,
+            "the place of a photo that was kept as it was sent reaches no browser"
+        );
+    }
+    let answer = office.get(&format!("/evidence/{paper}/file"));
+    let how = answer.header("content-disposition").expect("how");
+    assert!(how.starts_with("attachment; filename=\"evidence-"), "{how}");
+    let event = office.get("/events/E-1");
+    assert_eq!(parsed(&event.body), [""; 0]);
+    assert!(
+        event
+            .body
+            .contains(&format!("src=\"/evidence/{small}/file\"")),
+        "{}",
+        event.body
+    );
+    assert!(
+        !event
+            .body
+            .contains(&format!("src=\"/evidence/{paper}/file\""))
+    );
+    let crew = office.another("W07");
+    assert_eq!(crew.get(&format!("/evidence/{small}/file")).status, 403);
+}
