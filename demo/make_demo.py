@@ -16,7 +16,7 @@ from making import check, readme, reckon, script  # noqa: E402
 
 HERE = Path(__file__).resolve().parent
 MADE = ("people", "jobs", "instruments", "equipment", "sheets", "paper", "badges",
-        "inspections", "office")
+        "inspections", "office", "photos")
 
 
 def write_all():

@@ -8,6 +8,8 @@ demo's day."""
 
 from datetime import date
 
+from . import photo
+
 HEAD = ["item", "on", "at", "when", "performed_by", "with", "counter", "line", "result", "value", "note",
         "action", "remark"]
 AFTER = "after an event"
@@ -403,3 +405,8 @@ def put(office, rso, designee):
     """Every event with its inspections."""
     for one in (lock, ratemeter, tube, disconnect, stop, retrieval, morning, ice):
         one(office, rso, designee)
+    # The event that is open has the photo of what failed in it.
+    office.files["photos/E-6-cable.png"] = photo.worn_cable()
+    office.step(date(2026, 6, 4), 23, rso, [
+        "evidence", "add", "photos/E-6-cable.png", "--about", "E-6", "--words",
+        "drive cable of CU-02, worn behind its connector"])

@@ -1,6 +1,6 @@
 //! What can go wrong with a ledger. `cli` turns these into texts and exit codes.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::wait;
 use crate::file::WriteError;
@@ -262,6 +262,14 @@ fn lacks(said: &str) -> String {
     missing("table")
         .or_else(|| missing("column"))
         .unwrap_or_else(other)
+}
+
+/// What the system said of a file beside the ledger.
+pub(super) fn file_error(path: &Path) -> impl FnOnce(std::io::Error) -> LedgerError + '_ {
+    |source| LedgerError::File {
+        path: path.to_owned(),
+        source,
+    }
 }
 
 /// Why an entry may not be written.

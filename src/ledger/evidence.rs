@@ -11,7 +11,7 @@ use sha2::{Digest, Sha256};
 use super::append::Writer;
 use super::chain::Hash;
 use super::chain_check::Fault;
-use super::keep::file_error;
+use super::error::file_error;
 use super::read::Snapshot;
 use super::written::Written;
 use super::{LedgerError, Refusal};

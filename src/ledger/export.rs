@@ -13,7 +13,7 @@ use super::append::{Author, Writer};
 use super::chain::{Hash, head_text};
 use super::chain_check::{ChainCheck, link_of};
 use super::entry::{Entry, Instant};
-use super::keep::file_error;
+use super::error::file_error;
 use super::place::begin_building;
 use super::tally::Tally;
 use super::watch::{self, Anchor};

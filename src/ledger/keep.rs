@@ -23,13 +23,6 @@ pub struct BackupReport {
     pub not_noted: Option<LedgerError>,
 }
 
-pub(super) fn file_error(path: &Path) -> impl FnOnce(std::io::Error) -> LedgerError + '_ {
-    |source| LedgerError::File {
-        path: path.to_owned(),
-        source,
-    }
-}
-
 impl Ledger {
     /// Copies the ledger while others may read and write it, then verifies the
     /// copy, in full where its form is the current one: a ledger is backed up

@@ -3,6 +3,7 @@
 use maud::Markup;
 
 use super::in_hand::{Hand, Upload};
+use super::kept::Kept;
 
 /// Fields of a form or of an address, in their order.
 #[derive(Debug, Clone, Default)]
@@ -65,19 +66,8 @@ pub(super) enum Reply {
     Page(u16, Markup),
     /// A file: its type and what is in it.
     File(&'static str, String),
-    /// A file to be kept: its name and what is in it.
-    Download(&'static str, Vec<u8>),
-    /// A photo or paper: its type, its name, whether a browser may show it, and what is in it.
-    Kept {
-        /// Its type.
-        kind: &'static str,
-        /// The name under which a browser saves it.
-        name: String,
-        /// Whether it may be shown in a page; else it is saved.
-        inline: bool,
-        /// What is in it.
-        bytes: Vec<u8>,
-    },
+    /// A file: a photo or paper, or what a command writes.
+    Kept(Kept),
     /// Another address.
     See(String),
     /// The browser is signed in as this person from now on.

@@ -174,7 +174,12 @@ fn on_record(asked: &Asked, person: &Person, taken: &Taken, answer: AfterInspect
         h1 { "On record" }
         div.go data-sent={ "check " (asked.form.get("at")) } { p { "Morning check" } }
         (all(&[with_taken(told, taken, false)]))
-        p { a.btn href="/" { "Today" } }
+        p {
+            @for it in taken.items.iter().filter(|_| taken.new_count() > 0) {
+                a.btn href={ "/photo?about=" (it.written.entry()) } { "Photo for " (it.key) } " "
+            }
+            a.btn href="/" { "Today" }
+        }
     })
 }
 

@@ -11,6 +11,7 @@ use zip::write::SimpleFileOptions;
 use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person};
 use super::frame::{Frame, all, nothing_here};
+use super::kept::Kept;
 use super::pages::encoded;
 use super::rights::{Deed, may};
 use crate::show::Report;
@@ -137,7 +138,12 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person, path: &[&str]) -
         return nothing_here(asked, person);
     };
     match written(desk, asked, person, files, name) {
-        Ok(bytes) => Reply::Download(files.name, bytes),
+        Ok(bytes) => Reply::Kept(Kept {
+            kind: "application/octet-stream",
+            name: files.name.to_owned(),
+            inline: false,
+            bytes,
+        }),
         Err(reports) => {
             let frame = Frame {
                 title: files.words,
@@ -196,26 +202,29 @@ fn written(
     }
     match out.is_file() {
         true => std::fs::read(&out).map_err(failed),
-        false => zipped(&all).map_err(failed),
+        false => zipped(&out, &all).map_err(failed),
     }
 }
 
-/// The files of a folder by name; of a file, itself.
+/// The files of a folder and of the folders in it, by name; of a file, itself.
 fn in_folder(out: &Path) -> std::io::Result<Vec<PathBuf>> {
     if out.is_file() {
         return Ok(vec![out.to_owned()]);
     }
-    let all: Result<Vec<PathBuf>, _> = std::fs::read_dir(out)?.map(|it| Ok(it?.path())).collect();
-    all.map(|mut all| {
-        all.sort();
-        all
-    })
+    let here: std::io::Result<Vec<PathBuf>> =
+        std::fs::read_dir(out)?.map(|it| Ok(it?.path())).collect();
+    let mut all = Vec::new();
+    for path in here? {
+        all.extend(in_folder(&path)?);
+    }
+    all.sort();
+    Ok(all)
 }
 
-fn zipped(all: &[PathBuf]) -> std::io::Result<Vec<u8>> {
+fn zipped(folder: &Path, all: &[PathBuf]) -> std::io::Result<Vec<u8>> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
-    for path in all.iter().filter(|it| it.is_file()) {
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
+    for path in all {
+        let name = path.strip_prefix(folder).unwrap_or(path).to_string_lossy();
         zip.start_file(name, SimpleFileOptions::default())?;
         zip.write_all(&std::fs::read(path)?)?;
     }

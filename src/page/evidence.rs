@@ -6,6 +6,7 @@ use maud::{Markup, html};
 use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person};
 use super::frame::nothing_here;
+use super::kept::Kept;
 use crate::answer::{EvidenceLine, evidence, evidence_at};
 use crate::intake::{IntakeError, shown_anew};
 
@@ -32,12 +33,12 @@ pub(super) fn file(
     };
     let name = |suffix: &str| format!("evidence-{entry}.{suffix}");
     Ok(match (it.kind, it.original) {
-        ("PDF", _) => Reply::Kept {
+        ("PDF", _) => Reply::Kept(Kept {
             kind: "application/pdf",
             name: name("pdf"),
             inline: false,
             bytes,
-        },
+        }),
         // What was kept as it was sent is not shown as it was sent.
         (_, true) => match shown_anew(&bytes) {
             Some(bytes) => picture(name("jpg"), bytes),
@@ -48,12 +49,12 @@ pub(super) fn file(
 }
 
 fn picture(name: String, bytes: Vec<u8>) -> Reply {
-    Reply::Kept {
+    Reply::Kept(Kept {
         kind: JPEG,
         name,
         inline: true,
         bytes,
-    }
+    })
 }
 
 /// The pictures that belong to a page of the office: that of one, and those of an event.

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person};
 use super::frame::Frame;
-use super::office::encoded;
+use super::pages::encoded;
 use crate::answer::{AnswerError, OpenHouse};
 use crate::calendar::Day;
 use crate::intake::IntakeError;
@@ -73,11 +73,8 @@ pub(super) fn page(
             person,
             id,
             &html! {
-                p {
-                    b { "The entry of this item was voided" } " (entry " (entry) "): it is not in the "
-                    "register any more. Do not use it by this label; ask the RSO, who takes the label "
-                    "off."
-                }
+                p { b { "The entry of this item was voided" } " (entry " (entry) ")." }
+                p { "It is not in the register any more: ask the RSO, who takes the label off." }
             },
         ),
         Found::OtherLedger => said(

@@ -5,8 +5,9 @@
 //! `sign_in` and `pin` who somebody is, `route` which page an address is, `rights` who may ask for
 //! it, `desk` opens the ledger. `today`, `board`, `sheet`, `check` and `wrong` are the crew's;
 //! `office` and `act` make a page of any command that shows and a form of any that writes; `pages`
-//! says which, `item` is what a label leads to, `evidence` shows photos and papers, and `download` gives what commands write into files. `frame`
-//! and `field` are what every page is made of; `upload` reads forms, and the files that they bring.
+//! says which, and `download` gives what commands write into files. `item` is what a label leads
+//! to; `photo` takes photos and papers in, `evidence` shows them, `kept` gives files. `frame` and
+//! `field` are what every page is made of; `upload` reads forms, and the files that they bring.
 
 mod act;
 mod act_form;
@@ -23,10 +24,12 @@ mod frame;
 mod guard;
 mod in_hand;
 mod item;
+mod kept;
 mod more;
 mod office;
 mod other_content;
 mod pages;
+mod photo;
 mod pin;
 mod rights;
 mod route;

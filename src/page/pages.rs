@@ -162,6 +162,7 @@ pub(super) const PAGES: &[Shown] = &[
             ("Add an action", "/do/event/action/*"),
             ("Link it with another", "/do/event/link/*"),
             ("Close it", "/do/event/close/*"),
+            ("Add a photo or paper", "/photo?about=*"),
         ],
         in_place: true,
         ..shown(&["events", "*"], &["event", "show"], &[])
@@ -295,6 +296,7 @@ pub(super) const PAGES: &[Shown] = &[
     Shown {
         then: &[
             ("History", "/entries/*/history"),
+            ("Add a photo or paper", "/photo?about=*"),
             ("Correct it", "/do/entry/correct/*"),
             ("Void it", "/do/entry/void/*"),
             ("Reinstate it", "/do/entry/reinstate/*"),

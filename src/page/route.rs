@@ -8,7 +8,7 @@ use super::frame::{Frame, not_for, nothing_here};
 use super::pin::is_enough;
 use super::rights::{Deed, may};
 use super::sheet_typed::Part;
-use super::{act, check, download, evidence, item, more, office, sheet, today, who, wrong};
+use super::{act, check, download, evidence, item, more, office, photo, sheet, today, who, wrong};
 use crate::intake::IntakeError;
 use crate::ledger::{Ledger, Refused};
 
@@ -62,7 +62,7 @@ fn deed<'a>(path: &[&'a str]) -> Option<(Deed, Option<&'a str>)> {
     match path {
         [] => Some((Deed::SeeDay, None)),
         ["who" | "sign-out" | "me"] => Some((Deed::Move, None)),
-        ["start" | "sheet" | "check" | "wrong"] => Some((Deed::HandIn, None)),
+        ["start" | "sheet" | "check" | "wrong" | "photo"] => Some((Deed::HandIn, None)),
         ["evidence", _, "file"] => Some((Deed::ReadAll, None)),
         ["item" | "badge", _] => Some((Deed::SeeDay, None)),
         ["do", ..] => Some((Deed::Decide, None)),
@@ -93,6 +93,7 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
         (["sheet"], _) => sheet::page(desk, asked, person, Part::End),
         (["check"], _) => check::page(desk, asked, person),
         (["wrong"], _) => wrong::page(desk, asked, person),
+        (["photo"], _) => photo::page(desk, asked, person),
         ([sort @ ("item" | "badge"), id], false) => {
             item::page(desk, asked, person, (*sort == "badge", id))
         }

@@ -8,7 +8,7 @@ use std::time::Duration;
 use axum::Router;
 use axum::body::Body;
 use axum::extract::{Request, State};
-use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, LOCATION, ORIGIN, SET_COOKIE};
+use axum::http::header::{CONTENT_TYPE, LOCATION, ORIGIN, SET_COOKIE};
 use axum::http::{HeaderMap, HeaderValue, Method};
 use axum::response::Response;
 use hyper_util::rt::{TokioIo, TokioTimer};
@@ -224,18 +224,6 @@ fn page(status: u16, body: Markup) -> Response {
     )
 }
 
-/// A photo or paper; what is not made by this program is saved and never shown.
-fn kept(kind: &'static str, name: &str, inline: bool, bytes: Vec<u8>) -> Response {
-    let mut response = file(200, kind, bytes.into());
-    let how = if inline { "inline" } else { "attachment" };
-    // A name is letters, digits and hyphens.
-    let how = HeaderValue::from_str(&format!("{how}; filename=\"{name}\""));
-    let attachment = HeaderValue::from_static("attachment");
-    let how = how.unwrap_or(attachment);
-    response.headers_mut().insert(CONTENT_DISPOSITION, how);
-    response
-}
-
 fn file(status: u16, kind: &'static str, content: Body) -> Response {
     let mut response = Response::new(content);
     // A number that is no status is never written above.
@@ -243,10 +231,6 @@ fn file(status: u16, kind: &'static str, content: Body) -> Response {
     let headers = response.headers_mut();
     headers.insert(CONTENT_TYPE, HeaderValue::from_static(kind));
     response
-}
-
-fn download(name: &str, bytes: Vec<u8>) -> Response {
-    kept("application/octet-stream", name, false, bytes)
 }
 
 fn see(to: &str) -> Response {
@@ -371,13 +355,7 @@ fn replied(shop: &Shop, id: &str, reply: Reply) -> Response {
     match reply {
         Reply::Page(status, body) => page(status, body),
         Reply::File(kind, text) => file(200, kind, text.into()),
-        Reply::Kept {
-            kind,
-            name,
-            inline,
-            bytes,
-        } => kept(kind, &name, inline, bytes),
-        Reply::Download(name, bytes) => download(name, bytes),
+        Reply::Kept(kept) => kept.response(),
         Reply::See(to) => see(&to),
         Reply::SignIn(person) => {
             shop.sessions.sign_in(id, Some(person));

@@ -7,6 +7,7 @@ use super::desk::{Desk, Person};
 use super::field::{Field, Wrong, line, pick, select, text};
 use super::frame::{Frame, all};
 use super::guard::secret;
+use super::pages::encoded;
 use crate::answer::{
     LastTime, NotificationAnswer, Roughly, kinds_of, last_time_of, notification_of,
 };
@@ -158,7 +159,10 @@ fn on_record(
         p.small { (notifications.confirm) }
         p { "Sending this page notifies no one: somebody has to call." }
         (all(&[taken_report(taken, false)]))
-        p { a.btn href="/" { "Today" } }
+        p {
+            a.btn href={ "/photo?about=" (encoded(&name)) } { "Add a photo" } " "
+            a.btn href="/" { "Today" }
+        }
     }))
 }
 

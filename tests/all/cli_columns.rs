@@ -38,6 +38,8 @@ const ASKED: &[&str] = &[
     "equipment list",
     "equipment show ED-02",
     "equipment show SA-20",
+    "evidence list --about E-6",
+    "evidence show 8897",
     "event list",
     "event show EVENT",
     "findings",

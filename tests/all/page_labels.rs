@@ -115,3 +115,94 @@ fn a_photo_is_shown_as_it_was_encoded_anew_and_a_paper_is_saved_and_never_shown(
     let crew = office.another("W07");
     assert_eq!(crew.get(&format!("/evidence/{small}/file")).status, 403);
 }
+
+/// Sends a form with a file as a browser does; the status and the page.
+fn sent(browser: &Browser, fields: &[(&str, &str)], file: (&str, &[u8])) -> (u16, String) {
+    const MARK: &str = "----a-line-that-stands-nowhere-else";
+    let mut body = Vec::new();
+    for (name, value) in [("token", browser.token.as_str())].iter().chain(fields) {
+        body.extend(
+            format!(
+                "--{MARK}\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n"
+            )
+            .bytes(),
+        );
+    }
+    for (name, file_name, bytes) in [("camera", file.0, file.1), ("file", "", &b""[..])] {
+        body.extend(
+            format!(
+                "--{MARK}\r\nContent-Disposition: form-data; name=\"{name}\"; \
+                 filename=\"{file_name}\"\r\nContent-Type: image/jpeg\r\n\r\n"
+            )
+            .bytes(),
+        );
+        body.extend(bytes);
+        body.extend(b"\r\n");
+    }
+    body.extend(format!("--{MARK}--\r\n").bytes());
+    let lines = [
+        format!("Content-Type: multipart/form-data; boundary={MARK}"),
+        format!("Content-Length: {}", body.len()),
+        format!("Origin: http://{}", browser.at),
+    ];
+    let head = browser.head("POST", "/photo", &lines).join("\r\n");
+    let whole = [format!("{head}\r\n\r\n").as_bytes(), &body].concat();
+    let answer = browser.exchanged(&whole);
+    let text = String::from_utf8_lossy(&answer).into_owned();
+    let status = text.split(' ').nth(1).and_then(|it| it.parse().ok());
+    (status.expect("a status"), text)
+}
+
+#[test]
+fn a_crew_sends_a_photo_of_an_event_from_its_phone_and_the_office_sees_it_in_the_trace() {
+    let place = kept("page-photo");
+    place.done(
+        "event open --kind disconnect --occurred 2026-06-14T13:40 --equipment D-1 --words \"the \
+         source stayed out\"",
+    );
+    let crew = served(&place).signed_in("W07");
+    let form = crew.get("/photo?about=E-1");
+    assert_eq!(form.status, 200, "{}", form.body);
+    for part in [
+        "enctype=\"multipart/form-data\"",
+        "capture=\"environment\"",
+        "accept=\"image/jpeg,image/png\"",
+    ] {
+        assert!(form.body.contains(part), "{part}: {}", form.body);
+    }
+    let fields = [("about", "E-1"), ("words", "bent fitting")];
+    let (status, page) = sent(
+        &crew,
+        &fields,
+        ("IMG_1.jpg", &photo(640, 480, "GPS 36.15N")),
+    );
+    assert_eq!(status, 200, "{page}");
+    assert!(page.contains("On record"), "{page}");
+    for (name, bytes, said) in [
+        (
+            "IMG_1.jpg",
+            &b"no photo at all"[..],
+            "neither a photo nor a PDF",
+        ),
+        ("IMG_1.heic", b"\0\0\0\x18ftypheic\0\0\0\0", "HEIC"),
+        ("", b"", "take a photo, or choose one"),
+    ] {
+        let (status, page) = sent(&crew, &fields, (name, bytes));
+        assert_eq!(status, 422, "{said}: {page}");
+        assert!(
+            page.contains(said) && page.contains("bent fitting"),
+            "{said}: {page}"
+        );
+    }
+    // What it did not write itself is not its own to add to.
+    assert_eq!(crew.get("/photo?about=W07").status, 422);
+    assert_eq!(crew.get("/photo?about=S-1").status, 403);
+    let office = crew.another("W01");
+    let trace = office.get("/events/E-1/trace");
+    assert!(trace.body.contains("bent fitting"), "{}", trace.body);
+    assert!(trace.body.contains("<img"), "{}", trace.body);
+    let entry = place.head();
+    let entry = entry.split(':').next().expect("a count");
+    let shown = place.done(&format!("entry show {entry}")).out;
+    assert!(shown.contains("Mirko Sandpiper"), "{shown}");
+}

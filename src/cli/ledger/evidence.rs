@@ -98,7 +98,10 @@ pub(crate) fn run(session: &mut Session<'_>, verb: EvidenceVerb) -> Result<(), F
             write,
         } => {
             // A picture takes its time: nobody else waits for it.
-            let file = EvidenceFile::read(&file, keep_original)?;
+            let file = match session.given.take() {
+                Some(sent) => EvidenceFile::of(&file.to_string_lossy(), &sent, keep_original)?,
+                None => EvidenceFile::read(&file, keep_original)?,
+            };
             session.take(&write, |writer, _| {
                 add_evidence(writer, &file, (&about, &words))
             })

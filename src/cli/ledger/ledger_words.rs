@@ -121,7 +121,7 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
             let hint = format!("void or correct those first: wearbook entry show {first}");
             (facts, hint)
         }
-        Refusal::NothingChanges { entry } => (
+        Refusal::NothingChanges { entry } | Refusal::EvidenceErased { entry } => (
             Vec::new(),
             format!("to see what it says: wearbook entry show {entry}"),
         ),
@@ -132,10 +132,6 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
         Refusal::PrivateStays => (
             Vec::new(),
             "wearbook private erase ID WHAT --reason WHY".to_owned(),
-        ),
-        Refusal::EvidenceErased { entry } => (
-            Vec::new(),
-            format!("to see who erased it and why: wearbook entry show {entry}"),
         ),
         Refusal::NoReason => (Vec::new(), "--reason \"why\"".to_owned()),
         Refusal::Header(problem) => (Vec::new(), problem.right.clone()),
