@@ -35,7 +35,7 @@ use super::sign_in::{self, Ended, Strangers, Typed};
 use super::upload::{self, Sent, has_files, pairs, read_fields};
 use crate::show::STYLE;
 
-/// At most so many jobs at the ledger.
+/// At most so many jobs at the ledger: one that writes, and others that read.
 const JOBS: usize = 4;
 /// At most so many PINs are hashed at a time: each takes 64 MiB.
 const HASHES: usize = 2;
@@ -94,7 +94,7 @@ pub fn serve(bound: Bound, desk: Desk, ready: impl FnOnce()) -> Result<(), Serve
         at,
         scheme: scheme(&bound.door),
         hosts: hosts(&bound.door, at),
-        jobs: Arc::new(Semaphore::new(JOBS)),
+        jobs: Arc::new(Semaphore::new(JOBS - 1)),
         hashes: Arc::new(Semaphore::new(HASHES)),
         uploads: Semaphore::new(UPLOADS),
         in_hand: Arc::default(),
@@ -466,21 +466,22 @@ async fn job(shop: &Arc<Shop>, asked: Asked) -> Reply {
     done.unwrap_or_else(|| Reply::Page(FAILED.0, bare("Something failed", FAILED.1)))
 }
 
-/// One short read or write. Writers wait for each other here, so that they take no reader's place,
-/// and a client that goes away ends no writer's turn. Nothing where the work broke down.
+/// One short read or write. Writers wait for each other here and have a place of their own: whoever
+/// reads a long page keeps no crew waiting, and a client that goes away ends no writer's turn.
+/// Nothing where the work broke down.
 async fn work<T: Send + 'static>(
     shop: &Arc<Shop>,
     writes: bool,
     then: impl FnOnce() -> T + Send + 'static,
 ) -> Option<T> {
-    let writer = match writes {
-        true => Some(Arc::clone(&shop.writer).lock_owned().await),
-        false => None,
-    };
-    let place = Arc::clone(&shop.jobs).acquire_owned().await;
+    let (mut writer, mut reader) = (None, None);
+    match writes {
+        true => writer = Some(Arc::clone(&shop.writer).lock_owned().await),
+        false => reader = Arc::clone(&shop.jobs).acquire_owned().await.ok(),
+    }
     let done = tokio::task::spawn_blocking(move || {
         let done = then();
-        drop((writer, place));
+        drop((writer, reader));
         done
     });
     done.await.ok()

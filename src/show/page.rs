@@ -210,7 +210,11 @@ fn leading(name: &str, way: Option<Way>) -> Markup {
     html! {
         @match way {
             Some(way) if way.deed.is_empty() => a href=(way.to) { (lines(name)) },
-            Some(way) => { (lines(name)) " " a.btn href=(way.to) { (way.deed) } },
+            Some(way) => {
+                @let whole = format!("{} {}", way.deed, name.replace('\n', " "));
+                (lines(name)) " "
+                a.btn href=(way.to) aria-label=(seen(&whole)) { (way.deed) }
+            },
             None => (lines(name)),
         }
     }

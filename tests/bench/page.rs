@@ -409,7 +409,7 @@ fn beside(served: &Served, ledger: &Path) -> Outcome<()> {
         ("/people", &["dose", "crew"]),
         ("/findings", &["findings"]),
         ("/people/WA1", &["dose", "show", "WA1", "--why"]),
-        ("/month/2026-06", &["review", "2026-06"]),
+        ("/status", &["work-status"]),
     ] {
         let mut ratios = Vec::new();
         for _ in 0..PAIRS {

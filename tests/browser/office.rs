@@ -16,7 +16,7 @@ fn an_item_on_hold_is_resolved_from_its_line() {
     browser.tap("On hold");
     browser.see("8 on hold, 0 resolved");
     browser.count();
-    browser.tap("Resolve");
+    browser.tap_in("tbody tr:nth-child(2)", "Resolve");
     assert_eq!(browser.value("item"), "4213.1");
     browser.see("What it is about: 4213.1");
     browser.choose("does-not-count", "yes");
@@ -82,6 +82,35 @@ fn drawings(browser: &Browser) -> (u64, u64) {
     )
 }
 
+/// The processor's report, with headings of its own, from its file to its entries.
+fn take_report(served: &Served, browser: &Browser) {
+    let before = served.entries();
+    let report = served.file(
+        "may.csv",
+        "Dosimeter,Begin,DDE (mrem)\nB-2605-08,2026-05-01,31\n",
+    );
+    browser.tap("Badges");
+    browser.tap("Take in the processor's report");
+    browser.attach("file", &report);
+    browser.fill("report", "R-MAY");
+    browser.fill("reported-on", "2026-06-04");
+    browser.tap("Show the first rows");
+    browser.see("nothing says which heading holds what");
+    browser.tap("What the headings of may.csv mean");
+    browser.pick("heading.badge", "Dosimeter");
+    browser.pick("heading.first_day", "Begin");
+    browser.pick("heading.deep", "DDE (mrem)");
+    browser.tap("How the file is written");
+    browser.fill("unit", "mrem");
+    browser.tap("Show the first rows");
+    browser.see("its first rows as they are understood");
+    browser.tap("Check: writes nothing");
+    browser.see("dry run");
+    assert_eq!(served.entries(), before, "looking writes nothing");
+    browser.tap("Put on record");
+    browser.see("On record");
+}
+
 #[test]
 fn everything_of_a_month_is_done_at_the_desk_without_a_terminal() {
     let served = Served::start("desk");
@@ -107,37 +136,14 @@ fn everything_of_a_month_is_done_at_the_desk_without_a_terminal() {
     browser.tap("Events");
     browser.tap("E-6");
     browser.tap("Add a note");
+    browser.fill("at", "2026-06-04T10:00");
     browser.fill("words", "the tube was sent to its maker");
     browser.tap_in("details[open]", "Put on record");
     browser.see("On record");
     assert_eq!(served.entries(), before + 2);
     browser.tap("events, E-6");
     browser.see("the tube was sent to its maker");
-    // The processor's report, with headings of its own.
-    let report = served.file(
-        "may.csv",
-        "Dosimeter,Begin,DDE (mrem)\nB-2605-08,2026-05-01,31\n",
-    );
-    browser.tap("Badges");
-    browser.tap("Take in the processor's report");
-    browser.attach("file", &report);
-    browser.fill("report", "R-MAY");
-    browser.fill("reported-on", "2026-06-04");
-    browser.tap("Show the first rows");
-    browser.see("nothing says which heading holds what");
-    browser.tap("What the headings of may.csv mean");
-    browser.pick("heading.badge", "Dosimeter");
-    browser.pick("heading.first_day", "Begin");
-    browser.pick("heading.deep", "DDE (mrem)");
-    browser.tap("How the file is written");
-    browser.fill("unit", "mrem");
-    browser.tap("Show the first rows");
-    browser.see("its first rows as they are understood");
-    browser.tap("Check: writes nothing");
-    browser.see("dry run");
-    assert_eq!(served.entries(), before + 2, "looking writes nothing");
-    browser.tap("Put on record");
-    browser.see("On record");
+    take_report(&served, &browser);
     assert_eq!(served.entries(), before + 3);
     // A person's year, its drawing, and everybody's statement.
     browser.tap("People");
