@@ -4,10 +4,10 @@ use maud::html;
 
 use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person};
-use super::frame::Frame;
+use super::frame::{Frame, crew};
 use crate::answer::board_seen_by;
 use crate::intake::IntakeError;
-use crate::show::{board_report, report_parts};
+use crate::show::board_report;
 
 /// Shows it.
 pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
@@ -20,7 +20,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
         narrow: false,
     };
     Ok(frame.reply(&html! {
-        (report_parts(&board_report(&answer)))
+        (crew(&[board_report(&answer)]))
         p.small { "Why others stay in, they and the RSO see." }
     }))
 }

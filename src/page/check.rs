@@ -3,25 +3,32 @@
 use maud::{Markup, html};
 
 use super::asked::{Asked, Fields, Reply};
+use super::away::{kept_pages, unchecked};
 use super::desk::{Desk, Person};
 use super::field::{Field, Wrong, line, pick};
-use super::frame::{Frame, all};
+use super::frame::{Frame, crew};
+use super::live;
 use crate::answer::{
     AfterInspections, House, ToInspect, after_inspections, all_equipment, last_time_of,
 };
-use crate::calendar::Day;
-use crate::intake::{Batch, INSPECTION_COLUMNS, IntakeError, Taken, take_inspections};
+use crate::calendar::{Day, parse_day};
+use crate::intake::{
+    Batch, Fault, INSPECTION_COLUMNS, IntakeError, Refused, Taken, take_inspections,
+};
 use crate::ledger::Mode;
 use crate::record::{LineResult, Occasion, Words};
-use crate::rule::ChecklistItem;
-use crate::show::{after_inspections_report, item_question, report_parts, with_taken};
+use crate::rule::{ChecklistItem, Severity};
+use crate::show::{
+    Report, after_inspections_report, item_question, report_parts, stops_report, with_taken,
+};
 
 /// What a set is looked at for each day.
 const WHEN: Occasion = Occasion::Daily;
 
 /// Everything that is to be looked at.
 struct Inspected {
-    today: Day,
+    /// The day of the form: one that waited for a connection is of the day on which it was opened.
+    day: Day,
     hour: String,
     all_equipment: Vec<ToInspect>,
     caution: String,
@@ -30,54 +37,202 @@ struct Inspected {
 /// The page of the morning check.
 pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
     let inspected = inspected(desk, asked, person)?;
+    let (typed, gone) = placed(&asked.form, &inspected);
+    let check = Check {
+        desk,
+        asked,
+        person,
+        inspected,
+        typed,
+    };
+    let nothing = (Wrong::default(), html! {});
     if !asked.post {
-        return Ok(form(
-            asked,
-            person,
-            (200, &inspected),
-            &Wrong::default(),
-            &html! {},
+        return Ok(check.form(200, &nothing.0, &nothing.1));
+    }
+    if !gone.is_empty() {
+        return Ok(check.form(
+            422,
+            &Wrong::of(&gone_from_list(gone), |it| it.field.clone()),
+            &nothing.1,
         ));
     }
-    let mode = match asked.form.get("do") {
-        "send" => Mode::Commit,
-        _ => Mode::Rehearse,
-    };
-    let rows = rows(&asked.form, &inspected, person);
-    let done = take(
-        desk,
-        person,
-        mode,
-        rows.iter().map(|it| it.cells.clone()).collect(),
-    );
-    match done {
-        Ok((taken, answer)) if mode == Mode::Commit => Ok(on_record(asked, person, &taken, answer)),
-        Ok((_, answer)) => {
-            let above = html! {
-                (all(&[after_inspections_report(&answer)]))
-                p { "Nothing is written yet: put it on record below." }
-            };
-            Ok(form(
-                asked,
-                person,
-                (200, &inspected),
-                &Wrong::default(),
-                &above,
-            ))
-        }
-        Err(IntakeError::Refused(refused)) => {
-            let wrong = Wrong::of(&refused, |fault| {
-                let nth = fault
-                    .line
-                    .and_then(|it| usize::try_from(it).ok())
-                    .unwrap_or(1);
-                let row = rows.get(nth.saturating_sub(1));
-                row.map_or(String::new(), |it| format!("{}.{}", it.name, fault.field))
-            });
-            Ok(form(asked, person, (422, &inspected), &wrong, &html! {}))
-        }
-        Err(other) => Err(other),
+    match asked.form.get("do") {
+        "try" => check.try_out(),
+        "send" => check.send(),
+        _ => check.rehearse(),
     }
+}
+
+/// What was typed, under the names that the items have now. A form that waited may be of a list
+/// that has changed since: each item is found by its own key, and an answer whose item is gone is
+/// given back, not dropped.
+fn placed(form: &Fields, inspected: &Inspected) -> (Fields, Vec<String>) {
+    let keys: Vec<(&str, &str)> = form
+        .0
+        .iter()
+        .filter_map(|(name, key)| Some((name.strip_suffix(".key")?, key.as_str())))
+        .collect();
+    if keys.is_empty() {
+        return (form.clone(), Vec::new());
+    }
+    let is_of_item = |name: &str| keys.iter().any(|it| is_below(name, it.0));
+    let others = form.0.iter().filter(|it| !is_of_item(&it.0));
+    let mut typed = Fields(others.cloned().collect());
+    let mut found = Vec::new();
+    for (name, key) in inspected.items() {
+        let Some((before, _)) = keys.iter().find(|it| it.1 == key) else {
+            continue;
+        };
+        found.push(*before);
+        for column in ANSWERS {
+            let value = form.get(&format!("{before}.{column}"));
+            typed.set(&format!("{name}.{column}"), value);
+        }
+    }
+    let is_answered = |name: &str| {
+        let all = ANSWERS.iter();
+        all.into_iter()
+            .any(|it| !form.get(&format!("{name}.{it}")).is_empty())
+    };
+    let gone = keys
+        .iter()
+        .filter(|it| !found.contains(&it.0) && is_answered(it.0));
+    let said = |name: &str| {
+        let all = ANSWERS.iter().map(|it| form.get(&format!("{name}.{it}")));
+        all.filter(|it| !it.is_empty())
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
+    let gone = gone.map(|(name, key)| format!("{key}: {}", said(name)));
+    (typed, gone.collect())
+}
+
+fn is_below(name: &str, item: &str) -> bool {
+    name.strip_prefix(item)
+        .is_some_and(|it| it.starts_with('.'))
+}
+
+/// Answers to items that the list of the day does not have.
+fn gone_from_list(gone: Vec<String>) -> Refused {
+    let fault = |words: String| {
+        let what = "was answered, and the list of this set does not have it".to_owned();
+        Fault::new(
+            None,
+            "remark",
+            &words,
+            what,
+            "in words under `Anything else`, or another set",
+        )
+    };
+    Refused {
+        file: None,
+        spreadsheet: false,
+        faults: gone.into_iter().map(fault).collect(),
+        more: 0,
+        stops: Vec::new(),
+    }
+}
+
+/// A check in somebody's hands.
+struct Check<'a> {
+    desk: &'a Desk,
+    asked: &'a Asked,
+    person: &'a Person,
+    inspected: Inspected,
+    typed: Fields,
+}
+
+impl Check<'_> {
+    fn take(&self, mode: Mode, rows: &[Row]) -> Result<(Taken, AfterInspections), IntakeError> {
+        let cells = rows.iter().map(|it| it.cells.clone()).collect();
+        take(self.desk, self.person, mode, cells)
+    }
+
+    fn rows(&self) -> Vec<Row> {
+        rows(&self.typed, &self.inspected, self.person)
+    }
+
+    fn rehearse(&self) -> Result<Reply, IntakeError> {
+        let rows = self.rows();
+        match self.take(Mode::Rehearse, &rows) {
+            Ok((_, answer)) => {
+                let above = html! {
+                    (crew(&[after_inspections_report(&answer)]))
+                    p { "Nothing is written yet: put it on record below." }
+                };
+                Ok(self.form(200, &Wrong::default(), &above))
+            }
+            Err(error) => self.refused(&rows, error),
+        }
+    }
+
+    fn send(&self) -> Result<Reply, IntakeError> {
+        let rows = self.rows();
+        match self.take(Mode::Commit, &rows) {
+            Ok((taken, answer)) => Ok(on_record((self.asked, self.person), &taken, answer)),
+            Err(error) => self.refused(&rows, error),
+        }
+    }
+
+    /// What would be said of the items that are answered so far: a defect says at once what must
+    /// not be used, before anybody has typed what it is.
+    fn try_out(&self) -> Result<Reply, IntakeError> {
+        let mut rows = self.rows();
+        let cell = |row: &Row, name: &str| row.cells.get(column(name)).cloned().unwrap_or_default();
+        rows.retain(|it| {
+            ["result", "value"]
+                .iter()
+                .any(|name| !cell(it, name).is_empty())
+        });
+        for row in rows
+            .iter_mut()
+            .filter(|it| cell(it, "result") == LineResult::Defect.word())
+        {
+            for name in ["note", "action"] {
+                if let Some(cell) = row.cells.get_mut(column(name)).filter(|it| it.is_empty()) {
+                    "not typed yet".clone_into(cell);
+                }
+            }
+        }
+        match self.take(Mode::Rehearse, &rows) {
+            _ if rows.is_empty() => Ok(live::reply(&Wrong::default(), Report::default())),
+            Ok((_, answer)) => {
+                let mut stops = answer.findings;
+                stops.retain(|it| it.severity == Severity::Stop);
+                Ok(live::reply(&Wrong::default(), stops_report(&stops)))
+            }
+            Err(IntakeError::Refused(refused)) => {
+                Ok(live::reply(&wrong(&rows, &refused), Report::default()))
+            }
+            Err(other) => Err(other),
+        }
+    }
+
+    fn refused(&self, rows: &[Row], error: IntakeError) -> Result<Reply, IntakeError> {
+        let IntakeError::Refused(refused) = error else {
+            return Err(error);
+        };
+        Ok(self.form(422, &wrong(rows, &refused), &html! {}))
+    }
+}
+
+fn column(name: &str) -> usize {
+    INSPECTION_COLUMNS
+        .iter()
+        .position(|it| *it == name)
+        .unwrap_or(usize::MAX)
+}
+
+/// The faults, each with the name of its field on the form.
+fn wrong(rows: &[Row], refused: &Refused) -> Wrong {
+    Wrong::of(refused, |fault| {
+        let nth = fault.line.and_then(|it| usize::try_from(it).ok());
+        let row = rows.get(nth.unwrap_or(1).saturating_sub(1));
+        match fault.field.as_str() {
+            field @ ("at" | "remark") => field.to_owned(),
+            field => row.map_or(String::new(), |it| format!("{}.{field}", it.name)),
+        }
+    })
 }
 
 /// The set that was named, else that of the last sheet.
@@ -89,6 +244,7 @@ fn inspected(desk: &Desk, asked: &Asked, person: &Person) -> Result<Inspected, I
     };
     desk.read(|house| {
         let today = house.today(now);
+        let day = parse_day(asked.form.get("on")).unwrap_or(today);
         let mut set: Vec<String> = named.split_whitespace().map(str::to_owned).collect();
         if set.is_empty() {
             let last = last_time_of(house, &person.id, now)?;
@@ -103,15 +259,34 @@ fn inspected(desk: &Desk, asked: &Asked, person: &Person) -> Result<Inspected, I
                 .collect();
         }
         let caution = house
-            .checklist_on(today)
+            .checklist_on(day)
             .map(|(_, list)| list.confirm.clone());
         Ok(Inspected {
-            today,
+            day,
             hour: house.hour(now),
-            all_equipment: all_equipment(house, &set, WHEN, today)?,
+            all_equipment: all_equipment(house, &set, WHEN, day)?,
             caution: caution.unwrap_or_default(),
         })
     })
+}
+
+/// What an item can be answered with.
+const ANSWERS: &[&str] = &["result", "value", "note", "action", "with"];
+
+impl Inspected {
+    /// Each item: the name that its fields have on the form, and what it is, whatever its place.
+    fn items(&self) -> impl Iterator<Item = (String, String)> {
+        let all = self.all_equipment.iter().zip(1..);
+        all.flat_map(|(equipment, at)| {
+            let items = equipment.items.iter().zip(1..);
+            items.map(move |(item, nth)| {
+                (
+                    format!("i{at}.{nth}"),
+                    format!("{} {}", equipment.id, item.key),
+                )
+            })
+        })
+    }
 }
 
 /// One row of the inspection, and the name that its fields have on the form.
@@ -134,7 +309,7 @@ fn rows(typed: &Fields, inspected: &Inspected, person: &Person) -> Vec<Row> {
             }
             let cells = INSPECTION_COLUMNS.iter().map(|column| match *column {
                 "item" => equipment.id.clone(),
-                "on" => inspected.today.to_string(),
+                "on" => inspected.day.to_string(),
                 "at" => typed.get("at").to_owned(),
                 "when" => WHEN.word().to_owned(),
                 "performed_by" => person.id.clone(),
@@ -167,19 +342,20 @@ fn take(
     })
 }
 
-fn on_record(asked: &Asked, person: &Person, taken: &Taken, answer: AfterInspections) -> Reply {
+fn on_record((asked, person): (&Asked, &Person), taken: &Taken, answer: AfterInspections) -> Reply {
     let told = (taken.new_count() > 0).then(|| after_inspections_report(&answer));
     let frame = frame(asked, person);
     frame.reply(&html! {
         h1 { "On record" }
         div.go data-sent={ "check " (asked.form.get("at")) } { p { "Morning check" } }
-        (all(&[with_taken(told, taken, false)]))
+        (crew(&[with_taken(told, taken, false)]))
         p {
             @for it in taken.items.iter().filter(|_| taken.new_count() > 0) {
                 a.btn href={ "/photo?about=" (it.written.entry()) } { "Photo for " (it.key) } " "
             }
             a.btn href="/" { "Today" }
         }
+        (kept_pages(true))
     })
 }
 
@@ -192,58 +368,63 @@ fn frame<'a>(asked: &'a Asked, person: &'a Person) -> Frame<'a> {
     }
 }
 
-fn form(
-    asked: &Asked,
-    person: &Person,
-    (status, inspected): (u16, &Inspected),
-    wrong: &Wrong,
-    above: &Markup,
-) -> Reply {
-    let frame = frame(asked, person);
-    let typed = &asked.form;
-    let ids: Vec<&str> = inspected
-        .all_equipment
-        .iter()
-        .map(|it| it.id.as_str())
-        .collect();
-    let set = ids.join(" ");
-    let body = html! {
-        h1 { "Morning check, " span.w { (inspected.today) } " " (inspected.hour) }
-        (wrong.summary())
-        (above)
-        form.filters method="get" action="/check" {
-            label { "Set, ids separated by spaces"
-                input name="set" value=(set) maxlength="200"; }
-            button { "Another set" }
-        }
-        form method="post" action="/check" data-draft={ "check " (set) } autocomplete="off" {
-            (frame.secret())
-            input type="hidden" name="set" value=(set);
-            button.unseen name="do" value="look" tabindex="-1" aria-hidden="true" { "Check" }
-            (line(Field {
-                name: "at", label: "Time checked", value: typed.get("at"), kind: "time",
-                ..Field::default()
-            }, wrong))
-            @for (equipment, at) in inspected.all_equipment.iter().zip(1..) {
-                h2 { (equipment.id) " (" (equipment.kind) ")" }
-                @if equipment.items.is_empty() { p { "Nothing to check, " (WHEN.word()) "." } }
-                @for (item, nth) in equipment.items.iter().zip(1..) {
-                    (one_item(typed, (equipment, item), &format!("i{at}.{nth}"), nth, wrong))
-                }
-                @for it in &equipment.controls {
-                    p { (it.record) ": " (it.how) " " small { (it.rule) } }
-                }
+impl Check<'_> {
+    fn form(&self, status: u16, wrong: &Wrong, above: &Markup) -> Reply {
+        let frame = frame(self.asked, self.person);
+        let (typed, inspected) = (&self.typed, &self.inspected);
+        let all = inspected.all_equipment.iter();
+        let set = all.map(|it| it.id.as_str()).collect::<Vec<_>>().join(" ");
+        let body = html! {
+            h1 { "Morning check, " span.w { (inspected.day) } " " (inspected.hour) }
+            (wrong.summary())
+            (above)
+            form.filters method="get" action="/check" {
+                label { "Set, ids separated by spaces"
+                    input name="set" value=(set) maxlength="200"; }
+                button { "Another set" }
             }
-            (line(Field {
-                name: "remark", label: "Anything else", value: typed.get("remark"),
-                ..Field::default()
-            }, wrong))
-            button.big.second name="do" value="look" { "Check: writes nothing" }
-            button.first.big name="do" value="send" { "Put on record" }
+            form method="post" action="/check" data-draft={ "check " (set) }
+                data-title="Morning check" data-live="yes" autocomplete="off" {
+                (frame.secret())
+                input type="hidden" name="set" value=(set);
+                input type="hidden" name="on" value=(inspected.day);
+                button.unseen name="do" value="look" tabindex="-1" aria-hidden="true" { "Check" }
+                (line(Field {
+                    name: "at", label: "Time checked", value: typed.get("at"), kind: "time",
+                    ..Field::default()
+                }, wrong))
+                @for (equipment, at) in inspected.all_equipment.iter().zip(1..) {
+                    (one_piece(typed, equipment, at, wrong))
+                }
+                (line(Field {
+                    name: "remark", label: "Anything else", value: typed.get("remark"),
+                    ..Field::default()
+                }, wrong))
+                (unchecked(&self.desk.call))
+                button.big.second name="do" value="look" { "Check: writes nothing" }
+                button.first.big name="do" value="send" { "Put on record" }
+            }
+            p.small { (inspected.caution) }
+            (kept_pages(false))
+        };
+        Reply::Page(status, frame.page(&body))
+    }
+}
+
+/// All items of one piece.
+fn one_piece(typed: &Fields, equipment: &ToInspect, at: usize, wrong: &Wrong) -> Markup {
+    html! {
+        h2 { (equipment.id) " (" (equipment.kind) ")" }
+        @if equipment.items.is_empty() { p { "Nothing to check, " (WHEN.word()) "." } }
+        @for (item, nth) in equipment.items.iter().zip(1..) {
+            @let name = format!("i{at}.{nth}");
+            input type="hidden" name={ (name) ".key" } value={ (equipment.id) " " (item.key) };
+            (one_item(typed, (equipment, item), &name, nth, wrong))
         }
-        p.small { (inspected.caution) }
-    };
-    Reply::Page(status, frame.page(&body))
+        @for it in &equipment.controls {
+            p { (it.record) ": " (it.how) " " small { (it.rule) } }
+        }
+    }
 }
 
 /// One item: `good` is one tap, a measure is what the gauge shows, words are for what is not good.

@@ -65,6 +65,8 @@ pub struct Desk {
     pub os_user: String,
     /// Whom to call when something went wrong, as the site has put it in.
     pub call: Vec<String>,
+    /// The site's own emergency steps, in their order.
+    pub steps: Vec<String>,
     /// Whether people sign in, or choose a name.
     pub signs_in: bool,
 }

@@ -4,6 +4,7 @@
 use maud::{Markup, html};
 
 use super::asked::Fields;
+use super::plain::without_commands;
 use crate::intake::{Fault, Refused};
 
 /// A field of a form.
@@ -60,6 +61,13 @@ impl Wrong {
         self.0.iter().filter(move |it| it.0 == name).map(|it| &it.1)
     }
 
+    /// Each field that something is wrong with, and what.
+    pub fn told(&self) -> impl Iterator<Item = (&str, String)> {
+        self.0
+            .iter()
+            .map(|(name, fault)| (name.as_str(), words(fault)))
+    }
+
     /// What is wrong, at the top, each with a way to its field.
     pub fn summary(&self) -> Markup {
         if self.0.is_empty() {
@@ -100,9 +108,10 @@ fn words(fault: &Fault) -> String {
         true => String::new(),
         false => format!("{quoted} "),
     };
-    let right = match fault.right.is_empty() {
-        true => String::new(),
-        false => format!(". Right: {}", fault.right),
+    // Whoever fills in a form has no terminal.
+    let right = match without_commands(&fault.right) {
+        right if right.is_empty() => right,
+        right => format!(". Right: {right}"),
     };
     crate::text::one_line(&format!("{}: {value}{}{right}", fault.field, fault.what))
 }

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::asked::{Asked, Reply};
 use super::desk::Person;
+use super::plain::plain;
 use crate::show::{Report, document, report_parts};
 
 /// Pages of the crew, and of the office besides.
@@ -42,12 +43,13 @@ impl Frame<'_> {
             link rel="icon" href="data:,";
             link rel="stylesheet" href="/style.css";
             script src="/page.js" defer {}
+            script src="/live.js" defer {}
         };
         let body = html! {
             header.top {
                 b { "wearbook" }
                 @if let Some(person) = self.person {
-                    span.who {
+                    span.who data-person=(person.id) {
                         (person.name) ", " (person.role_word())
                         form method="post" action="/sign-out" {
                             (self.secret())
@@ -70,7 +72,7 @@ impl Frame<'_> {
                 @if let Some(person) = self.person {
                     p.small {
                         "Signed in as " (person.id)
-                        @if person.signed_in { " by PIN" }
+                        @if person.signed_in { " by PIN (" a href="/pin" { "change it" } ")" }
                         @else { ": a name that was chosen here and proved by nobody" }
                         ". Whoever can open the file of the ledger can write anything."
                     }
@@ -108,6 +110,12 @@ pub(super) fn all(reports: &[Report]) -> Markup {
     }
 }
 
+/// The same for whoever has no terminal.
+pub(super) fn crew(reports: &[Report]) -> Markup {
+    let plain: Vec<Report> = reports.iter().map(plain).collect();
+    all(&plain)
+}
+
 /// An address that leads nowhere.
 pub(super) fn nothing_here(asked: &Asked, person: &Person) -> Reply {
     said(asked, person, 404, "There is no such page.")
@@ -143,7 +151,11 @@ pub(super) fn bare(title: &str, words: &str) -> Markup {
 
 /// The same with more than words on it.
 pub(super) fn outside(title: &str, body: &Markup) -> Markup {
-    let head = html! { link rel="stylesheet" href="/style.css"; };
+    let head = html! {
+        link rel="stylesheet" href="/style.css";
+        // What a device kept of another day goes, whoever comes.
+        script src="/page.js" defer {}
+    };
     let body = html! { main.narrow { h1 { (title) } (body) } };
     document(title, &head, &body)
 }

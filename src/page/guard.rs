@@ -104,7 +104,8 @@ pub(super) const WITH_ALL: &[(&str, &str)] = &[
     (
         "content-security-policy",
         "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; \
-         connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
+         connect-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; \
+         frame-ancestors 'none'",
     ),
     ("cache-control", "no-store"),
     ("x-content-type-options", "nosniff"),

@@ -13,7 +13,7 @@ use super::board;
 use super::desk::{CommandSaid, Desk, Person};
 use super::download;
 use super::evidence;
-use super::frame::{Frame, all, nothing_here};
+use super::frame::{Frame, all, crew, nothing_here};
 use super::pages::{PAGES, Shown, encoded, find, is_at};
 use super::rights::{Deed, may};
 use crate::answer::House;
@@ -158,7 +158,8 @@ fn rendered(
     let body = html! {
         @if done {
             @for report in &said.reports {
-                @if page.leaves { section.leaf { (linked_parts(report, &to)) } }
+                @if !person.reads_all() { (crew(std::slice::from_ref(report))) }
+                @else if page.leaves { section.leaf { (linked_parts(report, &to)) } }
                 @else { (linked_parts(report, &to)) }
             }
             (evidence::pictures(desk, page.at, name)?)
@@ -166,7 +167,10 @@ fn rendered(
             (follows(desk, page, name, (asked, person)))
             p.small { "The same as " (suffixed(asked, &here, "csv")) " or "
                 (suffixed(asked, &here, "json")) }
-        } @else { (all(&said.reports)) (filters(desk, page, asked, (&here, false))) }
+        } @else {
+            @if person.reads_all() { (all(&said.reports)) } @else { (crew(&said.reports)) }
+            (filters(desk, page, asked, (&here, false)))
+        }
     };
     let status = if done { 200 } else { 422 };
     Ok(Reply::Page(status, frame.page(&body)))

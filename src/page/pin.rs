@@ -59,6 +59,14 @@ pub(super) fn type_for(role: Option<Role>) -> PinType {
     }
 }
 
+/// The least characters of each.
+pub(super) fn least(kind: PinType) -> usize {
+    match kind {
+        PinType::Pin => PIN_SIGNS,
+        PinType::Passphrase => PASSPHRASE_SIGNS,
+    }
+}
+
 /// Whether what somebody has is enough for the role of the day.
 pub(super) fn is_enough(role: Option<Role>, kind: PinType) -> bool {
     kind == PinType::Passphrase || type_for(role) == PinType::Pin
@@ -71,10 +79,7 @@ pub(super) fn is_enough(role: Option<Role>, kind: PinType) -> bool {
 pub fn keep_pin(role: Option<Role>, pin: &str) -> Result<(PinType, String), PinError> {
     let signs = pin.chars().count();
     let wanted = type_for(role);
-    let least = match wanted {
-        PinType::Pin => PIN_SIGNS,
-        PinType::Passphrase => PASSPHRASE_SIGNS,
-    };
+    let least = least(wanted);
     if signs < least {
         return Err(PinError::Short {
             kind: wanted,

@@ -6,16 +6,24 @@ use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person, person_on};
 use super::frame::{Frame, not_for, nothing_here};
 use super::pin::is_enough;
+use super::plain::plain;
 use super::rights::{Deed, may};
 use super::sheet_typed::Part;
-use super::{act, check, download, evidence, item, more, office, photo, sheet, today, who, wrong};
+use super::{
+    act, away, check, download, evidence, item, more, office, own_pin, photo, sheet, today, who,
+    wrong,
+};
 use crate::intake::IntakeError;
 use crate::ledger::{Ledger, Refused};
 
 /// Answers a request.
 pub(super) fn route(desk: &Desk, asked: &Asked) -> Reply {
+    let mut has_terminal = false;
     let answered = person_of(desk, asked).and_then(|person| match person {
-        Some(person) => of_person(desk, asked, &person),
+        Some(person) => {
+            has_terminal = person.reads_all();
+            of_person(desk, asked, &person)
+        }
         None if desk.signs_in => Ok(Reply::SignOut),
         None => who::page(desk, asked),
     });
@@ -27,7 +35,11 @@ pub(super) fn route(desk: &Desk, asked: &Asked) -> Reply {
             narrow: true,
         };
         let back = html! { p { a href="/" { "Today" } } };
-        frame.reports(422, &desk.commands.say(error), &back)
+        let mut said = desk.commands.say(error);
+        if !has_terminal {
+            said = said.iter().map(plain).collect();
+        }
+        frame.reports(422, &said, &back)
     })
 }
 
@@ -61,8 +73,8 @@ fn person_of(desk: &Desk, asked: &Asked) -> Result<Option<Person>, IntakeError> 
 fn deed<'a>(path: &[&'a str]) -> Option<(Deed, Option<&'a str>)> {
     match path {
         [] => Some((Deed::SeeDay, None)),
-        ["who" | "sign-out" | "me"] => Some((Deed::Move, None)),
-        ["start" | "sheet" | "check" | "wrong" | "photo"] => Some((Deed::HandIn, None)),
+        ["who" | "sign-out" | "me" | "token" | "pin"] => Some((Deed::Move, None)),
+        ["start" | "sheet" | "check" | "wrong" | "photo" | "away"] => Some((Deed::HandIn, None)),
         ["evidence", _, "file"] => Some((Deed::ReadAll, None)),
         ["item" | "badge", _] => Some((Deed::SeeDay, None)),
         ["do", ..] => Some((Deed::Decide, None)),
@@ -88,6 +100,9 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
         ([], false) => today::page(desk, asked, person),
         (["who"], true) if !desk.signs_in => who::page(desk, asked),
         (["sign-out"], true) => Ok(Reply::SignOut),
+        (["token"], false) => Ok(away::token(asked, person)),
+        (["pin"], false) if desk.signs_in => Ok(Reply::Page(200, own_pin::form(asked, person))),
+        (["away"], false) => Ok(away::page(asked, person)),
         (["me"], false) => Ok(Reply::See(format!("/people/{}", person.id))),
         (["start"], _) => sheet::page(desk, asked, person, Part::Start),
         (["sheet"], _) => sheet::page(desk, asked, person, Part::End),

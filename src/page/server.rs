@@ -1,21 +1,20 @@
 //! The server: it listens, with or without encryption, lets few jobs at a time to the ledger, one
 //! writer after the other, and ends when it is told to, after the requests in hand.
 
-use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
 use axum::body::Body;
 use axum::extract::{Request, State};
-use axum::http::header::{CONTENT_TYPE, LOCATION, ORIGIN, SET_COOKIE};
+use axum::http::header::ORIGIN;
 use axum::http::{HeaderMap, HeaderValue, Method};
 use axum::response::Response;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
 use maud::{Markup, html};
-use tokio::sync::{Mutex, Semaphore, SemaphorePermit};
+use tokio::sync::{Semaphore, SemaphorePermit};
 use tokio::time::timeout;
 use tokio_rustls::TlsAcceptor;
 
@@ -24,13 +23,15 @@ use super::bound::{Bound, ServeError, hosts, scheme};
 use super::desk::Desk;
 use super::frame::{bare, outside};
 use super::guard::{
-    BUSY, BUSY_FILES, ENDED, FAILED, NO_SESSION, Refusal, Sessions, WITH_ALL, WRONG_ORIGIN, cookie,
-    may_pass, set_cookie, way_back,
+    BUSY, BUSY_FILES, ENDED, FAILED, NO_SESSION, Refusal, WITH_ALL, WRONG_ORIGIN, cookie, may_pass,
+    way_back,
 };
-use super::in_hand::{Hand, InHand};
+use super::in_hand::Hand;
+use super::own_pin;
 use super::pages::encoded;
 use super::pin::is_right;
 use super::route::route;
+use super::shop::{HASH_TIME, Shop, file, not_done, page, see, with_cookie, work};
 use super::sign_in::{self, Ended, Strangers, Typed};
 use super::upload::{self, Sent, has_files, pairs, read_fields};
 use crate::show::STYLE;
@@ -39,8 +40,6 @@ use crate::show::STYLE;
 const JOBS: usize = 4;
 /// At most so many PINs are hashed at a time: each takes 64 MiB.
 const HASHES: usize = 2;
-/// How long somebody waits for one's turn to be hashed.
-const HASH_TIME: Duration = Duration::from_secs(15);
 /// How long two ends may take to agree on a key.
 const SHAKE_TIME: Duration = Duration::from_secs(15);
 /// At most so many open connections.
@@ -56,20 +55,12 @@ const UPLOADS: usize = 2;
 /// How long somebody waits for one's turn to send files.
 const UPLOAD_TIME: Duration = Duration::from_secs(30);
 
-/// What all requests share.
-struct Shop {
-    desk: Arc<Desk>,
-    sessions: Sessions,
-    strangers: Strangers,
-    at: SocketAddr,
-    scheme: &'static str,
-    hosts: Vec<String>,
-    jobs: Arc<Semaphore>,
-    hashes: Arc<Semaphore>,
-    uploads: Semaphore,
-    in_hand: Arc<InHand>,
-    writer: Arc<Mutex<()>>,
-}
+/// The scripts, without which every page works too.
+const SCRIPTS: &[(&str, &str)] = &[
+    ("page.js", include_str!("page.js")),
+    ("live.js", include_str!("live.js")),
+    ("worker.js", include_str!("worker.js")),
+];
 
 /// Answers until Ctrl-C; says when it listens for both.
 ///
@@ -216,31 +207,6 @@ fn sign_in_at(to: &str) -> String {
     }
 }
 
-fn page(status: u16, body: Markup) -> Response {
-    file(
-        status,
-        "text/html; charset=utf-8",
-        body.into_string().into(),
-    )
-}
-
-fn file(status: u16, kind: &'static str, content: Body) -> Response {
-    let mut response = Response::new(content);
-    // A number that is no status is never written above.
-    *response.status_mut() = axum::http::StatusCode::from_u16(status).unwrap_or_default();
-    let headers = response.headers_mut();
-    headers.insert(CONTENT_TYPE, HeaderValue::from_static(kind));
-    response
-}
-
-fn see(to: &str) -> Response {
-    let mut response = Response::new(Body::empty());
-    *response.status_mut() = axum::http::StatusCode::SEE_OTHER;
-    let to = HeaderValue::from_str(to).unwrap_or(HeaderValue::from_static("/"));
-    response.headers_mut().insert(LOCATION, to);
-    response
-}
-
 /// Everything that stands between a request and its page.
 async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     let (parts, body) = request.into_parts();
@@ -279,6 +245,9 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         let address = format!("{}://{}/in/{invited}", shop.scheme, shop.at);
         let words = format!("For another browser on this machine; it works once: {address}");
         return Ok(page(200, bare("One more browser", &words)));
+    }
+    if let (["pin"], true, Some(signed)) = (names.as_slice(), post && signs_in, &session.person) {
+        return own_pin::change(shop, (&id, signed, &session.token), &sent.fields).await;
     }
     let signs_out = names == ["sign-out"];
     let asked = Asked {
@@ -334,10 +303,11 @@ fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response
             let style = format!("{STYLE}\n{}", include_str!("page.css"));
             Some(file(200, "text/css; charset=utf-8", style.into()))
         }
-        ["page.js"] => {
-            let script = include_str!("page.js").to_owned();
-            Some(file(200, "text/javascript; charset=utf-8", script.into()))
-        }
+        [name] if let Some(script) = SCRIPTS.iter().find(|it| it.0 == *name) => Some(file(
+            200,
+            "text/javascript; charset=utf-8",
+            script.1.to_owned().into(),
+        )),
         ["in", invited] if !post && !shop.desk.signs_in => {
             let now = shop.desk.commands.now();
             let id = shop.sessions.enter(invited, now).ok_or(NO_SESSION)?;
@@ -370,15 +340,6 @@ fn replied(shop: &Shop, id: &str, reply: Reply) -> Response {
             see("/")
         }
     }
-}
-
-/// Another address, and the session of whoever goes there.
-fn with_cookie(shop: &Shop, to: &str, id: &str) -> Response {
-    let mut response = see(to);
-    if let Some(cookie) = set_cookie(shop.at.port(), id, shop.scheme == "https") {
-        response.headers_mut().insert(SET_COOKIE, cookie);
-    }
-    response
 }
 
 /// An address with its question.
@@ -451,38 +412,9 @@ async fn sign_in(
     }
 }
 
-/// What is said to somebody who is not signed in where the ledger refuses: nothing of it.
-fn not_done() -> Markup {
-    bare(
-        "Not done",
-        "The ledger cannot be read or written just now. Try again, or ask at the office's machine.",
-    )
-}
-
 /// A page, away from the threads that listen.
 async fn job(shop: &Arc<Shop>, asked: Asked) -> Reply {
     let desk = Arc::clone(&shop.desk);
     let done = work(shop, asked.post, move || route(&desk, &asked)).await;
     done.unwrap_or_else(|| Reply::Page(FAILED.0, bare("Something failed", FAILED.1)))
-}
-
-/// One short read or write. Writers wait for each other here and have a place of their own: whoever
-/// reads a long page keeps no crew waiting, and a client that goes away ends no writer's turn.
-/// Nothing where the work broke down.
-async fn work<T: Send + 'static>(
-    shop: &Arc<Shop>,
-    writes: bool,
-    then: impl FnOnce() -> T + Send + 'static,
-) -> Option<T> {
-    let (mut writer, mut reader) = (None, None);
-    match writes {
-        true => writer = Some(Arc::clone(&shop.writer).lock_owned().await),
-        false => reader = Arc::clone(&shop.jobs).acquire_owned().await.ok(),
-    }
-    let done = tokio::task::spawn_blocking(move || {
-        let done = then();
-        drop((writer, reader));
-        done
-    });
-    done.await.ok()
 }

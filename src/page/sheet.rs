@@ -4,10 +4,12 @@
 use maud::{Markup, html};
 
 use super::asked::{Asked, Fields, Reply};
+use super::away::{kept_pages, unchecked};
 use super::desk::{Desk, Person};
 use super::field::Wrong;
-use super::frame::{Frame, all};
+use super::frame::{Frame, crew};
 use super::guard::secret;
+use super::live;
 use super::other_content::{FORM, other_content};
 use super::sheet_form::{Choices, choices, fields};
 use super::sheet_typed::{Part, cells, of_row, prepared, row_of, rows};
@@ -41,6 +43,7 @@ pub(super) fn page(
     };
     match typed.get("do").to_owned().as_str() {
         "look" => sheet.rehearse(&typed),
+        "try" => sheet.try_out(&typed),
         "send" => sheet.send(&typed),
         "another" => {
             typed.set("sheet", draft_number());
@@ -121,15 +124,18 @@ impl Sheet<'_> {
             (wrong.summary())
             (above)
             form id=(FORM) method="post" action=(self.part.address())
-                data-draft=(self.part.draft()) autocomplete="off" {
+                data-draft=(self.part.draft()) data-title=(self.part.title()) data-live="yes"
+                autocomplete="off" {
                 (frame.secret())
                 // What a phone's Enter key does.
                 button.unseen name="do" value="look" tabindex="-1" aria-hidden="true" { "Check" }
                 (fields(typed, &choices, wrong, self.part))
+                (unchecked(&self.desk.call))
                 button.first.big name="do" value="look" {
                     "Check" small { "shows what was understood; writes nothing yet" }
                 }
             }
+            (kept_pages(false))
         };
         Ok(Reply::Page(status, frame.page(&body)))
     }
@@ -179,12 +185,14 @@ impl Sheet<'_> {
             h1 { "Is this right?" }
             p { "Nothing is written yet." }
             (understood(typed, &choices))
-            (all(&[report]))
-            form method="post" action=(self.part.address()) data-draft=(self.part.draft()) {
+            (crew(&[report]))
+            form method="post" action=(self.part.address()) data-draft=(self.part.draft())
+                data-title=(self.part.title()) {
                 (frame.secret())
                 @for (name, value) in typed.0.iter().filter(|it| it.0 != "do") {
                     input type="hidden" name=(name) value=(value);
                 }
+                (unchecked(&self.desk.call))
                 button.first.big name="do" value="send" { "Put on record" }
                 button.big.second name="do" value="change" { "Change something" }
             }
@@ -208,11 +216,24 @@ impl Sheet<'_> {
                     @for item in &taken.items { "entry " (item.written.entry()) " " }
                 }
             }
-            (all(&[with_taken(told, &taken, false)]))
+            (crew(&[with_taken(told, &taken, false)]))
             (understood(typed, &choices))
             p { a.btn href="/" { "Today" } }
+            (kept_pages(true))
         };
         Ok(frame.reply(&body))
+    }
+
+    /// What would be said of what is there so far.
+    fn try_out(&self, typed: &Fields) -> Result<Reply, IntakeError> {
+        Ok(match self.take(typed, Mode::Rehearse) {
+            Ok((_, told)) => live::reply(&Wrong::default(), told.unwrap_or_default()),
+            Err(IntakeError::Refused(refused)) => {
+                let report = stops_report(&refused.stops);
+                live::reply(&self.wrong(typed, &refused), report)
+            }
+            Err(other) => return Err(other),
+        })
     }
 
     /// The form again, with what is wrong and everything that was typed; and whatever the readable
@@ -231,8 +252,15 @@ impl Sheet<'_> {
             faults: wrong,
             ..*refused
         };
+        let wrong = self.wrong(typed, &refused);
+        let above = html! { (self.stops(&refused)) (other_content(&differ, self.person)) };
+        self.form(422, typed, &wrong, &above)
+    }
+
+    /// The faults, each with the name of its field on the form.
+    fn wrong(&self, typed: &Fields, refused: &Refused) -> Wrong {
         let several = cells(typed, self.part).len() > 1;
-        let wrong = Wrong::of(&refused, |fault| {
+        Wrong::of(refused, |fault| {
             let nth = fault.line.and_then(|it| usize::try_from(it).ok());
             match PERSON_FIELDS.contains(&fault.field.as_str()) {
                 true => of_row(
@@ -241,9 +269,7 @@ impl Sheet<'_> {
                 ),
                 false => fault.field.clone(),
             }
-        });
-        let above = html! { (self.stops(&refused)) (other_content(&differ, self.person)) };
-        self.form(422, typed, &wrong, &above)
+        })
     }
 
     fn stops(&self, refused: &Refused) -> Markup {
@@ -251,7 +277,7 @@ impl Sheet<'_> {
             heading: String::new(),
             ..stops_report(&refused.stops)
         };
-        all(&[report])
+        crew(&[report])
     }
 }
 

@@ -4,8 +4,10 @@ use chrono::Days;
 use maud::{Markup, html};
 
 use super::asked::{Asked, Reply};
+use super::away::kept_pages;
 use super::desk::{Desk, Person};
 use super::frame::Frame;
+use super::plain::without_commands;
 use crate::answer::{
     AnswerError, LastTime, LevelLine, OpenHouse, SetLine, SheetOffer, WorkStatusAnswer,
     WorkStatusLine, dose_of, item_of, last_time_of, offered, sets, sheet_offer, work_status,
@@ -53,7 +55,10 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
             h2 { "What I carry" }
             @if mine.carried.is_empty() { p { "No sheet of yours in the last two months." } }
             dl {
-                @for (what, words) in &mine.carried { dt { (what) } dd { (words) } }
+                @for (what, words) in &mine.carried {
+                    dt { (what) }
+                    dd { (without_commands(words)) }
+                }
             }
         }
         @if !mine.soon.is_empty() {
@@ -64,6 +69,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
         }
         p.small { (mine.status.caution) "." }
         p.small { (mine.status.confirm) }
+        (kept_pages(true))
     }))
 }
 
@@ -209,13 +215,13 @@ fn may_work(line: Option<&WorkStatusLine>, answer: &WorkStatusAnswer) -> Markup 
                             Severity::Watch => "watch ",
                         })
                     }
-                    (reason.finding.what) "; " (reason.ends) ". "
+                    (reason.finding.what) "; " (without_commands(reason.ends)) ". "
                     small { (reason.finding.rule) " (" (reason.finding.cited()) ")" }
                 }
-                p { "Do: " (reason.finding.remedy) }
+                p { "Do: " (without_commands(&reason.finding.remedy)) }
             }
-            @for words in &line.not_known { p { "Not known: " (words) } }
-            @for words in &line.clocks { p { (words) } }
+            @for words in &line.not_known { p { "Not known: " (without_commands(words)) } }
+            @for words in &line.clocks { p { (without_commands(words)) } }
         }
     }
 }
@@ -225,7 +231,7 @@ fn buttons(mine: &Mine) -> Markup {
         a.big.second href="/start" { "Start of shift" small { "badge, dosimeter, alarm, meter" } }
         @if let Some((device, words, why)) = &mine.set {
             a.big.second href="/check" { "Morning check of " (device) small { (words) } }
-            @for it in why { p.small { (it) } }
+            @for it in why { p.small { (without_commands(it)) } }
         } @else { a.big.second href="/check" { "Morning check" } }
         a.big href="/sheet" { "End of shift" small { "readings, surveys, who worked" } }
         a.big.alarm href="/wrong" { "Something went wrong"

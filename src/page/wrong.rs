@@ -3,9 +3,10 @@
 use maud::{Markup, html};
 
 use super::asked::{Asked, Fields, Reply};
+use super::away::kept_pages;
 use super::desk::{Desk, Person};
 use super::field::{Field, Wrong, line, pick, select, text};
-use super::frame::{Frame, all};
+use super::frame::{Frame, crew};
 use super::guard::secret;
 use super::pages::encoded;
 use crate::answer::{
@@ -158,11 +159,12 @@ fn on_record(
         (table_of(&clocks(&notifications)))
         p.small { (notifications.confirm) }
         p { "Sending this page notifies no one: somebody has to call." }
-        (all(&[taken_report(taken, false)]))
+        (crew(&[taken_report(taken, false)]))
         p {
             a.btn href={ "/photo?about=" (encoded(&name)) } { "Add a photo" } " "
             a.btn href="/" { "Today" }
         }
+        (kept_pages(true))
     }))
 }
 
@@ -216,6 +218,7 @@ fn first(desk: &Desk) -> Markup {
                     "Keep everybody out: hold the boundary of the restricted area and stay with it."
                 }
                 li { "No retrieval unless you are trained and authorized for it." }
+                @for step in &desk.steps { li { (step) } }
                 @for who in &desk.call { li { "Call " b { (called(who)) } "." } }
                 @if desk.call.is_empty() {
                     li {
@@ -241,7 +244,8 @@ fn form(
         (first(desk))
         h1 { "Then write down what you know" }
         (wrong.summary())
-        form method="post" action="/wrong" data-draft="wrong" autocomplete="off" {
+        form method="post" action="/wrong" data-draft="wrong" data-title="Event"
+            autocomplete="off" {
             (frame.secret())
             input type="hidden" name="name" value=(typed.get("name"));
             input type="hidden" name="now" value=(typed.get("now"));
@@ -257,6 +261,7 @@ fn form(
             }
         }
         p.small { (known.confirm) }
+        (kept_pages(false))
     };
     Reply::Page(status, frame.page(&body))
 }

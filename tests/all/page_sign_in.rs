@@ -8,10 +8,10 @@ use super::cli_support::Place;
 use super::page::{handed_in, parsed, sheet};
 use super::page_support::{Browser, Moving, served_by};
 
-const RSO: &str = "long way to the heron flats";
+pub const RSO: &str = "long way to the heron flats";
 pub const CREW: &str = "480261";
 
-fn pin(place: &Place, worker: &str, pin: &str) {
+pub fn pin(place: &Place, worker: &str, pin: &str) {
     let said = place.said_at_terminal(&format!("worker pin {worker} --stdin"), &format!("{pin}\n"));
     assert_eq!(said.code, 0, "{}{}", said.out, said.err);
 }

@@ -36,6 +36,16 @@ pub const DESK: Size = Size {
     ratio: 1,
 };
 
+/// How the browser is started.
+const ARGS: &[&str] = &[
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--lang=en-US",
+    "--disable-dev-shm-usage",
+    "--no-first-run",
+];
+
 /// How long anything may take to appear.
 const PATIENCE: Duration = Duration::from_secs(20);
 
@@ -115,14 +125,21 @@ impl Drop for Browser {
 impl Browser {
     /// Opens a browser that has seen nothing yet.
     pub fn new(size: Size) -> Browser {
+        Browser::with(size, &[])
+    }
+
+    /// The same with flags of its own.
+    pub fn with(size: Size, flags: &[String]) -> Browser {
         let driver = Driver::start();
         let runtime = Builder::new_current_thread().enable_all().build();
         let runtime = runtime.expect("a runtime");
         let window = format!("--window-size={},{}", size.width, size.height);
+        let mut args = vec![window];
+        args.extend(ARGS.iter().map(|it| (*it).to_owned()));
+        args.extend(flags.iter().cloned());
         let chromium = json!({
             "goog:chromeOptions": {
-                "args": ["--headless=new", "--no-sandbox", "--disable-gpu", "--lang=en-US",
-                    "--disable-dev-shm-usage", "--no-first-run", window],
+                "args": args,
                 "mobileEmulation": { "deviceMetrics": {
                     "width": size.width, "height": size.height, "pixelRatio": size.ratio,
                     "touch": size.touch, "mobile": size.touch
@@ -280,6 +297,27 @@ impl Browser {
         let script = "return document.getElementsByName(arguments[0])[0]?.value ?? ''";
         let value = self.script(script, &[json!(name)]);
         value.as_str().unwrap_or_default().to_owned()
+    }
+
+    /// What the device has kept: the names of all that stays when the browser is closed.
+    pub fn kept(&self) -> Vec<String> {
+        let script = "
+            const done = arguments[0];
+            const all = async () => {
+                const found = Object.keys(localStorage).concat(Object.keys(sessionStorage));
+                for (const name of globalThis.caches ? await caches.keys() : []) {
+                    const cache = await caches.open(name);
+                    for (const it of await cache.keys()) {
+                        found.push(name + ' ' + new URL(it.url).pathname);
+                    }
+                }
+                return found;
+            };
+            all().then(done, (error) => done([String(error)]));";
+        let kept = self.done(|it| it.execute_async(script, Vec::new()));
+        let kept = kept.as_array().into_iter().flatten();
+        kept.filter_map(|it| it.as_str().map(str::to_owned))
+            .collect()
     }
 
     /// Presses a key where the keyboard stands.

@@ -5,9 +5,13 @@
 #![forbid(unsafe_code)]
 
 mod access;
+mod alone;
 mod crew;
 mod driver;
+mod line;
+mod live;
 mod lost;
 mod office;
 mod served;
+mod sign_in;
 mod walk;

@@ -20,7 +20,7 @@ fn type_of(path: &str) -> String {
 }
 
 /// Follows every link, and holds what each page must hold.
-fn walk(served: &Served, browser: &Browser) -> BTreeSet<String> {
+fn walk(served: &Served, browser: &Browser, look: impl Fn(&str, &str)) -> BTreeSet<String> {
     let mut todo = VecDeque::from(["/".to_owned()]);
     let mut seen = BTreeSet::new();
     while let Some(path) = todo.pop_front() {
@@ -34,6 +34,7 @@ fn walk(served: &Served, browser: &Browser) -> BTreeSet<String> {
             assert!(!is, "{path}: {said}");
         }
         hold(browser, &path);
+        look(&path, &said);
         let links = "
             const all = [...document.querySelectorAll('a[href]')];
             return all.map((it) => it.getAttribute('href'))";
@@ -50,7 +51,12 @@ fn walk(served: &Served, browser: &Browser) -> BTreeSet<String> {
 fn crew(size: Size) {
     let served = Served::start(&format!("walk crew {}", size.width));
     let browser = served.signed_in(size, LEAD);
-    let seen = walk(&served, &browser);
+    let seen = walk(&served, &browser, |path, said| {
+        // Who has a phone has no terminal.
+        for of_a_terminal in ["wearbook ", "\nkey"] {
+            assert!(!said.contains(of_a_terminal), "{path}: {said}");
+        }
+    });
     for page in [
         "/sheet",
         "/start",
@@ -73,7 +79,7 @@ fn crew(size: Size) {
 fn office(size: Size) {
     let served = Served::start(&format!("walk office {}", size.width));
     let browser = served.signed_in(size, "Ngozi Halvorsen");
-    let seen = walk(&served, &browser);
+    let seen = walk(&served, &browser, |_, _| {});
     assert!(seen.len() > 65, "{} pages: {seen:?}", seen.len());
     for page in [
         "/do/hold/resolve",

@@ -91,7 +91,7 @@ pub(crate) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Fail
         show(session, &script, &args.out, &ledger)?;
     }
     match args.serve {
-        true => open_page(session, &script, ledger, args.port),
+        true => open_page(session, &script, (&from, ledger), args.port),
         false => Ok(()),
     }
 }
@@ -100,7 +100,7 @@ pub(crate) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Fail
 fn open_page(
     session: &mut Session<'_>,
     script: &Script,
-    ledger: PathBuf,
+    (from, ledger): (&Path, PathBuf),
     port: u16,
 ) -> Result<(), Failure> {
     let evening = format!("{}T22:00:00Z", script.today);
@@ -110,8 +110,9 @@ fn open_page(
     })?;
     session.ledger_path = ledger;
     let args = ServeArgs {
-        call: vec!["the RSO, 555-0100 (invented; --call has the site's own)".to_owned()],
+        call: vec!["the RSO, 555-0100 (invented)".to_owned()],
         port,
+        steps: Some(from.join("emergency-steps.txt")).filter(|it| it.exists()),
         ..ServeArgs::default()
     };
     serve_by(session, &args, Scripted(evening.to_utc()).shared())

@@ -8,6 +8,7 @@ use std::process::Command;
 use clap::{ArgAction, Args, ValueHint};
 
 use crate::cli::frame::failure::Failure;
+use crate::cli::frame::flags::read_file;
 use crate::cli::frame::session::{Program, Scripted, Session, SharedClock, Surroundings};
 use crate::intake::{Content, IntakeError};
 use crate::ledger::{Author, Instant};
@@ -15,6 +16,7 @@ use crate::page::{
     self, CommandField, CommandSaid, Commands, Desk, Door, Encryption, ServeError, TlsError,
 };
 use crate::show::Report;
+use crate::text::one_line;
 
 #[derive(Debug, Args)]
 pub(crate) struct ServeArgs {
@@ -50,6 +52,40 @@ pub(crate) struct ServeArgs {
     /// Whom to call when something went wrong, with the number; more than one may be given
     #[arg(long, value_name = "WHO")]
     pub call: Vec<String>,
+    /// The site's own emergency steps, a text file with a step on each line
+    ///
+    /// They stand before any field of the page `Something went wrong`, below two that are always
+    /// there: hold the boundary, and no retrieval unless trained and authorized for it.
+    #[arg(long, value_name = "FILE")]
+    pub steps: Option<PathBuf>,
+}
+
+/// The most steps, and the most characters of one, that somebody reads in an emergency.
+const STEPS: usize = 12;
+const STEP_SIGNS: usize = 200;
+
+/// The steps in the site's file.
+fn steps(args: &ServeArgs) -> Result<Vec<String>, Failure> {
+    let Some(path) = &args.steps else {
+        return Ok(Vec::new());
+    };
+    let text = read_file(path)?;
+    let lines = text.lines().map(str::trim).filter(|it| !it.is_empty());
+    let all: Vec<String> = lines.map(one_line).collect();
+    let long = all.iter().position(|it| it.chars().count() > STEP_SIGNS);
+    let what = match (all.len(), long) {
+        (0, _) => "has no step".to_owned(),
+        (count, _) if count > STEPS => format!("has {count} steps"),
+        (_, Some(at)) => format!("has more than {STEP_SIGNS} characters in step {}", at + 1),
+        (_, None) => return Ok(all),
+    };
+    Err(Failure::Refused {
+        what: format!("{} {what}", path.display()),
+        hint: format!(
+            "a text file with a step on each line: 1 to {STEPS} of them, each at most {STEP_SIGNS} \
+             characters"
+        ),
+    })
 }
 
 impl Default for ServeArgs {
@@ -63,6 +99,7 @@ impl Default for ServeArgs {
             name: None,
             open: false,
             call: Vec::new(),
+            steps: None,
         }
     }
 }
@@ -91,6 +128,7 @@ pub(crate) fn serve_by(
         commands: Box::new(commands),
         os_user,
         call: args.call.clone(),
+        steps: steps(args)?,
         signs_in: args.sign_in || !args.listen.is_loopback(),
     };
     if args.listen.is_unspecified() {
