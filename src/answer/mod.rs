@@ -84,6 +84,7 @@ pub use equipment::calibration::{Assessment, PointFault, assess_check};
 pub use equipment::category::{PlaceLine, places};
 pub use equipment::checklist::{ListLineage, checklists_of};
 pub use equipment::due::{DueAnswer, due};
+pub use equipment::due_ahead::{DeadlineLine, DueAhead, DueEvent, DueWhen, due_ahead};
 pub use equipment::due_line::{DueLine, DueState};
 pub use equipment::inactive_item::{InactiveFact, InactiveItem};
 pub use equipment::inspection::{
@@ -120,6 +121,7 @@ pub use records::{
     calibrations, inventories, lapsed, leak_tests, person, sources, tracking, utilization,
     yearly_reports,
 };
+pub use review::alerts::{Alert, AlertType, AlertsAnswer, alerts, alerts_for};
 pub use review::desk::{ReviewLine, ReviewSection};
 pub use review::findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use review::month::{ReviewAnswer, review};
@@ -140,6 +142,7 @@ pub use status::board::{
 pub use status::board_equipment::{
     InstrumentGroup, SetLine, SetReason, SetState, against_equipment, sets,
 };
+pub use status::copies::CopyLine;
 pub use status::covered::{Gap, NotCovered};
 pub use status::leaver::{Afterwards, AskedBy, AwaitedBadge, LeaverAnswer, MonitoringEnd, leaver};
 pub use status::on_hold::{HeldAnswer, HeldLine, held};

@@ -59,6 +59,38 @@ pub enum LedgerError {
         /// How long this one waited.
         waited_s: u64,
     },
+    /// Whoever asked for a copy wants none any more.
+    #[error("it was told to end; no copy was made")]
+    Stopped,
+    /// Entries were written so often that no copy was of one moment.
+    #[error(
+        "entries were written again and again while the ledger was copied, {begun_again} times; no \
+         copy was made"
+    )]
+    NeverStill {
+        /// How often it began again.
+        begun_again: i32,
+    },
+    /// Another process makes a copy of this ledger in the folder.
+    #[error("another process is making a copy in {}", folder.display())]
+    Copying {
+        /// The folder.
+        folder: PathBuf,
+    },
+    /// Something stands under the name of a copy of this ledger and is none.
+    #[error("{} {what}; it stays as it is, and no copy was made", path.display())]
+    InTheWay {
+        /// The file.
+        path: PathBuf,
+        /// What it is.
+        what: &'static str,
+    },
+    /// A folder of copies has none of this ledger.
+    #[error("there is no copy of this ledger in {}", folder.display())]
+    NoCopy {
+        /// The folder.
+        folder: PathBuf,
+    },
     /// The file or its folder cannot be written.
     #[error("the ledger cannot be written: it or its folder is read-only")]
     ReadOnly,

@@ -1,13 +1,10 @@
 //! Keeping the ledger: verified copies.
 
 use std::path::{Path, PathBuf};
-use std::time::Duration;
-
-use rusqlite::Connection;
-use rusqlite::backup::{Backup, StepResult};
 
 use super::entry::Instant;
 use super::place::begin_building;
+use super::slices::{self, Pace};
 use super::verify::Verification;
 use super::watch::{self, Anchor};
 use super::{Ledger, LedgerError, migrate};
@@ -31,7 +28,7 @@ impl Ledger {
     /// the copy sets it anew.
     pub fn backup(&self, to: &Path, now: Instant) -> Result<BackupReport, LedgerError> {
         let building = begin_building(to)?;
-        let verified = self.copy_to(building.path())?;
+        let verified = self.copy_to(building.path(), &Pace::default())?;
         let mut not_noted = None;
         if verified.faults.is_empty() {
             building.finish()?;
@@ -45,36 +42,8 @@ impl Ledger {
         })
     }
 
-    fn copy_to(&self, to: &Path) -> Result<Verification, LedgerError> {
-        const PAGES_A_STEP: i32 = 2048;
-        const MOST_WAITS: u32 = 100;
-        let mut copy = Connection::open(to)?;
-        {
-            let backup = Backup::new(&self.conn, &mut copy)?;
-            let mut waits = 0;
-            self.tally.begin("copying", 0);
-            loop {
-                let step = backup.step(PAGES_A_STEP)?;
-                let pages = backup.progress();
-                if let (Ok(all), Ok(left)) = (
-                    u64::try_from(pages.pagecount),
-                    u64::try_from(pages.remaining),
-                ) {
-                    self.tally.begin("copying", all);
-                    self.tally.reach(all.saturating_sub(left));
-                }
-                match step {
-                    StepResult::Done => break,
-                    StepResult::More => {}
-                    _ if waits < MOST_WAITS => {
-                        waits += 1;
-                        std::thread::sleep(Duration::from_millis(50));
-                    }
-                    _ => return Err(LedgerError::busy()),
-                }
-            }
-        }
-        drop(copy);
+    pub(super) fn copy_to(&self, to: &Path, pace: &Pace<'_>) -> Result<Verification, LedgerError> {
+        slices::copy(&self.conn, to, pace, &self.tally)?;
         self.verify_copy(to)
     }
 
@@ -85,6 +54,7 @@ impl Ledger {
         copy.watch(self.tally.clone());
         copy.keep_in_one_file()?;
         copy.strip_pins()?;
+        copy.strip_calendars()?;
         if migrate::needs_upgrade(&copy.conn)? {
             let verified = copy.verify_content(None, false)?;
             if watch::is_ours(&self.conn, &self.header)? {

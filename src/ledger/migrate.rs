@@ -15,6 +15,7 @@ const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0004_kind.sql"),
     include_str!("../../migrations/0005_sign_in.sql"),
     include_str!("../../migrations/0006_evidence.sql"),
+    include_str!("../../migrations/0007_copies.sql"),
 ];
 
 /// As it stands in every file, spaces and all.

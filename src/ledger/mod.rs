@@ -11,17 +11,23 @@
 //!   tells who else wrote, and `own_state` notes what this program did
 //! - `private` keeps what must be erasable, beside the chain
 //! - `evidence` keeps photos and papers, beside the chain by their digests
-//! - `sign_in` keeps who may sign in at the page, beside the chain too
-//! - `keep` backs up; `export` exports and restores
+//! - `sign_in` keeps who may sign in at the page, beside the chain too, and `calendar_secret` which
+//!   calendar programs may ask it; `alert_told` who was told what
+//! - `keep` backs up, `slices` copies while others write, `copies` keeps some in a folder and
+//!   `copy_folder` notes where; `export` exports and restores
 
 mod admit;
+mod alert_told;
 mod append;
 mod as_of;
 mod bulk;
+mod calendar_secret;
 mod chain;
 mod chain_check;
 mod clock;
 mod compare;
+mod copies;
+mod copy_folder;
 mod derive;
 mod entry;
 mod error;
@@ -44,16 +50,21 @@ mod read_maintenance;
 mod read_review;
 mod read_shift;
 mod sign_in;
+mod slices;
 mod tally;
 mod verify;
 mod wait;
 mod watch;
 mod written;
 
+pub use alert_told::{Telling, Told, alert_digest};
 pub use append::{Author, Mode, Writer};
+pub use calendar_secret::{CalendarDoor, CalendarSecret};
 pub use chain::{Hash, head_text};
 pub use chain_check::Fault;
 pub use clock::{Bounds, ClockNote, ClockSays, Clocks, Cut, Doubted, Reading, Why};
+pub use copies::{CopyAsked, CopyKind, CopyReport, Drill, FoundCopy};
+pub use copy_folder::CopyFolder;
 pub use entry::{Entry, Instant};
 pub use error::{Doing, LedgerError, Refusal};
 pub use evidence::{CopyMade, EvidenceState, digest_of};
@@ -69,6 +80,7 @@ pub use read_maintenance::{InspectionRow, LineRow, SurveyRow, UseRow};
 pub use read_review::{Handled, SheetDay};
 pub use read_shift::{ReadingRow, ShiftRow};
 pub use sign_in::{Attempt, PinType, Refused, RefusedRow, SignInRow};
+pub use slices::Pace;
 pub use tally::{Progress, Tally};
 pub use verify::Verification;
 pub use wait::{WAIT_S, wait_at_most};

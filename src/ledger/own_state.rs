@@ -70,13 +70,7 @@ impl Ledger {
         now: Instant,
         (count, head): (i64, Hash),
     ) -> Result<(), LedgerError> {
-        self.beside(|tx| {
-            tx.execute(
-                "INSERT INTO anchor (made_at, sort, count, head) VALUES (?1, ?2, ?3, ?4)",
-                (instant_text(now), kind.word(), count, &head.0[..]),
-            )?;
-            Ok(())
-        })
+        self.beside(|tx| add_anchor(tx, kind, now, (count, head)))
     }
 
     /// Writes what stands beside the chain, where nothing else has written to the file.
@@ -92,4 +86,18 @@ impl Ledger {
         tx.commit()?;
         Ok(done)
     }
+}
+
+/// The row of a copy that left.
+pub(super) fn add_anchor(
+    tx: &Transaction<'_>,
+    kind: Anchor,
+    now: Instant,
+    (count, head): (i64, Hash),
+) -> Result<(), LedgerError> {
+    tx.execute(
+        "INSERT INTO anchor (made_at, sort, count, head) VALUES (?1, ?2, ?3, ?4)",
+        (instant_text(now), kind.word(), count, &head.0[..]),
+    )?;
+    Ok(())
 }

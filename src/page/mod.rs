@@ -6,7 +6,7 @@
 //! it, `desk` opens the ledger. `today`, `board`, `sheet`, `check` and `wrong` are the crew's;
 //! `office` and `act` make a page of any command that shows and a form of any that writes; `pages`
 //! says which, and `download` gives what commands write into files. `item` is what a label leads
-//! to; `photo` takes photos and papers in, `evidence` shows them, `kept` gives files. `frame` and
+//! to, `calendar` is for calendar programs; `photo` takes photos and papers in, `evidence` shows them, `kept` gives files. `frame` and
 //! `field` are what every page is made of; `upload` reads forms, and the files that they bring.
 
 mod act;
@@ -16,6 +16,7 @@ mod asked;
 mod away;
 mod board;
 mod bound;
+mod calendar;
 mod check;
 mod desk;
 mod download;
@@ -51,6 +52,7 @@ mod who;
 mod wrong;
 
 pub use bound::{Bound, Door, ServeError, bind};
+pub use calendar::calendar_secret;
 pub use desk::{CommandField, CommandSaid, Commands, Desk};
 pub use pin::{PinError, keep_pin};
 pub use server::serve;

@@ -50,7 +50,10 @@ pub(super) const PAGES: &[Shown] = &[
         ..shown(&["board"], &["board"], ON)
     },
     Shown {
-        then: &[("Answer a finding", "/do/finding/answer")],
+        then: &[
+            ("Answer a finding", "/do/finding/answer"),
+            ("Alerts", "/alerts"),
+        ],
         ..shown(&["findings"], &["findings"], SPAN)
     },
     Shown {

@@ -20,6 +20,7 @@ use tokio_rustls::TlsAcceptor;
 
 use super::asked::{Asked, Fields, Reply, parts_of};
 use super::bound::{Bound, ServeError, hosts, scheme};
+use super::calendar::{self, calendar};
 use super::desk::Desk;
 use super::frame::{bare, outside};
 use super::guard::{
@@ -218,6 +219,9 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     if let Some(open) = open_to_all(shop, &names, post)? {
         return Ok(open);
     }
+    if let (["calendar", secret], false) = (&*names, post) {
+        return Ok(subscribed(shop, (*secret).to_owned()).await);
+    }
     let before = cookie(&parts.headers, shop.at.port());
     if names == ["sign-in"] && signs_in {
         // A form of another site's would have no origin of this one.
@@ -315,6 +319,17 @@ fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response
         }
         _ => None,
     })
+}
+
+/// The calendar, for whoever has an address of it; anybody else gets a sentence.
+async fn subscribed(shop: &Arc<Shop>, secret: String) -> Response {
+    let desk = Arc::clone(&shop.desk);
+    match work(shop, false, move || calendar(&desk, &secret)).await {
+        Some(Ok(Ok(text))) => file(200, calendar::TYPE, text.into()),
+        Some(Ok(Err((status, words)))) => file(status, "text/plain; charset=utf-8", words.into()),
+        Some(Err(_)) => page(503, not_done()),
+        None => page(FAILED.0, bare("Not answered", FAILED.1)),
+    }
 }
 
 /// A reply as HTTP, with what it does to the session.

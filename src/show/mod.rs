@@ -43,6 +43,7 @@ pub use entry::sheet::{
     with_start, written_after,
 };
 pub use equipment::checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
+pub use equipment::due_ahead::{due_ahead_report, due_calendar};
 pub use equipment::inspection::{
     after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
 };
@@ -60,6 +61,7 @@ pub use json::json;
 pub use markdown::markdown;
 pub use page::{Links, Named, STYLE, Way, document, linked_parts, page, report_parts, table_of};
 pub use report::{Align, Part, Report, Table};
+pub use review::alerts::alerts_report;
 pub use review::charts::{collective_chart, crew_chart, due_chart, reconcile_chart};
 pub use review::finding::{findings_report, held_report};
 pub use review::lists::lists_report;

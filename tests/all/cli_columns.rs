@@ -8,6 +8,7 @@ use super::cli_support::{Place, data_of};
 /// The questions, each with something that the ledger has. `WORKER` stands for those of whom the
 /// ledger has most to tell, `EVENT` for the retrieval and for a disconnect.
 const ASKED: &[&str] = &[
+    "alerts",
     "badge list",
     "board",
     "board --on 2026-05-12",
@@ -34,6 +35,8 @@ const ASKED: &[&str] = &[
     "dose statement WORKER --year 2025",
     "entry history 40",
     "entry show 40",
+    "due",
+    "due --within 400",
     "equipment due --within 90",
     "equipment list",
     "equipment show ED-02",

@@ -7,6 +7,7 @@ pub(super) mod category;
 pub(super) mod checked;
 pub(super) mod checklist;
 pub(super) mod due;
+pub(super) mod due_ahead;
 pub(super) mod due_line;
 pub(super) mod inactive;
 pub(super) mod inactive_item;

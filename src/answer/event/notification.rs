@@ -204,6 +204,7 @@ fn line(it: &Happened, duty: &DutyState) -> NotificationLine {
         start: duty.start.map(|at| local(it, at)),
         start_words: duty.start_words.clone(),
         deadline: duty.deadline.map(|at| local(it, at)),
+        by: duty.deadline,
         latest: duty.latest,
         left_minutes: duty.left_minutes,
         state: duty.state.progress(),

@@ -42,6 +42,9 @@ pub struct NotificationLine {
     pub start_words: String,
     /// By when, local time with its offset.
     pub deadline: Option<String>,
+    /// The same as a moment.
+    #[serde(skip)]
+    pub by: Option<Instant>,
     /// The deadline is only the latest that it can be.
     pub latest: bool,
     /// Minutes left now, or when it was done; negative where late.

@@ -1,5 +1,6 @@
 //! The office's questions: findings, the month, the year, statements and how long records are kept.
 
+pub(super) mod alerts;
 pub(super) mod away;
 pub(super) mod desk;
 pub(super) mod events;

@@ -5,6 +5,7 @@ use chrono::Days;
 use serde::Serialize;
 
 use super::board_equipment::{InstrumentGroup, SetLine, groups, sets};
+use super::copies::{CopyLine, copies};
 use super::qualified::is_for_work;
 use super::work_status::{WorkStatusLine, work_status};
 use crate::answer::context::error::AnswerError;
@@ -57,6 +58,9 @@ pub struct BoardClock {
     pub words: String,
     /// Whether it is past.
     pub overdue: bool,
+    /// Whether it is a report of an event.
+    #[serde(skip)]
+    pub of_event: bool,
 }
 
 /// One thing that falls due.
@@ -97,6 +101,8 @@ pub struct BoardAnswer {
     pub nobodys: Vec<NobodysLine>,
     /// Whom the page turned away in the last days, a line a person and day.
     pub turned_away: Vec<TurnedAway>,
+    /// Where copies of the ledger are, and how old the newest is.
+    pub copies: Vec<CopyLine>,
     /// How many items are held.
     pub held: usize,
     /// The unit of figures for people.
@@ -183,18 +189,21 @@ fn board_for(
     let mut clocks = clocks(house, &lines, (on, now))?;
     let mut of_whom = lines;
     let (mut nobodys, mut turned_away) = (all.nobodys, turned_away(house, on)?);
+    let mut copies = copies(house, (on, now))?;
     if let Some(me) = seen_by {
         people.iter_mut().for_each(|it| mask(it, me));
         clocks.retain(|it| it.about == me);
         of_whom.retain(|it| it.worker == me);
         nobodys.clear();
         turned_away.clear();
+        copies.clear();
     }
     let sets = sets(house, on)?;
     let due = falls_due(house, &of_whom, on)?;
     let mut to_do = to_do(house, (&people, &sets, &due), &clocks, on)?;
     if seen_by.is_none() {
         to_do.extend(decisions(house, on)?);
+        to_do.extend(copies.iter().filter_map(CopyLine::to_do));
     }
     Ok(BoardAnswer {
         on,
@@ -209,6 +218,7 @@ fn board_for(
         held: super::on_hold::held_on(house, on)?,
         nobodys,
         turned_away,
+        copies,
         unit: all.unit,
         caution: all.caution,
         confirm: house.rule_set_on(on)?.caution_of(Tells::Both),
@@ -227,6 +237,7 @@ fn clocks(
             about: line.worker.clone(),
             words: words.clone(),
             overdue: line.overdue.contains(words),
+            of_event: false,
         }));
     }
     clocks.extend(of_events(house, on, now)?);
@@ -239,6 +250,7 @@ fn clocks(
             it.words()
         ),
         overdue: it.state == AnnualState::Overdue,
+        of_event: false,
     }));
     clocks.extend(overdue(house, on)?);
     Ok(clocks)
@@ -291,6 +303,7 @@ fn overdue(house: &House, on: Day) -> Result<Vec<BoardClock>, AnswerError> {
         about: it.item,
         words: format!("{} ({}): {}", it.what, it.rule, it.words),
         overdue: true,
+        of_event: false,
     });
     Ok(clocks.collect())
 }
@@ -385,6 +398,7 @@ fn of_events(house: &OpenHouse<'_>, on: Day, now: Instant) -> Result<Vec<BoardCl
                 about: duty.event,
                 words: format!("{may}{} ({}): {}", duty.what, duty.citation, duty.words),
                 overdue: duty.state == Progress::Overdue,
+                of_event: true,
             });
         }
     }

@@ -3,6 +3,7 @@
 
 pub(super) mod board;
 pub(super) mod board_equipment;
+pub(super) mod copies;
 pub(super) mod covered;
 pub(super) mod leaver;
 pub(super) mod on_hold;

@@ -1,6 +1,7 @@
 //! The commands about equipment, instruments, inspections and registers.
 
 pub(super) mod checklist;
+pub(super) mod due;
 pub(super) mod inspect;
 pub(super) mod inspect_prompt;
 pub(super) mod inspect_taken;

@@ -16,6 +16,7 @@ use crate::cli::dose::determination::DeterminationVerb;
 use crate::cli::dose::hold::HoldVerb;
 use crate::cli::dose::private::PrivateVerb;
 use crate::cli::equipment::checklist::ChecklistVerb;
+use crate::cli::equipment::due::DueAheadArgs;
 use crate::cli::equipment::inspect::InspectVerb;
 use crate::cli::equipment::instrument::{EquipmentVerb, InstrumentVerb};
 use crate::cli::equipment::wear::WearVerb;
@@ -28,6 +29,7 @@ use crate::cli::ledger::entry::EntryVerb;
 use crate::cli::ledger::evidence::EvidenceVerb;
 use crate::cli::ledger::rules::RulesVerb;
 use crate::cli::ledger::serve::ServeArgs;
+use crate::cli::review::alerts::AlertsArgs;
 use crate::cli::review::board::BoardArgs;
 use crate::cli::review::command::ReviewArgs;
 use crate::cli::review::finding::{FindingVerb, FindingsArgs};
@@ -161,6 +163,21 @@ pub(crate) enum Noun {
     /// Keep, show and erase what is private about a person
     #[command(subcommand)]
     Private(PrivateVerb),
+    /// See what somebody should hear of, or send what is new to a reader by mail
+    ///
+    /// With --for only what is new is told: to the RSO everything, to a designee what no RSO has
+    /// seen for a day, to anybody else what is about oneself, by the roles on record. STOPs and the
+    /// law's clocks come again until they were seen; what falls due and what wears comes once a
+    /// week; everything comes again when it gets worse.
+    ///
+    /// Example: wearbook alerts --for W01 --check
+    Alerts(AlertsArgs),
+    /// See what falls due of everything, with the deadlines of events; or write it as a calendar
+    ///
+    /// It names people by their ids and tells no dose.
+    ///
+    /// Example: wearbook due --within 180 --out due.ics
+    Due(DueAheadArgs),
     /// Draw charts
     #[command(subcommand)]
     Chart(ChartVerb),
@@ -276,7 +293,15 @@ pub(crate) const GROUPS: &[(&str, &[&str])] = &[
     ("Each shift", &["sheet", "inspect", "pack"]),
     (
         "Each morning",
-        &["board", "work-status", "findings", "finding", "hold"],
+        &[
+            "board",
+            "alerts",
+            "due",
+            "work-status",
+            "findings",
+            "finding",
+            "hold",
+        ],
     ),
     (
         "Each month",

@@ -16,11 +16,11 @@ use crate::cli::dose::badge::{self, BadgeVerb};
 use crate::cli::dose::determination::{self, DeterminationVerb};
 use crate::cli::dose::{chart, command as dose, hold, private};
 use crate::cli::equipment::instrument::{self, EquipmentVerb, InstrumentVerb};
-use crate::cli::equipment::{checklist, inspect, register, wear};
+use crate::cli::equipment::{checklist, due, inspect, register, wear};
 use crate::cli::event::{command as event, report, trace};
 use crate::cli::ledger::{command as ledger, demo, entry, evidence, pin, rules, serve};
 use crate::cli::review::records::{self, WorkerVerb};
-use crate::cli::review::{board, command as review, finding, pack};
+use crate::cli::review::{alerts, board, command as review, finding, pack};
 use crate::cli::sheet::command as sheet;
 use crate::intake::Content;
 use crate::ledger::{LedgerError, WAIT_S, wait_at_most};
@@ -129,6 +129,8 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
         Noun::Entry(verb) => entry::run(session, verb),
         Noun::Evidence(verb) => evidence::run(session, verb),
         Noun::Private(verb) => private::run(session, verb),
+        Noun::Alerts(args) => alerts::run(session, &args),
+        Noun::Due(args) => due::run(session, &args),
         Noun::Chart(verb) => chart::run(session, verb),
         Noun::Demo(_) if matches.value_source("ledger") == Some(ValueSource::CommandLine) => {
             Err(Failure::flag(

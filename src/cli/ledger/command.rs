@@ -4,6 +4,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
+use super::calendar::CalendarVerb;
+use super::copies::CopiesArgs;
 use super::rules::read_rule_set;
 use crate::calendar::{Day, Zone};
 use crate::cli::frame::failure::{self, Failure};
@@ -55,6 +57,16 @@ pub(crate) enum LedgerVerb {
         /// The copy
         file: PathBuf,
     },
+    /// Keep verified copies in a folder, one a day, while others write; or try the newest
+    ///
+    /// A copy is named by ledger and day. Only copies of this ledger's own past are ever deleted:
+    /// other files, links and other ledgers' copies stay. The board says how old the newest is.
+    ///
+    /// Example: wearbook ledger copies --dir /mnt/copies --keep 30
+    Copies(CopiesArgs),
+    /// Make, list and end addresses of the page that calendar programs may subscribe to
+    #[command(subcommand)]
+    Calendar(CalendarVerb),
     /// Write every table as CSV and all entries as one JSON-lines file
     ///
     /// Example: wearbook ledger export june
@@ -149,6 +161,8 @@ pub(crate) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
             session.output.report(Report::new(words))
         }
         LedgerVerb::Backup { file } => backup(session, &file),
+        LedgerVerb::Copies(args) => super::copies::run(session, &args),
+        LedgerVerb::Calendar(verb) => super::calendar::run(session, verb),
         LedgerVerb::Export { dir } => export(session, &dir),
         LedgerVerb::Restore { file, expect } => {
             let expect = expect.as_deref().map(read_expect).transpose()?;

@@ -1,6 +1,8 @@
 //! The commands about the ledger itself.
 
+mod calendar;
 pub(super) mod command;
+mod copies;
 pub(super) mod demo;
 pub(super) mod entry;
 pub(super) mod evidence;

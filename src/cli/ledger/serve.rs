@@ -4,9 +4,11 @@ use std::ffi::OsString;
 use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
 use std::process::Command;
+use std::sync::Arc;
 
 use clap::{ArgAction, Args, ValueHint};
 
+use super::copies::{Daily, KEEP};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::read_file;
 use crate::cli::frame::session::{Program, Scripted, Session, SharedClock, Surroundings};
@@ -46,6 +48,13 @@ pub(crate) struct ServeArgs {
     /// A name of this machine in the network, such as truck.local, by which browsers may ask for it
     #[arg(long, value_name = "NAME")]
     pub name: Option<String>,
+    /// Keep a verified copy a day in this folder while people write; the board says how old
+    #[arg(long, value_name = "DIR")]
+    pub copies: Option<PathBuf>,
+    /// How many copies stay in it
+    #[arg(long, value_name = "N", requires = "copies", default_value_t = KEEP,
+          value_parser = clap::value_parser!(u16).range(1..))]
+    pub keep: u16,
     /// Open the browser
     #[arg(long)]
     pub open: bool,
@@ -97,6 +106,8 @@ impl Default for ServeArgs {
             cert: None,
             key: None,
             name: None,
+            copies: None,
+            keep: KEEP,
             open: false,
             call: Vec::new(),
             steps: None,
@@ -117,12 +128,14 @@ pub(crate) fn serve_by(
     session.open()?;
     let ledger = session.ledger_path.clone();
     let os_user = session.os_user.clone();
+    let clock = Arc::new(clock);
     let commands = CommandLine {
         ledger: ledger.clone(),
         os_user: os_user.clone(),
-        clock,
+        clock: Arc::clone(&clock),
         program: session.program,
     };
+    let copied = ledger.clone();
     let desk = Desk {
         ledger,
         commands: Box::new(commands),
@@ -155,6 +168,9 @@ pub(crate) fn serve_by(
         }
     };
     words.push(how.to_owned());
+    let of = args.copies.as_deref();
+    let daily = of.map(|folder| Daily::begin(copied, (folder, args.keep), clock));
+    let _daily = daily.transpose()?;
     let mut told = Ok(());
     page::serve(bound, desk, || {
         told = tell(session, &address, &words, args.open)
@@ -328,7 +344,7 @@ fn opened(address: &str) -> bool {
 struct CommandLine {
     ledger: PathBuf,
     os_user: String,
-    clock: SharedClock,
+    clock: Arc<SharedClock>,
     program: Program,
 }
 

@@ -1,5 +1,6 @@
 //! Findings, the month, the year, records and statements as reports.
 
+pub(super) mod alerts;
 pub(super) mod charts;
 pub(super) mod finding;
 pub(super) mod lists;

@@ -61,6 +61,13 @@ pub fn board_report(it: &BoardAnswer) -> Report {
             ));
         }
     }
+    if !it.copies.is_empty() {
+        report.gap();
+        report.line("Copies of the ledger:");
+        for copy in &it.copies {
+            report.under(format!("{}: {}", copy.folder, copy.words));
+        }
+    }
     report.caution(it.caution.clone());
     report.caution(it.confirm.clone());
     report
