@@ -173,10 +173,9 @@ impl<'a> Folder<'a> {
         if !is_plain_file(path) {
             return Ok(CopyKind::NoCopy);
         }
-        let Some((id, count, head)) = seal_of(path).filter(|it| it.0 == self.id) else {
+        let Some((_, count, head)) = seal_of(path).filter(|it| it.0 == self.id) else {
             return Ok(CopyKind::NoCopy);
         };
-        debug_assert_eq!(id, self.id);
         Ok(match hash_at(&self.ledger.conn, count)? == Some(head) {
             true => CopyKind::Own { count, head },
             false => CopyKind::OtherHistory,

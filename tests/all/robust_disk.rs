@@ -187,3 +187,27 @@ fn a_report_that_cannot_be_printed_leaves_the_sheets_in_the_ledger() {
     assert_eq!(counts(&yard.ledger), with_sheets(5));
     assert!(!journal(&yard.ledger).exists());
 }
+
+#[test]
+fn a_full_disk_of_copies_is_a_sentence_and_nothing_half_stays_on_it() {
+    let yard = Yard::new();
+    let kib = registers().len() as u64 / 1024 / 2;
+    let script = r#"
+        "$PROGRAM" --ledger "$YARD/crew.db" ledger copies --dir "$DISK"
+        echo "exit $?" > "$YARD/after"
+        ls "$DISK" >> "$YARD/after"
+    "#;
+    let Some(told) = on_small_disk(&yard, kib, script) else {
+        return;
+    };
+    assert!(
+        told.err
+            .contains("is full; no copy was made, and those before stay"),
+        "{told:?}"
+    );
+    let after = std::fs::read_to_string(yard.dir.path().join("after")).expect("a file");
+    assert!(after.starts_with("exit 1\n"), "{after}");
+    assert_eq!(after.lines().count(), 2, "only the lock stays: {after}");
+    assert_eq!(counts(&yard.ledger), with_sheets(0));
+    assert_verified(&yard.ledger, "after a copy that found no room");
+}

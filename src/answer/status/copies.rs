@@ -73,10 +73,13 @@ fn line(house: &House, it: &CopyFolder, count: i64, now: Instant) -> CopyLine {
     if let Some((moment, why)) = &it.failed {
         words.push(format!("the last try, {}, failed: {why}", at(*moment)));
     }
-    words.push(match it.drilled_at {
-        Some(moment) => format!("last drill {}", at(moment)),
-        None => "never tried (wearbook ledger copies --drill --dir DIR)".to_owned(),
-    });
+    match it.drilled_at {
+        Some(moment) => words.push(format!("last drill {}", at(moment))),
+        None if made.is_some() => {
+            words.push("never tried (wearbook ledger copies --drill --dir DIR)".to_owned());
+        }
+        None => {}
+    }
     let is_old = hours.is_some_and(|it| it > TOO_OLD_H) && behind != Some(0);
     CopyLine {
         folder: it.folder.display().to_string(),
