@@ -211,13 +211,20 @@ impl<'a> Folder<'a> {
             .append(true)
             .open(&path)
             .map_err(file_error(self.folder))?;
-        match file.try_lock() {
-            Ok(()) => Ok(file),
-            Err(TryLockError::WouldBlock) => Err(LedgerError::Copying {
-                folder: self.folder.to_owned(),
-            }),
-            Err(TryLockError::Error(source)) => Err(file_error(&path)(source)),
+        // A process that this one starts holds its files too until it is what it is to be: a lock
+        // that was let go may last a moment longer.
+        for _ in 0..10 {
+            match file.try_lock() {
+                Ok(()) => return Ok(file),
+                Err(TryLockError::WouldBlock) => {
+                    std::thread::sleep(std::time::Duration::from_millis(50));
+                }
+                Err(TryLockError::Error(source)) => return Err(file_error(&path)(source)),
+            }
         }
+        Err(LedgerError::Copying {
+            folder: self.folder.to_owned(),
+        })
     }
 
     /// Removes what a copy that was cut short left under a name of this ledger's.

@@ -250,6 +250,11 @@ fn misnamed(commands: &Command, named: &str) -> Option<String> {
     } else if let Some(found) = rest.peek().and_then(|it| command.find_subcommand(it)) {
         command = found;
     }
+    // A verb may have verbs of its own.
+    while let Some(found) = rest.peek().and_then(|it| command.find_subcommand(it)) {
+        command = found;
+        rest.next();
+    }
     let has = |flag: &str| {
         let own = command.get_arguments().chain(commands.get_arguments());
         own.into_iter().any(|it| it.get_long() == Some(flag))
