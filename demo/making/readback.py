@@ -53,6 +53,7 @@ class Books:
     """Everything that the office handed in."""
 
     def __init__(self, folder):
+        self.folder = folder
         root = Path(folder)
         self.workers = {r["id"]: r for r in tables(root / "people", "workers")}
         self.prior = tables(root / "people", "prior-dose")

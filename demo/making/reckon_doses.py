@@ -445,7 +445,7 @@ def by_survey(dosimetry):
 
 
 def records(dosimetry, maintenance):
-    """[(citation, term, how many)] by 10 CFR 34.61 to 34.85 and 20.2102 to 20.2106."""
+    """[(citation, term, how many)] by 10 CFR 34.61 to 34.87 and 20.2102 to 20.2106."""
     books = dosimetry.books
     sheets = list(books.sheets.values())
 
@@ -500,4 +500,5 @@ def records(dosimetry, maintenance):
         ("20.2104(f)", "", len(books.prior)),
         ("20.2104(f)", three, 0),
         ("20.2106", "", results + determined),
+        ("34.87", "", len(list((books.folder / "photos").iterdir()))),
     ]
