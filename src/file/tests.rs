@@ -24,7 +24,6 @@ fn stopped_at_each(
     left: impl Fn(&Path, u32),
     done: impl Fn(&Path),
 ) {
-    let mut stopped = 0;
     for steps in 0..MOST {
         let dir = tempfile::tempdir().unwrap();
         prepare(dir.path());
@@ -33,10 +32,9 @@ fn stopped_at_each(
         stop_after(None);
         if first.is_ok() {
             done(dir.path());
-            assert!(stopped > 3, "it was stopped {stopped} times only");
+            assert!(steps > 3, "it was stopped {steps} times only");
             return;
         }
-        stopped += 1;
         left(dir.path(), steps);
         work(dir.path()).unwrap_or_else(|error| panic!("again after {steps}: {error}"));
         done(dir.path());

@@ -90,7 +90,7 @@ fn the_words_of_the_registers_examples_are_taken() {
     let mut tried = 0;
     for part in reference.split("Example: wearbook ").skip(1) {
         let example = part.split("\n\n").next().unwrap_or(part);
-        let example = &example.replace('\n', " ");
+        let example = &example.replace('\n', " ").replace("--out ", "--out DIR/");
         let noun = example.split_whitespace().next().unwrap_or_default();
         if !nouns.contains(&noun) {
             continue;

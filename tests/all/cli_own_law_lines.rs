@@ -218,6 +218,9 @@ pub const AFTER: &[&str] = &[
     "report answer E-1 lens-extremity yes --because \"near the tube\"",
     "ledger rebuild",
     "ledger upgrade",
+    "equipment labels --out DIR/labels.html",
+    "instrument labels --out DIR/instruments.html",
+    "evidence list",
     "ledger backup DIR/copy.db",
     "ledger export DIR/exported",
 ];
@@ -225,6 +228,11 @@ pub const AFTER: &[&str] = &[
 /// What is refused, with what would be right.
 pub const REFUSED: &[&str] = &[
     "ledger restore DIR/exported/entries.jsonl",
+    "badge labels 9999 --out DIR/badges.html",
+    "evidence add DIR/wrong.csv --about E-1 --words x",
+    "evidence show 1",
+    "evidence save 1 --out DIR/none.jpg",
+    "evidence erase 1 --performed-by W01 --reason x",
     "rules check DIR/wrong.csv",
     "checklist check DIR/wrong.csv",
     "trace conclude E-1 connector-gauge --coverage much --because worn --performed-by W01",
