@@ -70,19 +70,21 @@ pub(super) fn page(
     if form.is_none() && lacks_a_flag(desk, page, asked) {
         return Ok(only_asks(desk, page, asked, person, &path.join("/")));
     }
-    let said = desk.commands.run(
-        &command(page, asked, name, form),
-        None,
-        &desk.author(person),
-    );
+    // Both load the ledger: side by side they take no longer than the longer one.
+    let (mut said, drawn) = std::thread::scope(|scope| {
+        let has_charts = form.is_none() && !page.charts.is_empty();
+        let drawing = has_charts.then(|| scope.spawn(|| charts(desk, asked, person, page, name)));
+        let words = command(page, asked, name, form);
+        let said = desk.commands.run(&words, None, &desk.author(person));
+        let drawn = drawing.and_then(|it| it.join().ok());
+        (said, drawn.unwrap_or_default())
+    });
     let done = matches!(said.code, 0 | 3 | 4);
     match form.filter(|_| done) {
         Some("--json") => Ok(Reply::File("application/json; charset=utf-8", said.out)),
         Some(_) => Ok(Reply::File("text/csv; charset=utf-8", said.out)),
         None => {
-            let mut said = said;
             if done {
-                let drawn = charts(desk, asked, person, page, name);
                 put_in(&mut said.reports, drawn);
             }
             rendered(desk, asked, person, (page, &path.join("/"), name), &said)
