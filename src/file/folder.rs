@@ -1,4 +1,4 @@
-//! One folder of files that belong together.
+//! A folder of files that belong together, which appears whole.
 
 use std::fs::{File, OpenOptions};
 use std::path::{Path, PathBuf};
@@ -22,7 +22,11 @@ impl FolderBuilding {
     /// # Errors
     /// Something is in it; somebody else builds it; the system.
     pub fn begin(to: &Path) -> Result<FolderBuilding, WriteError> {
-        let to = std::path::absolute(to).map_err(fault(to))?;
+        // A place such as `.` has no name beside which to build.
+        let to = match to.file_name() {
+            Some(_) => to.to_owned(),
+            None => std::path::absolute(to).map_err(fault(to))?,
+        };
         let beside = beside(&to);
         let lock_path = with_ending(&beside, "lock");
         if let Err(error) = is_free(&to) {

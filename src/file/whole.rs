@@ -1,4 +1,4 @@
-//! One file.
+//! A file that appears whole: built beside its name, synced, and renamed.
 
 use std::fs::{File, OpenOptions};
 use std::io::Write;

@@ -83,6 +83,42 @@ const FILES: &[Files] = &[
         deed: Deed::ReadAll,
     },
     Files {
+        key: "equipment-labels",
+        words: "Download labels to print",
+        on: &["equipment"],
+        command: &["equipment", "labels"],
+        by_flag: true,
+        name: "equipment-labels.html",
+        deed: Deed::ReadAll,
+    },
+    Files {
+        key: "instrument-labels",
+        words: "Download labels to print",
+        on: &["instruments"],
+        command: &["instrument", "labels"],
+        by_flag: true,
+        name: "instrument-labels.html",
+        deed: Deed::ReadAll,
+    },
+    Files {
+        key: "badge-labels",
+        words: "Download labels to print",
+        on: &["badges"],
+        command: &["badge", "labels"],
+        by_flag: true,
+        name: "badge-labels.html",
+        deed: Deed::ReadAll,
+    },
+    Files {
+        key: "calendar",
+        words: "Download it for a calendar program",
+        on: &["due"],
+        command: &["due"],
+        by_flag: true,
+        name: "due.ics",
+        deed: Deed::ReadAll,
+    },
+    Files {
         key: "draft",
         words: "Download the draft",
         on: &["events", "*", "draft"],
@@ -171,7 +207,9 @@ fn written(
         ))]
     };
     let folder = tempfile::tempdir().map_err(failed)?;
-    let out = folder.path().join("out");
+    // One file has its own name already: by its ending the command knows what is wanted.
+    let is_one = !files.name.ends_with(".zip");
+    let out = folder.path().join(if is_one { files.name } else { "out" });
     let place = out.display().to_string();
     let mut words: Vec<String> = files.command.iter().map(|it| (*it).to_owned()).collect();
     let year = asked.form.get("year");

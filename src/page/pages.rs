@@ -56,6 +56,7 @@ pub(super) const PAGES: &[Shown] = &[
         ],
         ..shown(&["findings"], &["findings"], SPAN)
     },
+    shown(&["alerts"], &["alerts"], ON),
     Shown {
         then: &[("Resolve one", "/do/hold/resolve")],
         ..shown(&["hold"], &["hold", "list"], &[])

@@ -103,7 +103,7 @@ pub(super) fn without_commands(text: &str) -> String {
     }
     let label = text.split_once(':').map_or("", |it| it.0);
     let kept = kept.trim();
-    let is_bare = kept.is_empty() || kept.trim_end_matches(':') == label;
+    let is_bare = kept.is_empty() || kept.trim_end_matches([':', '.', ' ']) == label;
     match is_bare {
         true if label.bytes().all(|it| it.is_ascii_lowercase()) && !label.is_empty() => {
             format!("{label}: {ASK}")
@@ -197,7 +197,7 @@ mod tests {
         let shown = plain(&report);
         assert_eq!(shown.parts.len(), 4, "{shown:?}");
         let words = format!("{shown:?}");
-        for gone in ["key", "wearbook", "off-scale/W03", "recorded-late"] {
+        for gone in ["key:", "wearbook", "off-scale/W03", "recorded-late"] {
             assert!(!words.contains(gone), "{gone}: {words}");
         }
         for there in [

@@ -245,10 +245,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         false => (Sent::default(), None),
     };
     if names == ["another"] && post && !signs_in {
-        let invited = shop.sessions.invite().map_err(|_| NO_SESSION)?;
-        let address = format!("{}://{}/in/{invited}", shop.scheme, shop.at);
-        let words = format!("For another browser on this machine; it works once: {address}");
-        return Ok(page(200, bare("One more browser", &words)));
+        return one_more(shop);
     }
     if let (["pin"], true, Some(signed)) = (names.as_slice(), post && signs_in, &session.person) {
         return own_pin::change(shop, (&id, signed, &session.token), &sent.fields).await;
@@ -282,6 +279,14 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         }
         reply => Ok(replied(shop, &id, reply)),
     }
+}
+
+/// An address for one more browser on this machine.
+fn one_more(shop: &Shop) -> Result<Response, Refusal> {
+    let invited = shop.sessions.invite().map_err(|_| NO_SESSION)?;
+    let address = format!("{}://{}/in/{invited}", shop.scheme, shop.at);
+    let words = format!("For another browser on this machine; it works once: {address}");
+    Ok(page(200, bare("One more browser", &words)))
 }
 
 /// The form of a request; of one with files, with the turn of whoever sends it, which ends with its

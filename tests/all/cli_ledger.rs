@@ -51,7 +51,7 @@ fn a_ledger_of_a_newer_program_is_not_touched() {
     let mut place = with_sheet(name);
     let ledger = rusqlite::Connection::open(place.ledger()).unwrap();
     ledger
-        .execute_batch("PRAGMA user_version = 7; INSERT INTO form VALUES ('entry 7', 'newer')")
+        .execute_batch("PRAGMA user_version = 8; INSERT INTO form VALUES ('entry 8', 'newer')")
         .unwrap();
     drop(ledger);
     for line in [

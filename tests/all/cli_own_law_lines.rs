@@ -137,6 +137,9 @@ pub const ASKED: &[&str] = &[
     "equipment show D-1",
     "equipment show S-1",
     "equipment due --within 90",
+    "due --within 90",
+    "alerts",
+    "ledger calendar list",
     "inspect list CU-1 --year 2026",
     "inspect show 28",
     "inspect form D-1 --when quarterly",
@@ -222,6 +225,8 @@ pub const AFTER: &[&str] = &[
     "instrument labels --out DIR/instruments.html",
     "evidence list",
     "ledger backup DIR/copy.db",
+    "ledger calendar new --label office",
+    "ledger calendar withdraw 1",
     "ledger export DIR/exported",
 ];
 
@@ -232,6 +237,7 @@ pub const REFUSED: &[&str] = &[
     "evidence add DIR/wrong.csv --about E-1 --words x",
     "evidence show 1",
     "evidence save 1 --out DIR/none.jpg",
+    "ledger copies --dir DIR/nowhere --keep 3",
     "evidence erase 1 --performed-by W01 --reason x",
     "rules check DIR/wrong.csv",
     "checklist check DIR/wrong.csv",

@@ -60,7 +60,7 @@ fn a_newer_ledger_is_refused_before_anything_is_written() {
     let bench = Bench::of_ten_entries();
     bench
         .raw()
-        .execute_batch("PRAGMA user_version = 7; INSERT INTO form VALUES ('entry 7', 'newer')")
+        .execute_batch("PRAGMA user_version = 8; INSERT INTO form VALUES ('entry 8', 'newer')")
         .expect("a newer form");
     let before = fs::read(bench.path()).expect("the file");
     for error in [
@@ -69,7 +69,7 @@ fn a_newer_ledger_is_refused_before_anything_is_written() {
     ] {
         assert_eq!(
             error.to_string(),
-            "the ledger has form 7; this program knows forms up to 6"
+            "the ledger has form 8; this program knows forms up to 7"
         );
     }
     assert_eq!(fs::read(bench.path()).expect("the file"), before);
@@ -221,36 +221,6 @@ fn a_ledger_that_cannot_be_written_is_read_and_says_so() {
         );
     }
     assert_same(&dump(&path), &before, "nothing was written");
-}
-
-#[test]
-fn a_second_writer_waits_for_the_first_and_then_says_that_it_waited() {
-    let mut bench = Bench::of_ten_entries();
-    let before = dump(bench.path());
-    let other = bench.raw();
-    other
-        .execute_batch("BEGIN IMMEDIATE")
-        .expect("the first writer");
-    let begun = Instant::now();
-    let error = bench
-        .try_append(worker("W02", "A. Reyes"))
-        .expect_err("busy");
-    let waited = begun.elapsed();
-    assert_eq!(
-        error.to_string(),
-        "another process is writing to the ledger; waited 5 s for it"
-    );
-    assert!(
-        waited >= Duration::from_millis(4_500),
-        "it gave up after {waited:?}"
-    );
-    // Meanwhile the ledger can be read, and a copy can be made.
-    assert_eq!(bench.faults(), Vec::<String>::new());
-    other
-        .execute_batch("ROLLBACK")
-        .expect("the first writer is done");
-    assert_same(&dump(bench.path()), &before, "nothing was written");
-    assert_eq!(bench.append(worker("W02", "A. Reyes")).entry(), 11);
 }
 
 #[test]

@@ -137,7 +137,7 @@ fn an_export_has_the_rows_in_force_and_every_entry() {
         .ledger
         .export(&dir, first_instant())
         .expect_err("files are there");
-    assert_eq!(error_name(&again), "File");
+    assert_eq!(error_name(&again), "Exists");
 }
 
 #[test]

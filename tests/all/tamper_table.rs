@@ -210,15 +210,15 @@ pub const ROWS: &[Row] = &[
     (
         "form lowered",
         Sql("PRAGMA user_version = 1"),
-        "(user_version) is 1; its own notes say 6",
-        "(user_version) is 1; its own notes say 6",
+        "(user_version) is 1; its own notes say 7",
+        "(user_version) is 1; its own notes say 7",
         true,
     ),
     (
         "form raised",
-        Sql("PRAGMA user_version = 7"),
-        "(user_version) is 7; its own notes say 6",
-        "(user_version) is 7; its own notes say 6",
+        Sql("PRAGMA user_version = 8"),
+        "(user_version) is 8; its own notes say 7",
+        "(user_version) is 8; its own notes say 7",
         true,
     ),
     (

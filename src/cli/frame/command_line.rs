@@ -140,6 +140,8 @@ const FOR_NO_DAY: &[&str] = &[
     "dose reconstruct",
     "entry history",
     "entry show",
+    "evidence list",
+    "evidence show",
     "inspect show",
     "ledger verify",
     "private show",

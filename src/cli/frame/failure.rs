@@ -149,8 +149,8 @@ impl From<WriteError> for Failure {
                 file: path.display().to_string(),
                 source,
             },
-            WriteError::Exists { .. } => Failure::Refused {
-                what: error.to_string(),
+            WriteError::Exists { path } => Failure::Refused {
+                what: format!("`{}` exists already", path.display()),
                 hint: "name another place, or move it away: it is not overwritten".to_owned(),
             },
             WriteError::Busy { .. } => Failure::Refused {

@@ -9,14 +9,13 @@ pub(crate) fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String)
             "name it with --ledger FILE or WEARBOOK_LEDGER, or make one with `wearbook ledger new`"
         }
         LedgerError::Exists { .. } => "choose another name; nothing is ever overwritten",
-        LedgerError::BeingWritten { .. } => "wait for it, and give the command again",
-        LedgerError::Unfinished { .. } => {
-            "give the command that was to write it again, or remove the file"
-        }
+        LedgerError::Unfinished { .. } => "give the command that writes it again, or remove it",
         LedgerError::NotALedger { .. } => "name the ledger's file with --ledger FILE",
         LedgerError::Newer { .. } => "use the newer program; nothing was changed",
         LedgerError::NeedsUpgrade => "make a backup, then: wearbook ledger upgrade",
-        LedgerError::Busy { .. } => "try again when the other process is done",
+        LedgerError::Busy { .. } | LedgerError::BeingWritten { .. } => {
+            "try again when the other process is done"
+        }
         LedgerError::ReadOnly => "allow writing to the file and its folder, or copy it elsewhere",
         LedgerError::DiskFull => "make room, then try again",
         LedgerError::System { .. } => "check the disk: its space, its quota and the permissions",

@@ -105,6 +105,7 @@ fn known_otherwise(sent: &[u8]) -> NotTaken {
     let is = |at: usize, words: &[u8]| sent.get(at..).is_some_and(|it| it.starts_with(words));
     let text = sent.trim_ascii_start();
     let text = text.strip_prefix(b"\xef\xbb\xbf").unwrap_or(text);
+    let text = text.trim_ascii_start();
     match brand {
         b"ftypheic" | b"ftypheix" | b"ftyphevc" | b"ftypheim" | b"ftypheis" | b"ftypmif1"
         | b"ftypmsf1" | b"ftypavif" => no(

@@ -163,7 +163,8 @@ fn waiting(it: &Reason) -> String {
                 more => format!("{} badges", more.len()),
             };
             format!(
-                "Below the processor's minimum (reported as {code}), which counts as zero: {which} of {}.",
+                "Below the processor's minimum (reported as {code}), which counts as zero: {which} \
+                 of {}.",
                 days(*first, *last)
             )
         }
