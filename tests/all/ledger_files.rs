@@ -4,7 +4,7 @@
 use std::fs;
 use std::path::Path;
 use std::sync::mpsc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use rusqlite::Connection;
 use wearbook::ledger::{Hash, Instant as Moment, KnownAt, Ledger, LedgerError, Mode, Written};
