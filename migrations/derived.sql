@@ -113,6 +113,15 @@ CREATE VIEW worker_role AS SELECT
     body ->> 'role' AS role
 FROM said WHERE kind = 'role';
 
+CREATE VIEW alert_reader AS SELECT
+    entry,
+    ended_by,
+    body ->> 'worker' AS worker,
+    body ->> 'of' AS of_what,
+    body ->> 'from' AS from_day,
+    body ->> 'until' AS until_day  -- the last day; none: it stands
+FROM said WHERE kind = 'alert reader';
+
 CREATE VIEW monitoring AS SELECT
     entry,
     ended_by,

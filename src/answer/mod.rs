@@ -121,7 +121,9 @@ pub use records::{
     calibrations, inventories, lapsed, leak_tests, person, sources, tracking, utilization,
     yearly_reports,
 };
-pub use review::alerts::{Alert, AlertType, AlertsAnswer, alerts, alerts_for};
+pub use review::alert::{Alert, AlertType};
+pub use review::alert_readers::AlertReaderLine;
+pub use review::alerts::{AlertsAnswer, Standing, alerts, alerts_for};
 pub use review::desk::{ReviewLine, ReviewSection};
 pub use review::findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use review::month::{ReviewAnswer, review};

@@ -120,6 +120,33 @@ impl Ledger {
         })
     }
 
+    /// Notes that a reader saw some of what stands, each by what tells it from all others and how
+    /// bad it is. Says how many were not seen yet.
+    ///
+    /// # Errors
+    /// The ledger cannot be written.
+    pub fn see_alerts_of(
+        &self,
+        reader: RecordId,
+        these: &[(&str, i64)],
+        now: Instant,
+    ) -> Result<usize, LedgerError> {
+        self.beside(|tx| {
+            let mut count = 0;
+            for (key, degree) in these {
+                count += tx.execute(
+                    "INSERT INTO alert_told (reader, alert, degree, first_at, last_at, seen_at)
+                     VALUES (?1, ?2, ?3, ?4, ?4, ?4)
+                     ON CONFLICT (reader, alert) DO UPDATE
+                     SET degree = excluded.degree, seen_at = excluded.seen_at
+                     WHERE seen_at IS NULL OR degree < excluded.degree",
+                    params![reader, &alert_digest(key)[..], degree, instant_text(now)],
+                )?;
+            }
+            Ok(count)
+        })
+    }
+
     /// Notes that a reader saw everything that he was told. Says how much of it was new.
     ///
     /// # Errors

@@ -6,14 +6,16 @@
 //! it, `desk` opens the ledger. `today`, `board`, `sheet`, `check` and `wrong` are the crew's;
 //! `office` and `act` make a page of any command that shows and a form of any that writes; `pages`
 //! says which, and `download` gives what commands write into files. `item` is what a label leads
-//! to, `calendar` is for calendar programs; `photo` takes photos and papers in, `evidence` shows
-//! them, `kept` gives files. `frame` and `field` are what every page is made of; `upload` reads
-//! forms, and the files that they bring. `away` and `live` are for pages with no connection, and
-//! while somebody types; `plain` words reports for whoever has no terminal.
+//! to, `named` where an id leads, `alerts` what is new to whoever is signed in, `calendar` is for
+//! calendar programs; `photo` takes photos and papers in, `evidence` shows them, `kept` gives files.
+//! `frame` and `field` are what every page is made of; `upload` reads forms, and the files that they
+//! bring. `away` and `live` are for pages with no connection, and while somebody types; `plain`
+//! words reports for whoever has no terminal.
 
 mod act;
 mod act_form;
 mod acts;
+mod alerts;
 mod asked;
 mod away;
 mod board;
@@ -31,6 +33,7 @@ mod item;
 mod kept;
 mod live;
 mod more;
+mod named;
 mod office;
 mod other_content;
 mod own_pin;

@@ -7,6 +7,7 @@ use maud::{Markup, html};
 
 use super::act_form::Form;
 use super::acts::Act;
+use super::alerts;
 use super::asked::Fields;
 use super::asked::{Asked, Reply};
 use super::board;
@@ -14,9 +15,9 @@ use super::desk::{CommandSaid, Desk, Person};
 use super::download;
 use super::evidence;
 use super::frame::{Frame, all, crew, nothing_here};
+use super::named::names;
 use super::pages::{PAGES, Shown, encoded, find, is_at};
 use super::rights::{Deed, may};
-use crate::answer::House;
 use crate::calendar::Month;
 use crate::intake::IntakeError;
 use crate::show::{Named, Part, Report, Way, linked_parts};
@@ -68,7 +69,11 @@ pub(super) fn page(
         };
     }
     if form.is_none() && lacks_a_flag(desk, page, asked) {
-        return Ok(only_asks(desk, page, asked, person, &path.join("/")));
+        return Ok(only_asks(
+            desk,
+            (asked, person),
+            (page, &path.join("/"), name),
+        ));
     }
     // Both load the ledger: side by side they take no longer than the longer one.
     let (mut said, drawn) = std::thread::scope(|scope| {
@@ -100,7 +105,11 @@ fn lacks_a_flag(desk: &Desk, page: &Shown, asked: &Asked) -> bool {
 }
 
 /// A page that has to be told something first.
-fn only_asks(desk: &Desk, page: &Shown, asked: &Asked, person: &Person, path: &str) -> Reply {
+fn only_asks(
+    desk: &Desk,
+    (asked, person): (&Asked, &Person),
+    (page, path, name): (&Shown, &str, Option<&str>),
+) -> Reply {
     let frame = Frame {
         title: path,
         person: Some(person),
@@ -110,6 +119,7 @@ fn only_asks(desk: &Desk, page: &Shown, asked: &Asked, person: &Person, path: &s
     frame.reply(&html! {
         h1 { (page.words.join(" ")) }
         (filters(desk, page, asked, (&format!("/{path}"), true)))
+        (follows(desk, page, name, (asked, person)))
     })
 }
 
@@ -157,7 +167,9 @@ fn rendered(
         token: &asked.token,
         narrow: false,
     };
+    let counts_alerts = page.at == ["board"] && person.is_office() && done;
     let body = html! {
+        @if counts_alerts { (alerts::count(desk, person)) }
         @if done {
             @for report in &said.reports {
                 @if !person.reads_all() { (crew(std::slice::from_ref(report))) }
@@ -377,27 +389,4 @@ fn put_in(reports: &mut [Report], drawn: Vec<Part>) {
     if let Some(report) = reports.first_mut() {
         report.parts.splice(0..0, drawn);
     }
-}
-
-/// The ids that lead to a page of their own.
-fn names(desk: &Desk) -> Result<HashMap<String, String>, IntakeError> {
-    desk.read(|house| Ok(names_of(house)))
-}
-
-fn names_of(house: &House) -> HashMap<String, String> {
-    let names = &house.names;
-    let mut all = HashMap::new();
-    let mut put = |id: &str, room: &str| {
-        all.insert(id.to_owned(), format!("/{room}/{}", encoded(id)));
-    };
-    names.workers().for_each(|(_, it)| put(&it.id, "people"));
-    for record in names.items() {
-        let room = match names.instrument_body(record) {
-            Some(_) => "instruments",
-            None => "equipment",
-        };
-        put(&names.label(record), room);
-    }
-    names.events().for_each(|it| put(it, "events"));
-    all
 }

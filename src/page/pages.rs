@@ -52,11 +52,18 @@ pub(super) const PAGES: &[Shown] = &[
     Shown {
         then: &[
             ("Answer a finding", "/do/finding/answer"),
-            ("Alerts", "/alerts"),
+            ("Alerts", "/alerts/all"),
         ],
         ..shown(&["findings"], &["findings"], SPAN)
     },
     shown(&["alerts"], &["alerts"], ON),
+    Shown {
+        then: &[
+            ("Who is alerted", "/do/worker/alert"),
+            ("A list of who is", "/do/worker/alerts"),
+        ],
+        ..shown(&["alerts", "all"], &["alerts"], ON)
+    },
     Shown {
         then: &[("Resolve one", "/do/hold/resolve")],
         ..shown(&["hold"], &["hold", "list"], &[])
@@ -378,6 +385,8 @@ mod tests {
                 Some((&"do", words)) => {
                     super::super::acts::commands().any(|(command, _)| words.starts_with(command))
                 }
+                // A photo or paper itself, which is no report.
+                Some((&"evidence", ["*", "file"])) => true,
                 _ => find(&parts).is_some(),
             };
             assert!(is_there, "{to}");

@@ -10,8 +10,8 @@ use super::plain::plain;
 use super::rights::{Deed, may};
 use super::sheet_typed::Part;
 use super::{
-    act, away, check, download, evidence, item, more, office, own_pin, photo, sheet, today, who,
-    wrong,
+    act, alerts, away, check, download, evidence, item, more, office, own_pin, photo, sheet, today,
+    who, wrong,
 };
 use crate::intake::IntakeError;
 use crate::ledger::{Ledger, Refused};
@@ -72,9 +72,11 @@ fn person_of(desk: &Desk, asked: &Asked) -> Result<Option<Person>, IntakeError> 
 /// What an address is for, and the person whom it names.
 fn deed<'a>(path: &[&'a str]) -> Option<(Deed, Option<&'a str>)> {
     match path {
-        [] => Some((Deed::SeeDay, None)),
+        [] | ["alerts"] => Some((Deed::SeeDay, None)),
         ["who" | "sign-out" | "me" | "token" | "pin"] => Some((Deed::Move, None)),
-        ["start" | "sheet" | "check" | "wrong" | "photo" | "away"] => Some((Deed::HandIn, None)),
+        ["start" | "sheet" | "check" | "wrong" | "photo" | "away"] | ["alerts", "seen"] => {
+            Some((Deed::HandIn, None))
+        }
         ["evidence", _, "file"] => Some((Deed::ReadAll, None)),
         ["item" | "badge", _] => Some((Deed::SeeDay, None)),
         ["do", ..] => Some((Deed::Decide, None)),
@@ -98,6 +100,8 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
     match (path.as_slice(), asked.post) {
         ([], false) if person.is_inspector() => Ok(Reply::See("/board".to_owned())),
         ([], false) => today::page(desk, asked, person),
+        (["alerts"], false) => alerts::page(desk, asked, person),
+        (["alerts", "seen"], true) => alerts::seen(desk, asked, person),
         (["who"], true) if !desk.signs_in => who::page(desk, asked),
         (["sign-out"], true) => Ok(Reply::SignOut),
         (["token"], false) => Ok(away::token(asked, person)),

@@ -220,7 +220,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         return Ok(open);
     }
     if let (["calendar", secret], false) = (&*names, post) {
-        return Ok(subscribed(shop, (*secret).to_owned()).await);
+        return Ok(subscribed(shop, secret).await);
     }
     let before = cookie(&parts.headers, shop.at.port());
     if names == ["sign-in"] && signs_in {
@@ -232,8 +232,8 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         };
     }
     let to_sign_in = sign_in_at(way_back(&whole(&parts.uri)));
-    let now = shop.desk.commands.now();
-    let session = before.and_then(|id| Some((shop.sessions.of(&id, now)?, id)));
+    let is_open = |id: &str| shop.sessions.of(id, shop.desk.commands.now());
+    let session = before.and_then(|id| Some((is_open(&id)?, id)));
     let (session, id) = match session {
         Some(session) => session,
         None if !signs_in => return Err(NO_SESSION),
@@ -250,7 +250,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     if let (["pin"], true, Some(signed)) = (names.as_slice(), post && signs_in, &session.person) {
         return own_pin::change(shop, (&id, signed, &session.token), &sent.fields).await;
     }
-    let signs_out = names == ["sign-out"];
+    let stays = signs_in && names != ["sign-out"];
     let asked = Asked {
         post,
         path,
@@ -268,7 +268,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     drop(turn);
     match reply {
         // Whoever may not be signed in any more has typed something, perhaps.
-        Reply::SignOut if signs_in && !signs_out => {
+        Reply::SignOut if stays => {
             shop.sessions.end(&id);
             shop.in_hand.forget(&id);
             if post {
@@ -327,8 +327,8 @@ fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response
 }
 
 /// The calendar, for whoever has an address of it; anybody else gets a sentence.
-async fn subscribed(shop: &Arc<Shop>, secret: String) -> Response {
-    let desk = Arc::clone(&shop.desk);
+async fn subscribed(shop: &Arc<Shop>, secret: &str) -> Response {
+    let (desk, secret) = (Arc::clone(&shop.desk), secret.to_owned());
     match work(shop, false, move || calendar(&desk, &secret)).await {
         Some(Ok(Ok(text))) => file(200, calendar::TYPE, text.into()),
         Some(Ok(Err((status, words)))) => file(status, "text/plain; charset=utf-8", words.into()),

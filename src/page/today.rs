@@ -3,6 +3,7 @@
 use chrono::Days;
 use maud::{Markup, html};
 
+use super::alerts;
 use super::asked::{Asked, Reply};
 use super::away::kept_pages;
 use super::desk::{Desk, Person};
@@ -38,7 +39,14 @@ struct Mine {
 /// The page of today.
 pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
     let now = desk.commands.now();
-    let mine = desk.read(|house| mine(house, &person.id, now))?;
+    // Both load the ledger: side by side they take no longer than the longer one.
+    let (mine, count) = std::thread::scope(|scope| {
+        let is_told = person.is_office();
+        let counting = is_told.then(|| scope.spawn(|| alerts::count(desk, person)));
+        let mine = desk.read(|house| mine(house, &person.id, now));
+        (mine, counting.and_then(|it| it.join().ok()))
+    });
+    let mine = mine?;
     let frame = Frame {
         title: "Today",
         person: Some(person),
@@ -48,6 +56,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
     let line = mine.status.lines.first();
     Ok(frame.reply(&html! {
         h1 { (mine.today.format("%A %-d %B %Y")) }
+        @if let Some(count) = &count { (count) }
         (may_work(line, &mine.status))
         (buttons(&mine))
         (my_dose(&mine, line, person))
@@ -202,7 +211,9 @@ fn may_work(line: Option<&WorkStatusLine>, answer: &WorkStatusAnswer) -> Markup 
         div class=(class) {
             p {
                 @if line.may_work {
-                    span.word { "You may work." } " Nothing on record stands against it."
+                    span.word { "You may work." }
+                    @if line.reasons.is_empty() { " Nothing on record stands against it." }
+                    @else { " What stands below is to be cleared." }
                 }
                 @else { span.word { "STOP: you may not work with sources." } }
             }
@@ -215,7 +226,7 @@ fn may_work(line: Option<&WorkStatusLine>, answer: &WorkStatusAnswer) -> Markup 
                             Severity::Watch => "watch ",
                         })
                     }
-                    (reason.finding.what) "; " (without_commands(reason.ends)) ". "
+                    (without_commands(&reason.finding.what)) "; " (without_commands(reason.ends)) ". "
                     small { (reason.finding.rule) " (" (reason.finding.cited()) ")" }
                 }
                 p { "Do: " (without_commands(&reason.finding.remedy)) }
@@ -250,14 +261,19 @@ fn my_dose(mine: &Mine, line: Option<&WorkStatusLine>, person: &Person) -> Marku
         section.card {
             h2 { "My dose" }
             table {
-                thead { tr { th scope="col" { "time" } th.r scope="col" { "dose" } } }
+                thead { tr { th scope="col" { "time" } th.r scope="col" { "dose, conservative" } } }
                 tbody {
                     @for (what, dose) in &mine.doses {
                         tr { th scope="row" { (what) } td.r { (dose) } }
                     }
                 }
             }
-            @if !mine.made_up_of.is_empty() { p.small { "This year: " (mine.made_up_of) } }
+            @if !mine.made_up_of.is_empty() {
+                p.small {
+                    "On record this year: " (mine.made_up_of)
+                    ". The figure above also has what may be missing."
+                }
+            }
             @for level in binding.iter().take(LEVELS) {
                 div.share {
                     span { (level.words()) " " (level.limit.shown) }

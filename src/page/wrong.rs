@@ -74,13 +74,16 @@ fn known(desk: &Desk, person: &Person) -> Result<Known, IntakeError> {
         let today = house.today(now);
         let rule_set = house.rule_set_on(today)?;
         let kinds = kinds_of(rule_set).iter();
-        let jobs = house.names.jobs();
+        let mut jobs: Vec<(String, String)> = house
+            .names
+            .jobs()
+            .map(|(_, it)| (it.id.clone(), format!("{} {}", it.id, it.place)))
+            .collect();
+        jobs.sort();
         Ok(Known {
             now: format!("{today}T{}", house.hour(now)),
             kinds: kinds.map(|it| (it.key.clone(), it.name.clone())).collect(),
-            jobs: jobs
-                .map(|(_, it)| (it.id.clone(), format!("{} {}", it.id, it.place)))
-                .collect(),
+            jobs,
             last: last_time_of(house, &person.id, now)?,
             confirm: rule_set.confirm.clone(),
         })
@@ -296,7 +299,7 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
             h2 { "Who was near, and what they did" }
             @for it in crew {
                 @let name = format!("did.{}", it.worker);
-                (line(Field::typed(typed, &name, &it.name, "blank: had no part in it"), wrong))
+                (line(Field::typed(typed, &name, &it.name, "blank: not said"), wrong))
             }
             (text(of("others", "Anybody else, without a dosimeter of ours",
                 "a line each: who=what they did, such as valve fitter=stood 40 m off"), wrong))

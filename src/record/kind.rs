@@ -11,6 +11,7 @@ macro_rules! every_kind {
             Job = "job",
             Worker = "worker",
             RoleChange = "role",
+            AlertReader = "alert reader" shown "reader of alerts",
             Monitoring = "monitoring",
             Private = "private" shown "private record",
             Pregnancy = "pregnancy" shown "private record of the older form",

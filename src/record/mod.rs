@@ -97,8 +97,8 @@ pub use shift_start::{ShiftStart, StartPart, StartPerson, StartReading};
 pub use source_check::{SourceCheck, SourceCheckType};
 pub use words::{WordPair, Words, word_list};
 pub use worker::{
-    Authorization, Category, LONGEST_PREGNANCY, Monitoring, MonitoringChange, Pregnancy,
-    PregnancyEnd, PregnancyEnding, Role, RoleChange, Worker,
+    AlertReader, AlertScope, Authorization, Category, LONGEST_PREGNANCY, Monitoring,
+    MonitoringChange, Pregnancy, PregnancyEnd, PregnancyEnding, Role, RoleChange, Worker,
 };
 
 use serde::Serialize;

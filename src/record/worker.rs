@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::field::fields;
 use super::problem::{days_in_order, need_id};
-use super::words::words;
+use super::words::{Words, words};
 use super::{Id, Kind, Problem, Record};
 use crate::calendar::Day;
 
@@ -101,6 +101,37 @@ pub struct RoleChange {
 }
 
 fields! { RoleChange { from, role, worker } }
+
+words! {
+    /// Of what somebody is alerted.
+    AlertScope {
+        /// All of it, at once.
+        Everything = "everything",
+        /// What is about the person.
+        Oneself = "oneself",
+        /// The clocks of the law and of this ledger.
+        Deadlines = "deadlines",
+        /// Sets and items: what must not be used, falls due or wears.
+        Equipment = "equipment",
+    }
+}
+
+/// That somebody is alerted of something, besides what the role brings.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AlertReader {
+    /// The first day.
+    pub from: Day,
+    /// Of what.
+    pub of: AlertScope,
+    /// The last day; none while nobody knows one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<Day>,
+    /// The person.
+    pub worker: Id<Worker>,
+}
+
+fields! { AlertReader { from, of, until, worker } }
 
 /// A change of monitoring after the first day.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -211,6 +242,33 @@ impl Record for RoleChange {
 
     fn key(&self) -> String {
         format!("{}/{}", self.worker, self.from)
+    }
+}
+
+impl Record for AlertReader {
+    const KIND: Kind = Kind::AlertReader;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.from)
+    }
+
+    fn key(&self) -> String {
+        format!("{}/{}/{}", self.worker, self.of.stored(), self.from)
+    }
+
+    fn contradictions(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        if let Some(until) = self.until
+            && until < self.from
+        {
+            problems.push(Problem::new(
+                "until",
+                until.to_string(),
+                format!("is before the first day {}", self.from),
+                "the last day of it, or a blank",
+            ));
+        }
+        problems
     }
 }
 

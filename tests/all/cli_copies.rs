@@ -107,7 +107,21 @@ fn what_cannot_be_copied_is_a_sentence_each_and_nothing_is_lost() {
     let dir = copies(&place);
     place.file("file", "no folder");
     for (line, code, words) in [
-        ("ledger copies --dir DIR/copies --keep 0", 2, "`0`"),
+        (
+            "ledger copies --dir DIR/copies --keep 0",
+            2,
+            "`0` is out of range hint: at least 1",
+        ),
+        (
+            "ledger copies --dir DIR/copies --keep 70000",
+            2,
+            "`70000` is out of range hint: at most 65535",
+        ),
+        (
+            "ledger copies --dir DIR/copies --keep ten",
+            2,
+            "`ten` is not a whole number",
+        ),
         ("ledger copies --dir DIR/file", 1, "not a folder"),
         (
             "ledger copies --dir DIR/copies --drill",

@@ -68,6 +68,7 @@ const OPEN: &[&str] = &[
     "alerts --json",
     "alerts --for W01 --peek --json",
     "alerts --for W08 --peek",
+    "alerts --for W07 --peek",
     "due --within 400",
     "due --within 400 --json",
     "work-status",

@@ -115,6 +115,7 @@ mod ledger_model;
 mod ledger_tamper;
 mod ledger_watch;
 mod page;
+mod page_alerts;
 mod page_crew;
 mod page_forms;
 mod page_labels;

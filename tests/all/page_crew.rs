@@ -29,6 +29,7 @@ fn no_page_of_the_crew_asks_for_a_terminal() {
         "/",
         "/board",
         "/check",
+        "/alerts",
         "/people/W08",
         "/people/W08/status",
         "/people/W08/forecast",

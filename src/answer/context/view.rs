@@ -11,7 +11,7 @@ use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Certainty, Standing, standings};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Share};
-use crate::rule::{AppliesTo, Quantity, RuleSet, RuleText, Terms};
+use crate::rule::{AppliesTo, LevelType, Quantity, RuleSet, RuleText, Terms};
 
 /// A dose as a number and as text.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -244,10 +244,15 @@ impl LevelLine {
     }
 }
 
-/// The level of which least is left. Of several with as little the first, which is the deep dose's
-/// where all were received together.
+/// The level of which least is left: of those that say how much a person may still receive, and of
+/// those that are passed and ask for the RSO. Of several with as little the first, which is the
+/// deep dose's where all were received together.
 pub(crate) fn nearest(levels: &[LevelLine]) -> Option<&LevelLine> {
-    let binding = levels.iter().filter(|it| it.binds);
+    let asks = |it: &LevelLine| {
+        let says_less = [LevelType::Limit, LevelType::Administrative];
+        it.passed && says_less.iter().all(|kind| kind.name() != it.kind)
+    };
+    let binding = levels.iter().filter(|it| it.binds || asks(it));
     binding.min_by_key(|it| it.left_nsv)
 }
 

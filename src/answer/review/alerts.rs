@@ -7,6 +7,8 @@ use std::collections::{BTreeSet, HashMap};
 use chrono::TimeDelta;
 use serde::Serialize;
 
+use super::alert::{Alert, AlertType, short_key};
+use super::alert_readers::{AlertReaderLine, BY_ROLE, Hearing, readers_on};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::OpenHouse;
 use crate::answer::context::view::LevelLine;
@@ -23,67 +25,15 @@ use crate::record::{RecordId, Role};
 use crate::rule::{LevelType, Severity, Tells};
 use crate::wear::forecast::Outlook;
 
-/// What an alert is of. First what stops somebody.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum AlertType {
-    /// Somebody must not work, or a set must not be used.
-    Stop,
-    /// A clock of the law.
-    Deadline,
-    /// A level of somebody's dose.
-    Level,
-    /// No copy of the ledger for long.
-    Copy,
-    /// Something is not in force, or falls due.
-    Due,
-    /// A part heads for its limit.
-    Wear,
-}
-
-impl AlertType {
-    /// The word on a line.
-    pub fn word(self) -> &'static str {
-        match self {
-            AlertType::Stop => "STOP",
-            AlertType::Deadline => "deadline",
-            AlertType::Level => "level",
-            AlertType::Copy => "copy",
-            AlertType::Due => "due",
-            AlertType::Wear => "wear",
-        }
-    }
-}
-
-/// One thing to hear of.
-#[derive(Debug, Clone, Serialize)]
-pub struct Alert {
-    /// What it is of.
-    #[serde(rename = "type")]
-    pub kind: AlertType,
-    /// Whom or what it is about.
-    pub about: String,
-    /// What is so, with the figures.
-    pub what: String,
-    /// Where to look.
-    pub look: String,
-    /// The same without a dose or what tells of one.
-    #[serde(skip)]
-    pub open: String,
-    /// How bad it is; it is told again when this grows.
-    #[serde(skip)]
-    pub degree: i64,
-    /// Whether it is a limit of the law: those come before other levels.
-    #[serde(skip)]
-    pub is_limit: bool,
-    /// Whether it is told again and again until it was seen.
-    pub repeats: bool,
-    /// Whether it waits for the digest of the week.
-    #[serde(skip)]
-    pub waits: bool,
+/// Something that stands for a reader.
+#[derive(Debug, Clone)]
+pub struct Standing {
     /// What tells it from all others.
-    #[serde(skip)]
     pub key: String,
+    /// How bad it is.
+    pub degree: i64,
+    /// Whether it is told now.
+    pub is_new: bool,
 }
 
 /// What stands, and what of it a reader is to be told.
@@ -97,11 +47,30 @@ pub struct AlertsAnswer {
     pub rows: Vec<Alert>,
     /// What stands besides: it was told, or waits for the digest of the week.
     pub told_before: usize,
+    /// Who hears of what by which right: of the reader, or what roles bring.
+    pub hears: String,
+    /// Records in force that say who is alerted of what: the reader's, or all.
+    pub readers: Vec<AlertReaderLine>,
     /// The rule set's caution.
     pub confirm: String,
     /// Everything that stands for the reader, with whether it is told now.
     #[serde(skip)]
-    pub stands: Vec<(String, i64, bool)>,
+    pub stands: Vec<Standing>,
+}
+
+impl AlertsAnswer {
+    /// What stands by its short keys.
+    ///
+    /// # Errors
+    /// The first key by which nothing stands.
+    pub fn named<'a>(&'a self, keys: &[&'a str]) -> Result<Vec<&'a Standing>, &'a str> {
+        let of = |key: &&'a str| {
+            let mut all = self.stands.iter().filter(|it| it.key != DIGEST);
+            all.find(|it| short_key(&it.key, it.degree).eq_ignore_ascii_case(key))
+                .ok_or(*key)
+        };
+        keys.iter().map(of).collect()
+    }
 }
 
 /// Hours after which what the RSO has not seen goes to the designee.
@@ -129,13 +98,20 @@ pub fn alerts(house: &OpenHouse<'_>, on: Day, now: Instant) -> Result<AlertsAnsw
         reader: None,
         rows,
         told_before: 0,
+        hears: BY_ROLE.to_owned(),
+        readers: readers_on(house, on)?,
         confirm: house.rule_set_on(on)?.caution_of(Tells::Both),
         stands: Vec::new(),
     })
 }
 
 /// What is new to a reader. The RSO hears of everything; a designee of what no RSO has seen a day
-/// after being told, or of everything where there is no RSO; everybody else of oneself.
+/// after being told, or of everything where there is no RSO; everybody else of oneself. A record
+/// adds to that. STOPs and clocks are told at every look until the reader has seen them; what no
+/// RSO sees within a day goes to the designee besides, and still comes to the RSO. Whoever stands
+/// in for an RSO who is away, and so is told nothing, needs a record of everything. Each reader
+/// sees for oneself: what the designee has seen, the RSO is told yet. What was seen comes back when
+/// it gets worse, or ends and comes anew.
 ///
 /// # Errors
 /// An id of nobody; what it needs cannot be read.
@@ -144,20 +120,14 @@ pub fn alerts_for(
     reader: &str,
     (on, now): (Day, Instant),
 ) -> Result<AlertsAnswer, AnswerError> {
-    let record = house.names.worker(reader)?.number();
-    let id = house.names.label(record);
+    let hearing = Hearing::of(house, reader, on)?;
+    let rso = readers_of(house, on, Role::Rso)?;
     let mut all = standing(house, on, now)?;
-    match house.names.role_on(record, on) {
-        Some(Role::Rso) => {}
-        Some(Role::RsoDesignee) => {
-            let rso = readers_of(house, on, Role::Rso)?;
-            if !rso.is_empty() {
-                all.retain(|it| it.repeats && is_left(it, &rso, now));
-            }
-        }
-        _ => all.retain(|it| it.about == id),
-    }
-    let told = house.snapshot.alerts_told(record)?;
+    all.retain(|it| {
+        let is_left = rso.is_empty() || it.repeats && is_left(it, &rso, now);
+        hearing.hears(house, it, is_left)
+    });
+    let told = house.snapshot.alerts_told(hearing.record)?;
     let of = |key: &str| told.get(&alert_digest(key));
     let digest_is_due = of(DIGEST).is_none_or(|it| now - it.last_at >= TimeDelta::days(DIGEST_D));
     let mut stands = Vec::new();
@@ -167,20 +137,30 @@ pub fn alerts_for(
             None => !it.waits || digest_is_due,
             Some(before) => it.degree > before.degree || it.repeats && !before.is_seen,
         };
-        stands.push((it.key.clone(), it.degree, is_new));
+        stands.push(Standing {
+            key: it.key.clone(),
+            degree: it.degree,
+            is_new,
+        });
         digest |= is_new && it.waits;
         match is_new {
-            true => rows.push(it),
+            true => rows.push(hearing.read(house, it)),
             false => told_before += 1,
         }
     }
     // The digest's own row stays while there is anything that may wait for the next.
-    stands.push((DIGEST.to_owned(), 0, digest));
+    stands.push(Standing {
+        key: DIGEST.to_owned(),
+        degree: 0,
+        is_new: digest,
+    });
     Ok(AlertsAnswer {
         on,
-        reader: Some(id),
         rows,
         told_before,
+        hears: hearing.words(!rso.is_empty()),
+        reader: Some(hearing.id),
+        readers: hearing.lines,
         confirm: house.rule_set_on(on)?.caution_of(Tells::Both),
         stands,
     })
@@ -198,10 +178,17 @@ fn readers_of(
     Ok(told.collect::<Result<_, _>>()?)
 }
 
-/// Whether an alert was told to an RSO long ago, and none has seen it.
+/// Whether an alert was told to an RSO long ago and none has seen it, or none was told of anything
+/// for as long: whoever is told nothing sees nothing.
 fn is_left(it: &Alert, rso: &[HashMap<[u8; 32], Told>], now: Instant) -> bool {
     let digest = alert_digest(&it.key);
     let told: Vec<&Told> = rso.iter().filter_map(|it| it.get(&digest)).collect();
+    if told.is_empty() {
+        let last = rso.iter().flat_map(|it| it.values()).map(|it| it.last_at);
+        return last
+            .max()
+            .is_none_or(|it| now - it >= TimeDelta::hours(ESCALATES_H));
+    }
     let long = told
         .iter()
         .any(|it| now - it.first_at >= TimeDelta::hours(ESCALATES_H));
@@ -223,6 +210,9 @@ fn standing(house: &OpenHouse<'_>, on: Day, now: Instant) -> Result<Vec<Alert>, 
     // What two answers say of one thing is one alert.
     let mut known = BTreeSet::new();
     all.retain(|it| known.insert(it.key.clone()));
+    for it in &mut all {
+        it.short = short_key(&it.key, it.degree);
+    }
     all.sort_by(|a, b| {
         let rank = |it: &Alert| {
             let (about, what) = (it.about.clone(), it.what.clone());
@@ -250,6 +240,7 @@ fn stops(person: &WorkStatusLine, all: &mut Vec<Alert>) {
             repeats: true,
             waits: false,
             key: format!("stop/{}", it.finding.key()),
+            short: String::new(),
         });
     }
 }
@@ -305,6 +296,7 @@ fn levels(
             repeats: false,
             waits: false,
             key: format!("level/{}/{}/{}", person.worker, it.level, it.first),
+            short: String::new(),
         });
     }
     Ok(())
@@ -323,6 +315,7 @@ fn of_board(board: &BoardAnswer, all: &mut Vec<Alert>) {
         repeats: false,
         waits: false,
         key,
+        short: String::new(),
     };
     for set in board.sets.iter().filter(|it| it.stops()) {
         for it in set.reasons.iter().filter(|it| it.state == set.state) {
@@ -397,6 +390,7 @@ fn due(
             repeats: kind == AlertType::Deadline && degree > 1,
             waits: kind == AlertType::Due && degree < 3,
             key: format!("due/{}", it.uid),
+            short: String::new(),
         });
     }
     Ok(())
@@ -427,6 +421,7 @@ fn wear(house: &OpenHouse<'_>, on: Day, all: &mut Vec<Alert>) -> Result<(), Answ
             repeats: false,
             waits: true,
             key: format!("wear/{}/{}", it.equipment, it.line),
+            short: String::new(),
             about: it.equipment,
         });
     }

@@ -1,5 +1,7 @@
 //! The office's questions: findings, the month, the year, statements and how long records are kept.
 
+pub(super) mod alert;
+pub(super) mod alert_readers;
 pub(super) mod alerts;
 pub(super) mod away;
 pub(super) mod desk;

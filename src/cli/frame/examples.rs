@@ -21,6 +21,11 @@ const EXAMPLES: &[(&str, &str, &str)] = &[
     ),
     (
         "worker",
+        "alert",
+        "--worker W08 --of everything --from 2026-07-01 --until 2026-07-14",
+    ),
+    (
+        "worker",
         "pregnancy",
         "--worker W07 --notice-on 2026-04-20 --conception-on 2026-03-01",
     ),

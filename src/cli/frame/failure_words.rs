@@ -142,9 +142,13 @@ fn usage_words(error: &clap::Error) -> Option<String> {
     let value = short(&one_line(text(ContextKind::InvalidValue)?));
     // All values that the parser itself reads are whole numbers or words of a list.
     match (error.kind(), error.get(ContextKind::ValidValue)) {
-        (ErrorKind::ValueValidation, _) => Some(format!(
-            "error: {argument}: `{value}` is not a whole number\n  hint: digits alone, such as 118"
-        )),
+        (ErrorKind::ValueValidation, _) => Some(match bound(error) {
+            Some(right) => format!("error: {argument}: `{value}` is out of range\n  hint: {right}"),
+            None => format!(
+                "error: {argument}: `{value}` is not a whole number\n  hint: digits alone, such as \
+                 118"
+            ),
+        }),
         (ErrorKind::InvalidValue, Some(ContextValue::Strings(known))) if !known.is_empty() => {
             let known = known.join(", ");
             Some(format!(
@@ -153,6 +157,19 @@ fn usage_words(error: &clap::Error) -> Option<String> {
         }
         _ => None,
     }
+}
+
+/// The bound that a whole number passes, as the parser of the command line puts it: `0 is not in
+/// 1..=600`.
+fn bound(error: &clap::Error) -> Option<String> {
+    let said = std::error::Error::source(error)?.to_string();
+    let (value, range) = said.split_once(" is not in ")?;
+    let (least, most) = range.split_once("..")?;
+    let (value, least): (i128, i128) = (value.parse().ok()?, least.parse().ok()?);
+    Some(match value < least {
+        true => format!("at least {least}"),
+        false => format!("at most {}", most.trim_start_matches('=')),
+    })
 }
 
 /// What people call so that has a register, and the noun of its commands.

@@ -17,9 +17,11 @@ pub(crate) struct AlertsArgs {
     /// Who is told: only what is new to this worker's id [default: everything that stands]
     #[arg(long = "for", id = "reader", value_name = "ID")]
     reader: Option<String>,
-    /// Say that the reader saw what was told, so that STOPs and clocks come no more
-    #[arg(long, requires = "reader", conflicts_with_all = ["peek", "mail_to"])]
-    seen: bool,
+    /// Say that the reader saw what was told, so that STOPs and clocks come no more: all of it, or
+    /// the alerts with these keys
+    #[arg(long, value_name = "KEY", num_args = 0.., requires = "reader",
+          conflicts_with_all = ["peek", "mail_to"])]
+    seen: Option<Vec<String>>,
     /// Look only: it counts as told to nobody
     #[arg(long)]
     peek: bool,
@@ -43,8 +45,8 @@ pub(crate) fn run(session: &mut Session<'_>, args: &AlertsArgs) -> Result<(), Fa
         session.answer(&args.show, "alerts", &all, alerts_report)?;
         return Failure::found_if(args.check && !all.rows.is_empty());
     };
-    if args.seen {
-        return seen(session, reader);
+    if let Some(keys) = &args.seen {
+        return seen(session, reader, keys);
     }
     let post = args.mail.post()?;
     let (record, all) = session.ask(None, |house| {
@@ -69,21 +71,50 @@ fn note(session: &mut Session<'_>, record: i64, all: &AlertsAnswer) -> Result<()
     let tellings: Vec<Telling<'_>> = all
         .stands
         .iter()
-        .map(|(key, degree, is_new)| Telling {
-            key,
-            degree: *degree,
-            now: *is_new,
+        .map(|it| Telling {
+            key: &it.key,
+            degree: it.degree,
+            now: it.is_new,
         })
         .collect();
     Ok(session.open()?.note_alerts(record, &tellings, now)?)
 }
 
-fn seen(session: &mut Session<'_>, reader: &str) -> Result<(), Failure> {
+fn seen(session: &mut Session<'_>, reader: &str, keys: &[String]) -> Result<(), Failure> {
     let now = session.clock.now();
-    let record = session.ask(None, |house| Ok(house.names.worker(reader)?.number()))?;
-    let count = session.open()?.see_alerts(record, now)?;
+    let (record, all) = session.ask(None, |house| {
+        let record = house.names.worker(reader)?.number();
+        let is_for_some = !keys.is_empty();
+        let all = is_for_some.then(|| alerts_for(house, reader, (house.today(now), now)));
+        Ok((record, all.transpose()?))
+    })?;
+    let count = match &all {
+        None => session.open()?.see_alerts(record, now)?,
+        Some(all) => {
+            let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
+            let these = all.named(&keys).map_err(|key| no_such(reader, key))?;
+            let these: Vec<(&str, i64)> = these
+                .iter()
+                .map(|it| (it.key.as_str(), it.degree))
+                .collect();
+            session.open()?.see_alerts_of(record, &these, now)?
+        }
+    };
     let what = counted(count, "alert is seen", "alerts are seen");
     let mut report = Report::new(format!("{what} by {reader}"));
     report.line("What gets worse is told again, and so is what ends and comes back.");
+    report.line("A STOP that was seen still stands: it ends with what it asks for.");
     session.output.report(report)
+}
+
+fn no_such(reader: &str, key: &str) -> Failure {
+    let key: String = key.chars().take(40).collect();
+    Failure::Refused {
+        what: format!(
+            "no alert that stands for {reader} has the key `{}`: it ended, or got worse since; \
+             none was marked",
+            key.escape_debug()
+        ),
+        hint: format!("what stands, each with its key: wearbook alerts --for {reader} --peek"),
+    }
 }

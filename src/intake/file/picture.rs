@@ -133,6 +133,12 @@ fn known_otherwise(sent: &[u8]) -> NotTaken {
 }
 
 fn picture(sent: &[u8], format: ImageFormat, original: bool) -> Result<Taken, NotTaken> {
+    if format == ImageFormat::Jpeg && !has_its_end(sent) {
+        return Err(no(
+            "is a photo without its end: it was cut short",
+            "the whole file",
+        ));
+    }
     let upright = decoded(sent, format)?;
     if original {
         let kind = match format {
@@ -151,6 +157,47 @@ fn picture(sent: &[u8], format: ImageFormat, original: bool) -> Result<Taken, No
         bytes,
         size: Some(size),
     })
+}
+
+/// Whether a JPEG comes to its end of image (ITU-T T.81, B.1.1 and B.2): a decoder fills up with
+/// gray what was cut off.
+fn has_its_end(sent: &[u8]) -> bool {
+    const RESTARTS: std::ops::RangeInclusive<u8> = 0xD0..=0xD7;
+    let byte = |at: usize| sent.get(at).copied();
+    // After the start of image.
+    let mut at = 2;
+    loop {
+        // Any number of fill bytes may stand before a marker.
+        while byte(at) == Some(0xFF) && byte(at + 1) == Some(0xFF) {
+            at += 1;
+        }
+        let (Some(0xFF), Some(marker)) = (byte(at), byte(at + 1)) else {
+            return false;
+        };
+        at += 2;
+        match marker {
+            0xD9 => return true,
+            0x01 => continue,
+            marker if RESTARTS.contains(&marker) => continue,
+            _ => {}
+        }
+        let (Some(high), Some(low)) = (byte(at), byte(at + 1)) else {
+            return false;
+        };
+        at += usize::from(u16::from_be_bytes([high, low]));
+        if marker != 0xDA {
+            continue;
+        }
+        // What is coded lasts to the next marker that is none of its own.
+        let is_own = |next: u8| next == 0 || RESTARTS.contains(&next);
+        loop {
+            match (byte(at), byte(at + 1)) {
+                (_, None) | (None, _) => return false,
+                (Some(0xFF), Some(next)) if !is_own(next) => break,
+                _ => at += 1,
+            }
+        }
+    }
 }
 
 /// A picture that is kept as it was sent, as one that can be shown: encoded anew.
@@ -369,7 +416,8 @@ mod tests {
             (b"<!doctype html>", "can hold a script"),
             (b"%PDF-1.7\nhalf of it", "cut short"),
             (b"\xff\xd8\xff\xe0 nothing more", "cannot be read as one"),
-            (&photo[..300], "cannot be read as one"),
+            (&photo[..300], "cut short"),
+            (&photo[..photo.len() - 2], "cut short"),
         ] {
             let why = take(sent, false).unwrap_err();
             assert!(why.what.contains(said), "{said}: {}", why.what);

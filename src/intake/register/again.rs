@@ -17,6 +17,7 @@ fn register_of(body: &Body) -> Option<Register> {
         Body::Job(_) => items::JOBS,
         Body::Worker(_) => people::WORKERS,
         Body::RoleChange(_) => people::ROLES,
+        Body::AlertReader(_) => people::ALERTS,
         Body::Monitoring(_) => people::MONITORING,
         Body::PriorDose(_) => people::PRIOR,
         Body::MissingQuarter(_) => people::MISSING,

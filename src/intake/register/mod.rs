@@ -184,6 +184,7 @@ pub const REGISTERS: &[Register] = &[
     items::JOBS,
     people::WORKERS,
     people::ROLES,
+    people::ALERTS,
     people::MONITORING,
     people::PREGNANCIES,
     people::PRIOR,

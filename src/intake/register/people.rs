@@ -6,8 +6,8 @@ use crate::answer::Names;
 use crate::intake::file::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::record::{
-    Authorization, Category, DoseRequest, MissingQuarter, Monitoring, PlannedExposure, Pregnancy,
-    PriorDose, Qualification, QualificationType, Role, RoleChange, Worker,
+    AlertReader, Authorization, Category, DoseRequest, MissingQuarter, Monitoring, PlannedExposure,
+    Pregnancy, PriorDose, Qualification, QualificationType, Role, RoleChange, Worker,
 };
 
 register!(WORKERS: "worker" "add" "import" "worker",
@@ -26,6 +26,14 @@ Names read_role, [
     "worker" true "the person's id",
     "from" true "first day of the role",
     "role" true "rso, rso designee, radiographer, assistant, trainee, other or inspector",
+]);
+
+register!(ALERTS: "worker" "alert" "alerts" "reader of alerts",
+Names read_alert_reader, [
+    "worker" true "the person's id",
+    "of" true "everything, oneself, deadlines or equipment; it comes to what the role brings",
+    "from" true "first day",
+    "until" false "last day, where one is known",
 ]);
 
 register!(MONITORING: "worker" "monitoring" "monitoring-changes" "change of monitoring",
@@ -162,6 +170,23 @@ fn read_role(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     only(RoleChange {
         from: from?,
         role: role?,
+        worker: worker?,
+    })
+}
+
+fn read_alert_reader(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let of = fields.needed_word(1);
+    let from = fields.needed_day(2);
+    let blank = fields.cell(3).is_empty();
+    let until = fields.day(3);
+    if until.is_none() && !blank {
+        return None;
+    }
+    only(AlertReader {
+        from: from?,
+        of: of?,
+        until,
         worker: worker?,
     })
 }
