@@ -95,6 +95,8 @@ pub const MISTAKES: &[&str] = &[
 
 /// `entry show` of an adoption is not among them: it prints the text as it was adopted.
 pub const ASKED: &[&str] = &[
+    "alerts",
+    "alerts --for W02 --peek",
     "board",
     "board --on 2026-05-12",
     "work-status",
@@ -192,6 +194,7 @@ pub const AFTER: &[&str] = &[
     "chart trace E-1 --out DIR/trace.svg",
     "chart ranking --out DIR/ranking.svg",
     "worker role --worker W02 --role radiographer --from 2026-06-01",
+    "worker alert --worker W02 --of everything --from 2026-06-01",
     "worker monitoring --worker W02 --on 2026-06-01 --change ends",
     "worker missing-quarter --worker W02 --year 2025 --quarter 4 --exposure-possible yes",
     "worker authorization --worker W02 --level x --first-day 2026-01-01 --last-day 2026-12-31 \
@@ -262,6 +265,7 @@ pub const REFUSED: &[&str] = &[
     "job import DIR/wrong.csv",
     "worker import DIR/wrong.csv",
     "worker roles DIR/wrong.csv",
+    "worker alerts DIR/wrong.csv",
     "worker monitoring-changes DIR/wrong.csv",
     "worker pregnancies DIR/wrong.csv",
     "worker prior-doses DIR/wrong.csv",
