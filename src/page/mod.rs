@@ -7,10 +7,10 @@
 //! `office` and `act` make a page of any command that shows and a form of any that writes; `pages`
 //! says which, and `download` gives what commands write into files. `item` is what a label leads
 //! to, `named` where an id leads, `alerts` what is new to whoever is signed in, `calendar` is for
-//! calendar programs; `photo` takes photos and papers in, `evidence` shows them, `kept` gives files.
-//! `frame` and `field` are what every page is made of; `upload` reads forms, and the files that they
-//! bring. `away` and `live` are for pages with no connection, and while somebody types; `plain`
-//! words reports for whoever has no terminal.
+//! calendar programs; `photo` takes photos and papers in, `evidence` shows them, `kept` gives
+//! files. `frame` and `field` are what every page is made of; `upload` reads forms, and the files
+//! that they bring. `away` and `live` are for pages with no connection, and while somebody types;
+//! `plain` words reports for whoever has no terminal.
 
 mod act;
 mod act_form;

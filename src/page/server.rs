@@ -271,11 +271,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         Reply::SignOut if stays => {
             shop.sessions.end(&id);
             shop.in_hand.forget(&id);
-            if post {
-                Err(ENDED)
-            } else {
-                Ok(see(&to_sign_in))
-            }
+            (!post).then(|| see(&to_sign_in)).ok_or(ENDED)
         }
         reply => Ok(replied(shop, &id, reply)),
     }

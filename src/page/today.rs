@@ -226,7 +226,8 @@ fn may_work(line: Option<&WorkStatusLine>, answer: &WorkStatusAnswer) -> Markup 
                             Severity::Watch => "watch ",
                         })
                     }
-                    (without_commands(&reason.finding.what)) "; " (without_commands(reason.ends)) ". "
+                    (without_commands(&reason.finding.what)) "; "
+                    (without_commands(reason.ends)) ". "
                     small { (reason.finding.rule) " (" (reason.finding.cited()) ")" }
                 }
                 p { "Do: " (without_commands(&reason.finding.remedy)) }

@@ -225,7 +225,9 @@ fn a_designee_hears_of_oneself_and_of_clocks_by_record() {
     place.done("worker role --worker W07 --role \"rso designee\" --from 2026-06-01");
     off_scale(&place);
     let mine = |place: &Place| stops(&new_to(place, "W07", "--peek")).len();
-    assert_eq!(mine(&place), 0, "no RSO was told a day ago");
+    assert_eq!(mine(&place), 1, "one's own, whatever the RSO was told");
+    new_to(&place, "W01", "");
+    assert_eq!(mine(&place), 1);
     place.done("worker alert --worker W07 --of oneself --from 2026-06-01");
     assert_eq!(mine(&place), 1);
     assert!(hears(&place, "W07").contains("by role (rso designee)"));
@@ -317,7 +319,7 @@ fn what_no_rso_has_seen_for_a_day_goes_to_the_designee() {
     place.done("worker role --worker W08 --role \"rso designee\" --from 2026-06-01");
     off_scale(&place);
     let stops = |place: &Place| stops(&new_to(place, "W08", "")).len();
-    assert_eq!(stops(&place), 0, "the RSO was not told yet");
+    assert_eq!(stops(&place), 1, "no RSO was told of anything for a day");
     new_to(&place, "W01", "");
     assert_eq!(stops(&place), 0, "the RSO was told just now");
     place.turn_to("wearbook.db", "2026-06-16T11:59:59Z");

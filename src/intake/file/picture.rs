@@ -415,7 +415,8 @@ mod tests {
             (b"\xef\xbb\xbf <svg><script/></svg>", "can hold a script"),
             (b"<!doctype html>", "can hold a script"),
             (b"%PDF-1.7\nhalf of it", "cut short"),
-            (b"\xff\xd8\xff\xe0 nothing more", "cannot be read as one"),
+            (b"\xff\xd8\xff\xe0 nothing more", "cut short"),
+            (b"\xff\xd8\xff\xd9", "cannot be read as one"),
             (&photo[..300], "cut short"),
             (&photo[..photo.len() - 2], "cut short"),
         ] {
