@@ -41,7 +41,11 @@ fn walk(served: &Served, browser: &Browser, look: impl Fn(&str, &str)) -> BTreeS
         let links = texts(&browser.script(links, &[]));
         let is_page = |it: &String| {
             let path = it.split('?').next().unwrap_or_default();
-            path.starts_with('/') && !path.ends_with(".csv") && !path.ends_with(".json")
+            // A table and a photo are files, which the browser shows as it likes.
+            let is_file = [".csv", ".json", "/file"]
+                .iter()
+                .any(|end| path.ends_with(end));
+            path.starts_with('/') && !is_file
         };
         todo.extend(links.into_iter().filter(is_page));
     }
