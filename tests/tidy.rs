@@ -51,11 +51,11 @@ const ROOMS: &[(&str, &str)] = &[
     (
         "show",
         "intake answer dose instrument trace wear source ledger record \
-         rule quantity calendar text",
+         rule quantity calendar text file",
     ),
     (
         "page",
-        "show intake answer ledger record rule calendar text file",
+        "show intake answer ledger record rule calendar text",
     ),
     (
         "cli",

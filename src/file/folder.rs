@@ -71,9 +71,7 @@ impl FolderBuilding {
     pub fn give(self, name: &str, to: &Path) -> Result<(), WriteError> {
         let failed = fault(to);
         let from = self.beside.join(name);
-        step::next().map_err(&failed)?;
-        let file = OpenOptions::new().write(true).open(&from);
-        file.and_then(|it| it.sync_all()).map_err(&failed)?;
+        sync_all(&from).map_err(&failed)?;
         if to.symlink_metadata().is_ok() {
             return Err(WriteError::Exists {
                 path: to.to_owned(),
@@ -90,14 +88,7 @@ impl FolderBuilding {
     /// Something got the name meanwhile; the system.
     pub fn finish(mut self) -> Result<(), WriteError> {
         let failed = fault(&self.to);
-        for one in std::fs::read_dir(&self.beside).map_err(&failed)? {
-            let path = one.map_err(&failed)?.path();
-            if path.is_file() {
-                step::next().map_err(&failed)?;
-                let file = OpenOptions::new().write(true).open(&path);
-                file.and_then(|it| it.sync_all()).map_err(&failed)?;
-            }
-        }
+        sync_all(&self.beside).map_err(&failed)?;
         is_free(&self.to)?;
         // Not every system replaces an empty folder.
         if self.to.is_dir() {
@@ -122,6 +113,18 @@ impl Drop for FolderBuilding {
         }
         let _ = std::fs::remove_file(&self.lock.0);
     }
+}
+
+/// Brings a file, or all files of a folder and of the folders in it, to the disk.
+fn sync_all(path: &Path) -> std::io::Result<()> {
+    if path.is_dir() {
+        for one in std::fs::read_dir(path)? {
+            sync_all(&one?.path())?;
+        }
+        return Ok(());
+    }
+    step::next()?;
+    OpenOptions::new().write(true).open(path)?.sync_all()
 }
 
 /// The lock of whoever gave the folder its name and was stopped then.

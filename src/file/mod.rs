@@ -63,6 +63,15 @@ pub fn is_unfinished(path: &Path) -> bool {
     path.extension().is_some_and(|it| it == UNFINISHED)
 }
 
+/// Whether a file has a mark of its kind in its first 4 kB: so a command knows what it may write
+/// over.
+pub fn has_mark(path: &Path, mark: &[u8]) -> bool {
+    use io::Read;
+    let mut start = Vec::new();
+    let read = std::fs::File::open(path).and_then(|it| it.take(4096).read_to_end(&mut start));
+    read.is_ok() && start.windows(mark.len()).any(|it| it == mark)
+}
+
 /// A file that is about to be made cannot be missing: its folder is.
 fn fault(path: &Path) -> impl Fn(io::Error) -> WriteError + '_ {
     move |source| {

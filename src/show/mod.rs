@@ -43,12 +43,12 @@ pub use entry::sheet::{
     with_start, written_after,
 };
 pub use equipment::checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
-pub use equipment::due_ahead::{due_ahead_report, due_calendar};
+pub use equipment::due_ahead::{due_ahead_report, due_calendar, is_due_calendar};
 pub use equipment::inspection::{
     after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
 };
 pub use equipment::item::{calibrations_report, due_report, item_report};
-pub use equipment::labels::{label_size, label_sizes, labels_page, labels_report};
+pub use equipment::labels::{is_labels_page, label_size, label_sizes, labels_page, labels_report};
 pub use equipment::wear::{wear_chart_of, wear_list_report, wear_report};
 pub use event::notification::{
     draft_report, notification_report, notifications_report, private_report,

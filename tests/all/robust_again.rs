@@ -103,6 +103,10 @@ const OUTPUTS: &[Output] = &[
         ],
         "statements",
     ),
+    Output {
+        replaces: true,
+        ..output(&["equipment", "labels", "--out", "OUT"], "labels.html")
+    },
     output(
         &[
             "dose",
@@ -277,19 +281,33 @@ fn what_is_not_complete_is_never_taken_for_a_ledger() {
     }
 }
 
-/// A chart takes the place of a chart, and of nothing else.
+/// What is written over is of the same kind, and this program's.
 #[test]
-fn a_chart_never_overwrites_what_is_no_chart() {
+fn no_command_overwrites_what_it_did_not_write() {
     let yard = Yard::new();
-    for name in ["mine.svg", "mine.png"] {
+    let chart: &[&str] = &["chart", "worker", "W07", "--year", "2024", "--out"];
+    for (name, words) in [
+        ("mine.svg", chart),
+        ("mine.png", chart),
+        ("mine.ics", &["due", "--out"]),
+        ("mine.html", &["equipment", "labels", "--out"]),
+    ] {
         let out = yard.file(name, "mine");
-        let words = ["chart", "worker", "W07", "--year", "2024", "--out", &out];
+        let words = [words, &[out.as_str()]].concat();
         run(&yard.ledger, &words).is_refused("exists already");
         assert_eq!(std::fs::read(&out).expect("the file"), b"mine");
         std::fs::remove_file(&out).expect("the test's own folder");
         done(&yard.ledger, &words);
-        let first = std::fs::read(&out).expect("the chart");
         done(&yard.ledger, &words);
-        assert_eq!(std::fs::read(&out).expect("the chart"), first);
+    }
+    for words in [
+        ["due", "--out"].as_slice(),
+        &["equipment", "labels", "--out"],
+    ] {
+        let out = yard.dir.path().join("due.txt");
+        let place = out.to_string_lossy();
+        let words = [words, &[&*place]].concat();
+        assert_ne!(run(&yard.ledger, &words).code, Some(0), "{words:?}");
+        assert!(!out.exists(), "{words:?}");
     }
 }

@@ -138,6 +138,25 @@ fn there_is_one_printer() {
     }));
 }
 
+/// Whatever is written appears whole, and nothing that is somebody else's is written over.
+#[test]
+fn only_one_room_writes_files() {
+    const OTHERS: &[&str] = &[
+        // Keys and drafts that only their owner may read.
+        "src/page/tls.rs",
+        "src/cli/sheet/draft.rs",
+        // In a folder that is being built.
+        "src/ledger/export.rs",
+        "src/ledger/evidence.rs",
+        // Whether the folder lets a write end.
+        "src/ledger/place.rs",
+    ];
+    let words = ["fs::write", "File::create", "fs::rename", "OpenOptions"];
+    none_of(&outside(&words, |path| {
+        room(path) == Some("file") || OTHERS.contains(&path)
+    }));
+}
+
 #[test]
 fn only_main_has_a_clock() {
     let words = ["Utc::now", "Local::now", "Instant::now", "SystemTime"];

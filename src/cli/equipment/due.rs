@@ -6,9 +6,10 @@ use clap::Args;
 
 use crate::answer::due_ahead;
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs};
+use crate::cli::frame::flags::{OnArg, ShowArgs, need_ending};
 use crate::cli::frame::session::Session;
-use crate::show::{Report, due_ahead_report, due_calendar};
+use crate::file::{Over, write_whole};
+use crate::show::{Report, due_ahead_report, due_calendar, is_due_calendar};
 
 /// `wearbook due`
 #[derive(Debug, Args)]
@@ -29,6 +30,9 @@ pub(crate) struct DueAheadArgs {
 }
 
 pub(crate) fn run(session: &mut Session<'_>, args: &DueAheadArgs) -> Result<(), Failure> {
+    if let Some(out) = &args.out {
+        need_ending(out, "ics", "a file name such as due.ics")?;
+    }
     let (on, now) = (args.on.day()?, session.clock.now());
     let answer = session.ask(None, |house| {
         due_ahead(
@@ -41,10 +45,8 @@ pub(crate) fn run(session: &mut Session<'_>, args: &DueAheadArgs) -> Result<(), 
     match &args.out {
         None => session.answer(&args.show, "due", &answer, due_ahead_report)?,
         Some(path) => {
-            std::fs::write(path, due_calendar(&answer, now)).map_err(|source| Failure::File {
-                file: path.display().to_string(),
-                source,
-            })?;
+            let calendar = due_calendar(&answer, now);
+            write_whole(path, calendar.as_bytes(), Over::Own(is_due_calendar))?;
             let mut report = Report::new(format!("{} is written", path.display()));
             report.line(answer.words());
             report.line(

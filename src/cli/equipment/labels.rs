@@ -6,9 +6,10 @@ use clap::Args;
 
 use crate::answer::{LabelsOf, labels};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::OnArg;
+use crate::cli::frame::flags::{OnArg, need_ending};
 use crate::cli::frame::session::Session;
-use crate::show::{label_size, label_sizes, labels_page, labels_report};
+use crate::file::{Over, write_whole};
+use crate::show::{is_labels_page, label_size, label_sizes, labels_page, labels_report};
 
 #[derive(Debug, Args)]
 pub(crate) struct LabelsArgs {
@@ -36,6 +37,7 @@ pub(crate) fn run(
         let what = format!("`{}` is no size of a label", args.size);
         return Err(Failure::flag("size", what, &label_sizes()));
     };
+    need_ending(&args.out, "html", "a file name such as labels.html")?;
     let base = args.base.as_deref().map(base).transpose()?;
     let answer = session.ask_on(&args.on, |house, on| {
         labels(house, (of, &args.ids), base, on)
@@ -51,11 +53,7 @@ pub(crate) fn run(
         });
     }
     let page = labels_page(&answer, size, of == LabelsOf::Badges);
-    let failed = |source| Failure::File {
-        file: args.out.display().to_string(),
-        source,
-    };
-    std::fs::write(&args.out, page).map_err(failed)?;
+    write_whole(&args.out, page.as_bytes(), Over::Own(is_labels_page))?;
     let report = labels_report(&answer, &args.out.display().to_string());
     session.output.report(report)
 }

@@ -6,7 +6,7 @@ use clap::{Args, Subcommand};
 
 use crate::answer::{TraceAnswer, ranking_of, trace_of};
 use crate::cli::frame::failure::{self, Failure};
-use crate::cli::frame::flags::{KnownArgs, OnArg, ShowArgs, WriteArgs};
+use crate::cli::frame::flags::{KnownArgs, OnArg, ShowArgs, WriteArgs, need_ending};
 use crate::cli::frame::session::Session;
 use crate::file::{Over, write_whole};
 use crate::intake::{NewConclusion, conclude};
@@ -145,14 +145,8 @@ fn show(session: &mut Session<'_>, event: &str, asked: &TraceForm) -> Result<(),
 }
 
 fn page(session: &mut Session<'_>, answer: &TraceAnswer, out: &Path) -> Result<(), Failure> {
-    let is_page = out.extension().and_then(|it| it.to_str()) == Some("html");
-    if !is_page {
-        return Err(Failure::Flag {
-            flag: "out",
-            what: format!("`{}` is no .html", out.display()),
-            right: "a file name such as e1.html; `chart trace` draws the picture alone".to_owned(),
-        });
-    }
+    let right = "a file name such as e1.html; `chart trace` draws the picture alone";
+    need_ending(out, "html", right)?;
     let page = trace_page(answer, session.output.scripted)?;
     write_whole(out, page.as_bytes(), Over::Nothing)?;
     session

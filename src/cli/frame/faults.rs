@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::ArgMatches;
 
 use super::failure::Failure;
-use crate::file::{Over, write_whole};
+use crate::file::{Over, has_mark, write_whole};
 use crate::intake::{IntakeError, Refused};
 use crate::show::{FAULT_COLUMNS, csv, faults_table};
 
@@ -53,9 +53,5 @@ impl FaultsFile {
 }
 
 fn holds_faults(path: &Path) -> bool {
-    use std::io::Read;
-    let header = FAULT_COLUMNS.join(",");
-    let mut start = vec![0; header.len()];
-    let read = std::fs::File::open(path).and_then(|mut file| file.read_exact(&mut start));
-    path.is_file() && read.is_ok() && start == header.as_bytes()
+    path.is_file() && has_mark(path, FAULT_COLUMNS.join(",").as_bytes())
 }

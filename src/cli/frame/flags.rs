@@ -217,3 +217,15 @@ pub(crate) fn read_file(path: &Path) -> Result<String, Failure> {
         source,
     })
 }
+
+/// Refuses a file whose name does not say what will be in it.
+pub(crate) fn need_ending(out: &Path, ending: &str, right: &str) -> Result<(), Failure> {
+    match out.extension().is_some_and(|it| it == ending) {
+        true => Ok(()),
+        false => Err(Failure::flag(
+            "out",
+            format!("`{}` is no .{ending}", out.display()),
+            right,
+        )),
+    }
+}

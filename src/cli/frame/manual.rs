@@ -9,7 +9,7 @@ use clap_complete::Shell;
 use super::args;
 use super::failure::Failure;
 use super::session::Session;
-use crate::file::{Over, write_whole};
+use crate::file::{Over, has_mark, write_whole};
 use crate::show::Report;
 
 /// Columns of the reference, whatever the terminal.
@@ -125,10 +125,5 @@ fn collect(
 
 /// Whether a file is a page of this program's manual.
 fn is_manual(path: &Path) -> bool {
-    let text = std::fs::read_to_string(path);
-    text.is_ok_and(|it| {
-        it.lines()
-            .take(3)
-            .any(|line| line.starts_with(".TH wearbook"))
-    })
+    has_mark(path, b".TH wearbook")
 }

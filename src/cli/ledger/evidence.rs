@@ -1,6 +1,5 @@
 //! `wearbook evidence ...`
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
@@ -9,6 +8,7 @@ use crate::answer::{evidence, evidence_at};
 use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::flags::{ShowArgs, WriteArgs};
 use crate::cli::frame::session::Session;
+use crate::file::{Over, write_whole};
 use crate::intake::{EvidenceFile, add_evidence, erase_evidence};
 use crate::show::{Report, evidence_report, one_evidence_report};
 
@@ -143,12 +143,7 @@ fn save(session: &mut Session<'_>, entry: i64, out: &Path) -> Result<(), Failure
             hint: format!("wearbook evidence show {entry}"),
         });
     };
-    let failed = |source| Failure::File {
-        file: out.display().to_string(),
-        source,
-    };
-    let mut file = std::fs::File::create_new(out).map_err(failed)?;
-    file.write_all(&bytes).map_err(failed)?;
+    write_whole(out, &bytes, Over::Nothing)?;
     let mut report = Report::new(format!("{} is written", out.display()));
     report.line(format!("{}: {}", it.kind, it.words));
     session.output.report(report)

@@ -6,6 +6,7 @@ use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg;
 
 use super::ChartError;
+use crate::file::has_mark;
 
 /// DejaVu Sans, cut to Latin, Greek and basic Cyrillic; license beside it in `font/`.
 pub(super) const FONT: &[u8] = include_bytes!("font/DejaVuSans-latin.ttf");
@@ -79,11 +80,7 @@ const SVG: &[u8] = br#"<svg xmlns="http://www.w3.org/2000/svg" role="img" width=
 
 /// Whether a file is a chart that this program drew: another one may take its place.
 pub fn is_chart(path: &std::path::Path) -> bool {
-    use std::io::Read;
-    let mut start = Vec::new();
-    let most = (AFTER_HEADER + 4 + MADE_BY.len()) as u64;
-    let read = std::fs::File::open(path).and_then(|it| it.take(most).read_to_end(&mut start));
-    read.is_ok() && (start.starts_with(SVG) || start.ends_with(MADE_BY))
+    has_mark(path, SVG) || has_mark(path, MADE_BY)
 }
 
 /// The drawing as the rasteriser understands it.

@@ -4,6 +4,7 @@ use icalendar::{Calendar, Component, Event, EventLike, Property};
 
 use crate::answer::{DueAhead, DueWhen, Subject};
 use crate::calendar::Instant;
+use crate::file::has_mark;
 use crate::show::report::{Report, Table};
 
 /// What falls due.
@@ -55,13 +56,21 @@ fn subject(it: Subject) -> &'static str {
     }
 }
 
+/// Which program made a calendar (RFC 5545, 3.7.3).
+const PRODUCT: &str = "-//wearbook//due//EN";
+
+/// Whether a file is a calendar that this program wrote: another one may take its place.
+pub fn is_due_calendar(path: &std::path::Path) -> bool {
+    has_mark(path, PRODUCT.as_bytes())
+}
+
 /// The same as a file that calendar programs read, made at a moment. It has no names of people and
 /// no doses. A day is a whole day, a deadline a moment in UTC; none of them takes time.
 pub fn due_calendar(it: &DueAhead, now: Instant) -> String {
     let mut calendar = Calendar::empty();
     for (name, value) in [
         ("VERSION", "2.0"),
-        ("PRODID", "-//wearbook//due//EN"),
+        ("PRODID", PRODUCT),
         ("CALSCALE", "GREGORIAN"),
         ("METHOD", "PUBLISH"),
     ] {

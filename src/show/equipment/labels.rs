@@ -4,6 +4,7 @@ use maud::{Markup, PreEscaped, html};
 use qrcode::{Color, EcLevel, QrCode};
 
 use crate::answer::{Label, LabelsAnswer};
+use crate::file::has_mark;
 use crate::show::page::document;
 use crate::show::report::Report;
 use crate::text::{counted, shown};
@@ -136,7 +137,14 @@ pub fn labels_page(it: &LabelsAnswer, size: &LabelSize, of_badges: bool) -> Stri
             "\n"
         }
     };
-    document("Labels", &head, &body).into_string()
+    document(TITLE, &head, &body).into_string()
+}
+
+const TITLE: &str = "Labels";
+
+/// Whether a file is a page of labels: another one may take its place.
+pub fn is_labels_page(path: &std::path::Path) -> bool {
+    has_mark(path, format!("<title>{TITLE}</title>").as_bytes())
 }
 
 /// Where a label stands on its sheet.
