@@ -108,6 +108,11 @@ fn a_level_stops_or_asks_to_act_alike_in_every_answer() {
             may,
             "{name}: work status"
         );
+        if severity == Some("act") {
+            // Who may work is told of it all the same.
+            let nearest = &of(&clear["lines"], "W07")["nearest"];
+            assert_eq!(nearest["level"], "site-level", "{name}: nearest");
+        }
         let board = data(&place, "board");
         let person = of(&board["people"], "W07");
         assert_eq!(person["may_go"], may, "{name}: board");

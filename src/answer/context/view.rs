@@ -141,6 +141,9 @@ pub struct LevelLine {
     /// that is assessed, and against which more can count.
     #[serde(skip)]
     pub binds: bool,
+    /// Whether it is used up or passed and asks for the RSO, though it bounds no dose.
+    #[serde(skip)]
+    pub asks: bool,
     /// Of which dose.
     #[serde(skip)]
     pub of: Quantity,
@@ -227,6 +230,8 @@ impl LevelLine {
             terms,
             sure: it.certainty == Certainty::Known,
             binds: it.binds(),
+            asks: it.gone().is_some()
+                && !matches!(it.level.kind, LevelType::Limit | LevelType::Administrative),
             of: it.level.quantity,
             is_assessed: it.certainty != Certainty::NotAssessed,
             share_ppm: it.share.map(Share::ppm),
@@ -245,14 +250,10 @@ impl LevelLine {
 }
 
 /// The level of which least is left: of those that say how much a person may still receive, and of
-/// those that are passed and ask for the RSO. Of several with as little the first, which is the
+/// those that are used up and ask for the RSO. Of several with as little the first, which is the
 /// deep dose's where all were received together.
 pub(crate) fn nearest(levels: &[LevelLine]) -> Option<&LevelLine> {
-    let asks = |it: &LevelLine| {
-        let says_less = [LevelType::Limit, LevelType::Administrative];
-        it.passed && says_less.iter().all(|kind| kind.name() != it.kind)
-    };
-    let binding = levels.iter().filter(|it| it.binds || asks(it));
+    let binding = levels.iter().filter(|it| it.binds || it.asks);
     binding.min_by_key(|it| it.left_nsv)
 }
 
