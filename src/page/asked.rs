@@ -51,7 +51,7 @@ pub(super) struct Asked {
     pub form: Fields,
     /// The files that came with it.
     pub files: Vec<Upload>,
-    /// Files of this session that wait to be put on record.
+    /// Files that this browser sent and that wait to be put on record.
     pub hand: Hand,
     /// The person who is signed in.
     pub person: Option<Signed>,

@@ -63,7 +63,7 @@ pub(super) fn page(asked: &Asked, person: &Person) -> Reply {
     })
 }
 
-/// What the forms of this session carry, and whose session it is.
+/// What the forms of this browser carry, and who is signed in.
 pub(super) fn token(asked: &Asked, person: &Person) -> Reply {
     let said = serde_json::json!({ "person": person.id, "token": asked.token });
     Reply::File("application/json", said.to_string())

@@ -69,7 +69,7 @@ impl Hand {
         self.files.keep(&self.session, file)
     }
 
-    /// Gives a file back that was kept in this session.
+    /// Gives a file back that this browser sent before.
     pub fn take(&self, id: &str) -> Option<Upload> {
         self.files.take(&self.session, id)
     }

@@ -407,6 +407,41 @@ fn what_is_below_the_minimum_is_of_record_and_says_so() {
     assert_eq!(reasons(&answer), ["below_minimum"]);
 }
 
+/// ND: monitored, nothing detected (from memory; the form's instructions were not at hand).
+#[test]
+fn a_year_in_which_no_result_reached_the_minimum_is_nd_on_the_form_and_no_figure() {
+    let place = Place::with_registers("statement-nd");
+    let results = |row: &str| {
+        let head = "badge,report,reported_on,unit,deep,lens,shallow,minimum,below_code";
+        let text = format!("{head}\n{row}\n");
+        std::fs::write(place.path("r.csv"), text).expect("the test's own folder");
+        place.done("badge results DIR/r.csv");
+        flat(&place.done("dose statement W07 --year 2025").out)
+    };
+    for (badge, first, last) in [
+        ("B-1", "2025-05-01", "2025-05-31"),
+        ("B-2", "2025-06-01", "2025-06-30"),
+    ] {
+        place.done(&format!(
+            "badge issue --badge {badge} --type \"whole body\" --worker W07 --first-day {first} \
+             --last-day {last}"
+        ));
+    }
+    // The second has no result yet: a year that may still rise is no ND.
+    let waits = results("B-1/2025-05-01,R-1,2025-06-10,mrem,M,M,M,10,M");
+    assert!(!waits.contains(" ND "), "{waits}");
+    let nothing = results("B-2/2025-06-01,R-2,2025-07-10,mrem,M,M,M,10,M");
+    assert!(
+        nothing.contains("11B DDE, deep dose equivalent ND"),
+        "{nothing}"
+    );
+    assert!(
+        nothing.contains("ND means monitored, nothing detected"),
+        "{nothing}"
+    );
+    assert!(nothing.contains("(reported as M)"), "{nothing}");
+}
+
 /// A lost badge has no result to come; once the dose up to the loss is determined in each quantity
 /// nothing of it is open, and one that is not determined still is.
 #[test]

@@ -169,3 +169,21 @@ fn a_negative_dose_is_refused_in_words_about_the_dose() {
     assert!(said.err.contains("deep: "), "{}", said.err);
     assert!(!said.err.contains("unexpected argument"), "{}", said.err);
 }
+
+/// What is known later of a day is not in what was known then.
+#[test]
+fn who_may_work_can_be_asked_as_known_at_an_entry() {
+    let place = worked("work status-known", &crew("2026-06-12", "day"));
+    let seal = place.done("ledger seal").out;
+    let count = seal.split(':').next().expect("a count");
+    let asked = format!("work-status W07 --known-at {count}");
+    let board = format!("board --crew W07 --json --known-at {count}");
+    let before = [place.done(&asked).out, place.done(&board).out];
+    place.done(
+        "instrument check --instrument RM-07 --performed-by \"Adaeze Hollow\" --type calibration \
+         --on 2026-06-14 --result fail",
+    );
+    assert_ne!(place.done("work-status W07").out, before[0]);
+    assert_ne!(place.done("board --crew W07 --json").out, before[1]);
+    assert_eq!([place.done(&asked).out, place.done(&board).out], before);
+}

@@ -105,13 +105,13 @@ pub fn alerts(house: &OpenHouse<'_>, on: Day, now: Instant) -> Result<AlertsAnsw
     })
 }
 
-/// What is new to a reader. The RSO hears of everything; a designee of what no RSO has seen a day
-/// after being told, or of everything where there is no RSO; everybody else of oneself. A record
+/// What is new to a reader. The RSO hears of everything; a designee of oneself and of what no RSO
+/// has seen for a day, or of everything where there is no RSO; everybody else of oneself. A record
 /// adds to that. STOPs and clocks are told at every look until the reader has seen them; what no
-/// RSO sees within a day goes to the designee besides, and still comes to the RSO. Whoever stands
-/// in for an RSO who is away, and so is told nothing, needs a record of everything. Each reader
-/// sees for oneself: what the designee has seen, the RSO is told yet. What was seen comes back when
-/// it gets worse, or ends and comes anew.
+/// RSO sees within a day goes to the designee besides, and still comes to the RSO. Where no RSO was
+/// told of anything for a day, they go to the designee at once. Each reader sees for oneself: what
+/// the designee has seen, the RSO is told yet. What was seen comes back when it gets worse, or ends
+/// and comes anew.
 ///
 /// # Errors
 /// An id of nobody; what it needs cannot be read.

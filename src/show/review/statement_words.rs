@@ -238,7 +238,25 @@ pub(crate) fn notes(answer: &StatementAnswer) -> Vec<String> {
     }
     found.extend(answer.reasons.iter().map(reason));
     found.extend(answer.not_monitored.clone());
+    found.extend(nothing_detected(answer));
     found
+}
+
+/// What the form's word for a dose of which nothing was detected means, where an item has it.
+fn nothing_detected(answer: &StatementAnswer) -> Option<String> {
+    let word = answer.form.as_ref()?.not_detected.as_ref()?;
+    let has_it = answer.items.iter().any(is_not_detected);
+    has_it.then(|| {
+        format!(
+            "{word} means monitored, nothing detected: no result reached the processor's minimum, \
+             and it counts as zero (to be confirmed)."
+        )
+    })
+}
+
+/// A final dose of zero: it was measured, and no result reached the minimum.
+fn is_not_detected(it: &StatementItem) -> bool {
+    it.standing == ItemStanding::Record && it.nsv == Some(0)
 }
 
 /// What stands beside an item.
@@ -318,10 +336,10 @@ pub(crate) fn cell(
 
 /// A dose as the form has it. An estimate is told from a record in each line.
 fn figure(form: &StatementForm, it: &StatementItem) -> String {
+    if let Some(word) = form.not_detected.as_ref().filter(|_| is_not_detected(it)) {
+        return word.clone();
+    }
     match it.standing {
-        ItemStanding::Record if it.nsv == Some(0) && form.not_detected.is_some() => {
-            form.not_detected.clone().unwrap_or_default()
-        }
         ItemStanding::Record | ItemStanding::NoRecord | ItemStanding::NotAssessed => {
             it.shown.clone()
         }
