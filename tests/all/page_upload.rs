@@ -242,7 +242,6 @@ fn has(bytes: &[u8], what: &str) -> bool {
 fn what_commands_write_is_a_download_and_a_copy_leaves_without_the_pins() {
     let mut place = with_pins("page, downloads");
     super::cli_maintenance_shown::sheet_of(&place, "2026-06-14");
-    let head = place.head();
     let browser = served(&place).signed_in("W01");
     for (path, name, holds) in [
         ("/files/export", "export.zip", "entries.jsonl"),
@@ -257,10 +256,28 @@ fn what_commands_write_is_a_download_and_a_copy_leaves_without_the_pins() {
         );
         assert!(bytes.starts_with(b"PK") && has(&bytes, holds), "{path}");
     }
+    place.done(
+        "badge issue --badge B-9 --type \"whole body\" --worker W07 --first-day 2026-06-01 \
+         --last-day 2026-06-30",
+    );
+    for (path, name, holds) in [
+        ("equipment-labels", "equipment-labels.html", "D-1"),
+        ("instrument-labels", "instrument-labels.html", "SM-1"),
+        ("badge-labels", "badge-labels.html", "B-9"),
+        ("calendar", "due.ics", "BEGIN:VCALENDAR"),
+    ] {
+        let (head, bytes) = downloaded(&browser, &format!("/files/{path}"));
+        assert!(
+            head.contains(&format!("filename=\"{name}\"")),
+            "{path}: {head}"
+        );
+        assert!(has(&bytes, holds), "{path}");
+    }
     assert!(has(
         &std::fs::read(place.ledger()).expect("the ledger"),
         "$argon2id$"
     ));
+    let head = place.head();
     let (_, copy) = downloaded(&browser, "/files/backup");
     assert!(!has(&copy, "$argon2id$"));
     place.file("copy.db", copy);
