@@ -1,15 +1,16 @@
 //! The morning check: each item of the set, item by item.
 
-use maud::{Markup, html};
+use maud::html;
 
 use super::asked::{Asked, Fields, Reply};
-use super::away::{kept_pages, unchecked};
+use super::away::kept_pages;
 use super::desk::{Desk, Person};
-use super::field::{Field, Wrong, line, pick};
+use super::field::Wrong;
 use super::frame::{Frame, crew};
 use super::live;
 use crate::answer::{
-    AfterInspections, House, ToInspect, after_inspections, all_equipment, last_time_of,
+    AfterInspections, House, SetReason, ToInspect, after_inspections, against_item, all_equipment,
+    last_time_of,
 };
 use crate::calendar::{Day, parse_day};
 use crate::intake::{
@@ -17,21 +18,21 @@ use crate::intake::{
 };
 use crate::ledger::Mode;
 use crate::record::{LineResult, Occasion, Words};
-use crate::rule::{ChecklistItem, Severity};
-use crate::show::{
-    Report, after_inspections_report, item_question, report_parts, stops_report, with_taken,
-};
+use crate::rule::Severity;
+use crate::show::{Report, after_inspections_report, stops_report, with_taken};
 
 /// What a set is looked at for each day.
-const WHEN: Occasion = Occasion::Daily;
+pub(super) const WHEN: Occasion = Occasion::Daily;
 
 /// Everything that is to be looked at.
-struct Inspected {
+pub(super) struct Inspected {
     /// The day of the form: one that waited for a connection is of the day on which it was opened.
-    day: Day,
-    hour: String,
-    all_equipment: Vec<ToInspect>,
-    caution: String,
+    pub(super) day: Day,
+    pub(super) hour: String,
+    pub(super) all_equipment: Vec<ToInspect>,
+    /// What stands against them before anybody looks, but that the check itself is to come.
+    pub(super) against: Vec<SetReason>,
+    pub(super) caution: String,
 }
 
 /// The page of the morning check.
@@ -134,12 +135,12 @@ fn gone_from_list(gone: Vec<String>) -> Refused {
 }
 
 /// A check in somebody's hands.
-struct Check<'a> {
-    desk: &'a Desk,
-    asked: &'a Asked,
-    person: &'a Person,
-    inspected: Inspected,
-    typed: Fields,
+pub(super) struct Check<'a> {
+    pub(super) desk: &'a Desk,
+    pub(super) asked: &'a Asked,
+    pub(super) person: &'a Person,
+    pub(super) inspected: Inspected,
+    pub(super) typed: Fields,
 }
 
 impl Check<'_> {
@@ -227,7 +228,9 @@ fn column(name: &str) -> usize {
 fn wrong(rows: &[Row], refused: &Refused) -> Wrong {
     Wrong::of(refused, |fault| {
         let nth = fault.line.and_then(|it| usize::try_from(it).ok());
-        let row = rows.get(nth.unwrap_or(1).saturating_sub(1));
+        // A single row has no number.
+        let nth = nth.or((rows.len() == 1).then_some(1));
+        let row = nth.and_then(|it| rows.get(it.checked_sub(1)?));
         match fault.field.as_str() {
             field @ ("at" | "remark") => field.to_owned(),
             field => row.map_or(String::new(), |it| format!("{}.{field}", it.name)),
@@ -261,10 +264,17 @@ fn inspected(desk: &Desk, asked: &Asked, person: &Person) -> Result<Inspected, I
         let caution = house
             .checklist_on(day)
             .map(|(_, list)| list.confirm.clone());
+        let all_equipment = all_equipment(house, &set, WHEN, day)?;
+        let mut against = Vec::new();
+        for it in &all_equipment {
+            against.extend(against_item(house, &it.id, day)?);
+        }
+        against.sort_by_key(|it| it.state);
         Ok(Inspected {
             day,
             hour: house.hour(now),
-            all_equipment: all_equipment(house, &set, WHEN, day)?,
+            all_equipment,
+            against,
             caution: caution.unwrap_or_default(),
         })
     })
@@ -334,7 +344,7 @@ fn take(
     rows: Vec<Vec<String>>,
 ) -> Result<(Taken, AfterInspections), IntakeError> {
     desk.write(&desk.author(person), mode, |writer, now| {
-        let taken = take_inspections(writer, now, Batch::Typed(rows))?;
+        let taken = take_inspections(writer, now, Batch::Form(rows))?;
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
         let answer = after_inspections(&house.open(&snapshot), &taken.new_entries())?;
@@ -359,134 +369,11 @@ fn on_record((asked, person): (&Asked, &Person), taken: &Taken, answer: AfterIns
     })
 }
 
-fn frame<'a>(asked: &'a Asked, person: &'a Person) -> Frame<'a> {
+pub(super) fn frame<'a>(asked: &'a Asked, person: &'a Person) -> Frame<'a> {
     Frame {
         title: "Morning check",
         person: Some(person),
         token: &asked.token,
         narrow: true,
-    }
-}
-
-impl Check<'_> {
-    fn form(&self, status: u16, wrong: &Wrong, above: &Markup) -> Reply {
-        let frame = frame(self.asked, self.person);
-        let (typed, inspected) = (&self.typed, &self.inspected);
-        let all = inspected.all_equipment.iter();
-        let set = all.map(|it| it.id.as_str()).collect::<Vec<_>>().join(" ");
-        let body = html! {
-            h1 { "Morning check, " span.w { (inspected.day) } " " (inspected.hour) }
-            (wrong.summary())
-            (above)
-            form.filters method="get" action="/check" {
-                label { "Set, ids separated by spaces"
-                    input name="set" value=(set) maxlength="200"; }
-                button { "Another set" }
-            }
-            form method="post" action="/check" data-draft={ "check " (set) }
-                data-title="Morning check" data-live="yes" autocomplete="off" {
-                (frame.secret())
-                input type="hidden" name="set" value=(set);
-                input type="hidden" name="on" value=(inspected.day);
-                button.unseen name="do" value="look" tabindex="-1" aria-hidden="true" { "Check" }
-                (line(Field {
-                    name: "at", label: "Time checked", value: typed.get("at"), kind: "time",
-                    ..Field::default()
-                }, wrong))
-                @for (equipment, at) in inspected.all_equipment.iter().zip(1..) {
-                    (one_piece(typed, equipment, at, wrong))
-                }
-                (line(Field {
-                    name: "remark", label: "Anything else", value: typed.get("remark"),
-                    ..Field::default()
-                }, wrong))
-                (unchecked(&self.desk.call))
-                button.big.second name="do" value="look" { "Check: writes nothing" }
-                button.first.big name="do" value="send" { "Put on record" }
-            }
-            p.small { (inspected.caution) }
-            (kept_pages(false))
-        };
-        Reply::Page(status, frame.page(&body))
-    }
-}
-
-/// All items of one piece.
-fn one_piece(typed: &Fields, equipment: &ToInspect, at: usize, wrong: &Wrong) -> Markup {
-    html! {
-        h2 { (equipment.id) " (" (equipment.kind) ")" }
-        @if equipment.items.is_empty() { p { "Nothing to check, " (WHEN.word()) "." } }
-        @for (item, nth) in equipment.items.iter().zip(1..) {
-            @let name = format!("i{at}.{nth}");
-            input type="hidden" name={ (name) ".key" } value={ (equipment.id) " " (item.key) };
-            (one_item(typed, (equipment, item), &name, nth, wrong))
-        }
-        @for it in &equipment.controls {
-            p { (it.record) ": " (it.how) " " small { (it.rule) } }
-        }
-    }
-}
-
-/// One item: `good` is one tap, a measure is what the gauge shows, words are for what is not good.
-fn one_item(
-    typed: &Fields,
-    (equipment, item): (&ToInspect, &ChecklistItem),
-    name: &str,
-    nth: usize,
-    wrong: &Wrong,
-) -> Markup {
-    let names = ["result", "value", "note", "action", "with", "line"];
-    let full: Vec<String> = names.iter().map(|it| format!("{name}.{it}")).collect();
-    let field = |column: &str, label: &'static str| {
-        let place = names.iter().position(|it| *it == column).unwrap_or(0);
-        let name = full.get(place).map_or("", String::as_str);
-        Field {
-            name,
-            label,
-            value: typed.get(name),
-            ..Field::default()
-        }
-    };
-    let question = item_question(
-        item,
-        nth,
-        equipment.items.len(),
-        equipment.last.get(&item.key),
-    );
-    let unit = item.unit();
-    let results: Vec<(&str, &str)> = LineResult::ALL
-        .iter()
-        // What a gauge shows is typed, and judged by its limit.
-        .filter(|it| **it != LineResult::Measured)
-        .filter(|it| unit.is_none() || **it != LineResult::Good)
-        .map(|it| (it.word(), it.word()))
-        .collect();
-    let result = typed.get(&format!("{name}.result"));
-    let asked = match unit {
-        Some(_) => "Or, where it was not measured",
-        None => "Result",
-    };
-    let open = !matches!(result, "" | "good") || full.iter().skip(2).any(|it| wrong.is(it));
-    html! {
-        section.card {
-            (report_parts(&question))
-            (wrong.beside(&format!("{name}.line")))
-            @if let Some(unit) = unit {
-                (line(Field {
-                    unit: Some(unit.symbol()), keys: "decimal", ..field("value", "Measured")
-                }, wrong))
-            }
-            (pick(field("result", asked), &results, wrong))
-            details open[open] {
-                summary { "What is wrong, what was done" }
-                (line(field("note", "What is wrong, or how it was read again"), wrong))
-                (line(field("action", "What was done about it"), wrong))
-            }
-            @if let Some(pair) = &item.pair {
-                (line(Field {
-                    hint: pair, ..field("with", "Mated with which item")
-                }, wrong))
-            }
-        }
     }
 }

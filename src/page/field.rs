@@ -79,7 +79,10 @@ impl Wrong {
                 h2 { "Not sent yet: " (count) " to put right" }
                 ul {
                     @for (name, fault) in &self.0 {
-                        li { a href={ "#" (name) } { (words(fault)) } }
+                        li {
+                            @if name.is_empty() { (words(fault)) }
+                            @else { a href={ "#" (name) } { (words(fault)) } }
+                        }
                     }
                 }
             }

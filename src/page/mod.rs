@@ -22,6 +22,7 @@ mod board;
 mod bound;
 mod calendar;
 mod check;
+mod check_form;
 mod desk;
 mod download;
 mod evidence;

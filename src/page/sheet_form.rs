@@ -7,8 +7,8 @@ use super::asked::Fields;
 use super::field::{Field, Wrong, YES_NO, line, pick, select, text, tick};
 use super::sheet_typed::{Part, first_of_person, is_bare, of_row, rows, with_unit};
 use crate::answer::{
-    AnswerError, OpenHouse, SheetOffer, face_unit, is_recharged, meter_unit, open_starts,
-    sheet_offer,
+    AnswerError, OfferedType, OpenHouse, SheetOffer, face_unit, is_recharged, meter_unit,
+    open_starts, sheet_offer,
 };
 use crate::intake::PERSON_FIELDS;
 use crate::ledger::Instant;
@@ -18,7 +18,8 @@ use crate::record::{Role, ShiftName, Words, Work};
 pub(super) struct Choices {
     jobs: Vec<(String, String)>,
     people: Vec<(String, String)>,
-    worn: Vec<(String, String)>,
+    dosimeters: Vec<(String, String)>,
+    ratemeters: Vec<(String, String)>,
     units: Vec<(String, String)>,
     pocket: Vec<String>,
     meter: Option<String>,
@@ -58,6 +59,10 @@ pub(super) fn choices(
     let starts = open_starts(house, now)?;
     let said = typed.get("shift_start");
     let started = starts.iter().find(|it| it.record.to_string() == said);
+    let worn = |kind: OfferedType| {
+        let all = offer.worn.iter().filter(|it| it.kind == kind);
+        all.map(|it| (it.id.clone(), it.id.clone())).collect()
+    };
     Ok(Choices {
         jobs: offer
             .jobs
@@ -69,11 +74,8 @@ pub(super) fn choices(
             .iter()
             .map(|it| (it.worker.clone(), format!("{} ({})", it.name, it.worker)))
             .collect(),
-        worn: offer
-            .worn
-            .iter()
-            .map(|it| (it.id.clone(), it.id.clone()))
-            .collect(),
+        dosimeters: worn(OfferedType::Dosimeter),
+        ratemeters: worn(OfferedType::Ratemeter),
         units: dosimeters.iter().filter_map(unit).collect(),
         pocket: pocket.cloned().collect(),
         meter: meter_unit(house, typed.get("meter")),
@@ -255,8 +257,10 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
                 summary { "Change who, role or dosimeter" }
                 (select(of("worker", "Who", "blank leaves this line out"), &choices.people, wrong))
                 @if first { (select(of("role", "Acted as", ""), &listed::<Role>(), wrong)) }
-                (select(of("dosimeter", "Dosimeter", ""), &choices.worn, wrong))
-                @if first { (select(of("ratemeter", "Alarm ratemeter", ""), &choices.worn, wrong)) }
+                (select(of("dosimeter", "Dosimeter", ""), &choices.dosimeters, wrong))
+                @if first {
+                    (select(of("ratemeter", "Alarm ratemeter", ""), &choices.ratemeters, wrong))
+                }
                 @if first { (line(of("badge", "Badge's number", "where it is another"), wrong)) }
                 @if is_end {
                     (line(Field { keys: "numeric", ..of("part", "Part of the shift", "") }, wrong))

@@ -10,6 +10,7 @@ use super::asked::Signed;
 use super::desk::{Desk, Person, people_on, person_on};
 use super::frame::outside;
 use super::pin::{is_enough, locks, wait};
+use super::wrong::{KEEP_OUT, NO_RETRIEVAL};
 use crate::answer::House;
 use crate::calendar::Day;
 use crate::intake::IntakeError;
@@ -158,6 +159,17 @@ pub(super) fn form(typed: &Typed, wrong: Option<&str>) -> Markup {
         "Sign in",
         &html! {
             @if let Some(words) = wrong { div.refused role="alert" { p { (words) } } }
+            @if typed.to == "/wrong" {
+                div.stop {
+                    p { span.word { "First" } ", by your site's emergency procedure:" }
+                    ol {
+                        li { (KEEP_OUT) }
+                        li { (NO_RETRIEVAL) }
+                        li { "Call the RSO. The number is in the papers of the job." }
+                    }
+                    p { "To write down what happened, sign in. That can wait." }
+                }
+            }
             form method="post" action="/sign-in" {
                 input type="hidden" name="to" value=(typed.to);
                 div.field {

@@ -39,6 +39,10 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
         );
         typed.set("now", &known.now);
         typed.set("job", known.last.as_ref().map_or("", |it| it.job.as_str()));
+        // What may have been part of it stays out of use until somebody has looked.
+        let set = known.last.iter().flat_map(|it| &it.equipment);
+        let set = set.filter(|it| it.known).map(|it| it.id.clone());
+        typed.0.extend(set.map(|id| ("piece".to_owned(), id)));
         return Ok(form(
             desk,
             asked,
@@ -98,6 +102,8 @@ fn open(desk: &Desk, person: &Person, typed: &Fields, known: &Known) -> Result<T
         "roughly" => typed.get("roughly"),
         other => other,
     };
+    // Nobody is held up by an hour: it can be added.
+    let when = if when.is_empty() { NOT_KNOWN } else { when };
     let occurred =
         Roughly::parse(when).map_err(|what| refused("occurred", when, what, WHEN_RIGHT))?;
     let crew = known.last.iter().flat_map(|it| &it.crew);
@@ -119,7 +125,7 @@ fn open(desk: &Desk, person: &Person, typed: &Fields, known: &Known) -> Result<T
         who: NewPeople {
             people: did.collect(),
             // Who they are and what they got is asked later, by the office.
-            unmonitored: typed.get("others").lines().map(str::to_owned).collect(),
+            unmonitored: typed.get("others").lines().filter_map(somebody).collect(),
             ..NewPeople::default()
         },
         words: typed.get("words").to_owned(),
@@ -127,6 +133,19 @@ fn open(desk: &Desk, person: &Person, typed: &Fields, known: &Known) -> Result<T
     desk.write(&desk.author(person), Mode::Commit, |writer, now| {
         open_event(writer, now, &new)
     })
+}
+
+/// A moment of which nothing is known.
+const NOT_KNOWN: &str = "unknown";
+
+/// `WHO=WHAT` from a line about somebody, who may have done nothing that anybody knows of.
+fn somebody(line: &str) -> Option<String> {
+    let line = line.trim();
+    match line.contains('=') {
+        _ if line.is_empty() => None,
+        true => Some(line.to_owned()),
+        false => Some(format!("{line}=not said")),
+    }
 }
 
 fn refused(field: &str, value: &str, what: String, right: &str) -> IntakeError {
@@ -153,11 +172,21 @@ fn on_record(
         .map(|it| it.key.clone())
         .unwrap_or_default();
     let notifications = desk.read(|house| notification_of(house, &name, None, now))?;
+    let no_equipment =
+        asked.form.all("piece").next().is_none() && asked.form.get("equipment").trim().is_empty();
     let frame = frame(asked, person);
     Ok(frame.reply(&html! {
         (first(desk))
         h1 { "On record as " (name) }
         div.go data-sent=(name) { p { "More can be added to it at any time." } }
+        @if no_equipment {
+            div.act {
+                p {
+                    b { "No equipment is named" } ": this event takes none out of service. Do not \
+                     use what may have been part of it, and tell the RSO which it was."
+                }
+            }
+        }
         h2 { "Who must be notified" }
         (table_of(&clocks(&notifications)))
         p.small { (notifications.confirm) }
@@ -208,6 +237,11 @@ fn called(who: &str) -> Markup {
     }
 }
 
+/// What comes before anything else, whoever reads it.
+pub(super) const KEEP_OUT: &str =
+    "Keep everybody out: hold the boundary of the restricted area and stay with it.";
+pub(super) const NO_RETRIEVAL: &str = "No retrieval unless you are trained and authorized for it.";
+
 /// What comes before any field.
 fn first(desk: &Desk) -> Markup {
     html! {
@@ -217,10 +251,8 @@ fn first(desk: &Desk) -> Markup {
                 ", by your site's emergency procedure, which goes before this page:"
             }
             ol {
-                li {
-                    "Keep everybody out: hold the boundary of the restricted area and stay with it."
-                }
-                li { "No retrieval unless you are trained and authorized for it." }
+                li { (KEEP_OUT) }
+                li { (NO_RETRIEVAL) }
                 @for step in &desk.steps { li { (step) } }
                 @for who in &desk.call { li { "Call " b { (called(who)) } "." } }
                 @if desk.call.is_empty() {
@@ -276,7 +308,7 @@ fn when_and_where(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
         ("now", now.as_str()),
         ("at", "at the hour below"),
         ("roughly", "as the words below"),
-        ("unknown", "not known"),
+        (NOT_KNOWN, "not known"),
     ];
     html! {
         section.card {
@@ -302,10 +334,15 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
                 (line(Field::typed(typed, &name, &it.name, "blank: not said"), wrong))
             }
             (text(of("others", "Anybody else, without a dosimeter of ours",
-                "a line each: who=what they did, such as valve fitter=stood 40 m off"), wrong))
+                "a line each: who, or who=what they did, such as valve fitter=stood 40 m off"),
+                wrong))
         }
         section.card {
             h2 { "Equipment" }
+            p.small {
+                "Ticked: was part of it, and is out of service until it is inspected. Untick what \
+                 was not there."
+            }
             div.picks {
                 @for it in all_equipment.filter(|it| it.known) {
                     label.tick {

@@ -90,6 +90,15 @@ words! {
     }
 }
 
+/// Whether a line shows that a defect written down before it was repaired, not only looked at.
+/// Equipment with a problem stays out of service until it is repaired (10 CFR 34.31(a), (b)(1)):
+/// the day's check of a crew that finds the item good says so only with what was done about it; an
+/// inspection that goes with maintenance, or after an event, is made to find that out.
+pub fn shows_repair(found: LineResult, when: Occasion, action: Option<&str>) -> bool {
+    let done = action.is_some_and(|it| !it.trim().is_empty());
+    found == LineResult::Good && (when != Occasion::Daily || done)
+}
+
 words! {
     /// What was found at one item of the list.
     LineResult {

@@ -72,7 +72,9 @@ pub use event_happening::EventHappening;
 pub use evidence::{Evidence, EvidenceErasure, EvidenceType};
 pub use field::{Field, Goal, Only, Pointer, RecordId, Shape, Shaped};
 pub use form::{UnreadableBody, read};
-pub use inspection::{Inspection, InstalledPart, Line, LineResult, ListAdoption, Occasion};
+pub use inspection::{
+    Inspection, InstalledPart, Line, LineResult, ListAdoption, Occasion, shows_repair,
+};
 pub use instrument::{Check, CheckPoint, CheckResult, CheckType, Instrument, Scale};
 pub use item_type::{EquipmentType, InstrumentType};
 pub use job::{Job, Setting};

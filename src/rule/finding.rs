@@ -62,7 +62,8 @@ fn command_of(check: CheckKey) -> Option<&'static str> {
         }
         CheckKey::WithdrawnUsed => "wearbook equipment return, once it is right",
         CheckKey::UsedWithDefect => {
-            "wearbook equipment out-of-service; once it is found good: wearbook inspect enter"
+            "wearbook equipment out-of-service; once it is repaired: wearbook equipment return, or \
+             wearbook inspect enter with what was done"
         }
         CheckKey::PassedBeyondLimit => {
             "wearbook equipment out-of-service; with a new part: wearbook equipment install"

@@ -57,6 +57,9 @@ pub struct PastInspection {
     pub standing: Option<Standing>,
     /// What was seen.
     pub note: Option<String>,
+    /// Whether it shows that a defect found before was repaired: [`crate::record::shows_repair`].
+    #[serde(skip)]
+    pub shows_repair: bool,
     /// The other item of a mating check.
     pub with: Option<RecordId>,
 }

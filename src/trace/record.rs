@@ -214,7 +214,7 @@ impl Facts<'_> {
         world.before(event).filter(move |defect| {
             let good = world
                 .before(event)
-                .any(|it| it.result == Some(LineResult::Good) && it.order() > defect.order());
+                .any(|it| it.shows_repair && it.order() > defect.order());
             let returned = world
                 .clears
                 .iter()

@@ -189,6 +189,49 @@ fn a_defect_stands_until_the_item_is_good_again_or_the_piece_is_out() {
     assert_eq!(found(&place, "used-with-defect"), [""; 0]);
 }
 
+/// 10 CFR 34.31(a), (b)(1): equipment with a problem is out of service until it is repaired. A
+/// crew that finds it good the next morning has repaired nothing.
+#[test]
+fn a_daily_check_that_finds_it_good_ends_a_defect_only_with_the_repair() {
+    let good = "inspect enter --item G-1 --on 2026-06-11 --performed-by W08 --line \"all \
+                others=good\" --line \"tube-kinks=good";
+    let repaired = format!("{good}, action=end replaced\" --when daily");
+    let daily = format!("{good}\" --when daily");
+    let periodic = format!("{good}\" --when quarterly");
+    let part = "equipment install --equipment G-1 --component tube --installed-on \
+                2026-06-10 --performed-by W07";
+    let back = "equipment return --item G-1 --on 2026-06-11 --performed-by W01 --done \
+                \"new tube\"";
+    for action in ["tagged", "removed from service"] {
+        for (steps, stands, name) in [
+            (vec![], true, "nothing"),
+            (vec![daily.as_str()], true, "good"),
+            (vec![repaired.as_str()], false, "repaired"),
+            (vec![periodic.as_str()], false, "periodic"),
+            (vec![part], true, "a part alone"),
+            (vec![part, daily.as_str()], false, "a part, and good"),
+            (vec![daily.as_str(), back], false, "returned"),
+        ] {
+            let place = with_list(&format!("maintenance-repair {action} {name}"));
+            place.done(&format!(
+                "inspect enter --item G-1 --on 2026-06-10 --when daily --performed-by W08 --line \
+                 \"tube-kinks=defect, note=kink, action={action}\" --line \"all others=good\""
+            ));
+            for step in steps {
+                place.done(step);
+            }
+            let item = place.done("equipment show G-1 --on 2026-06-12").out;
+            let out = item.contains("out of service");
+            let stop = found(&place, "used-with-defect") == ["G-1"];
+            let stops = match action {
+                "tagged" => stop && !out,
+                _ => out,
+            };
+            assert_eq!(stops, stands, "{action}, {name}: {item}");
+        }
+    }
+}
+
 /// 10 CFR 34.25(b)(1): after servicing it is calibrated before use; a battery is no servicing.
 #[test]
 fn a_serviced_meter_is_not_used_until_it_is_calibrated() {

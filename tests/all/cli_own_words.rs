@@ -158,14 +158,14 @@ fn a_second_import_tells_what_the_new_rows_bring_and_no_more() {
     let bad = crew("2026-06-10", "day").replace(",RM-08,yes,", ",RM-08,no,");
     let file = place.file("a.csv", format!("{HEADER}{bad}"));
     let out = place.done(&format!("sheet import {file}")).out;
-    assert!(out.contains("alarm of RM-08 was not tested"), "{out}");
+    assert!(out.contains("alarm of RM-08 was not heard"), "{out}");
     let again = place.done(&format!("sheet import {file}")).out;
     assert!(!again.contains("alarm of RM-08"), "{again}");
     assert!(again.contains("0 written, 1 were there") && again.contains("wearbook findings"));
     let worse = crew("2026-06-11", "day").replace(",RM-07,yes,", ",RM-07,no,");
     let file = place.file("b.csv", format!("{HEADER}{bad}{worse}"));
     let more = place.done(&format!("sheet import {file}")).out;
-    assert!(more.contains("alarm of RM-07 was not tested"), "{more}");
+    assert!(more.contains("alarm of RM-07 was not heard"), "{more}");
     assert!(!more.contains("alarm of RM-08"), "{more}");
     let all = place.done("findings --json").out;
     assert!(

@@ -229,7 +229,7 @@ fn a_start_says_what_was_not_done_before_the_work() {
         (
             "alarm_tested=yes",
             "alarm_tested=no",
-            "alarm of RM-07 was not tested",
+            "alarm of RM-07 was not heard before use",
             "34.47(g)(1)",
         ),
         (

@@ -107,6 +107,54 @@ fn the_site_s_own_steps_stand_before_any_field_below_the_two_that_are_always_the
     }
 }
 
+/// The faults of a form lead to the fields that have them.
+#[test]
+fn each_fault_of_a_check_leads_to_its_own_item() {
+    let place = super::cli_maintenance_shown::kept("page, faults");
+    let crew = served(&place).signed_in("W07");
+    let page = crew.get("/check?set=G-1%20C-1");
+    let names = |nth: usize| ["key", "result"].map(|it| format!("i2.{nth}.{it}"));
+    let [key, result] = names(2);
+    let of_item = page.value(&key);
+    let answer = crew.post(
+        "/check",
+        &[
+            ("set", "G-1 C-1"),
+            (&key, &of_item),
+            (&result, "defect"),
+            ("do", "look"),
+        ],
+    );
+    assert_eq!(answer.status, 422);
+    for field in ["note", "action"] {
+        let link = format!("href=\"#i2.2.{field}\"");
+        assert!(answer.body.contains(&link), "{link}: {}", answer.body);
+    }
+    assert!(
+        !answer.body.contains("href=\"#i1.1.note\""),
+        "{}",
+        answer.body
+    );
+}
+
+/// Everybody who may be on a sheet can be chosen, however many there are.
+#[test]
+fn the_thirteenth_person_and_dosimeter_can_be_chosen() {
+    let place = Place::with_registers("page, thirteen");
+    for nth in 10..25 {
+        place.done(&format!(
+            "instrument add --id PD-9{nth} --type \"pocket dosimeter\" --serial 9{nth} --unit \
+             mR --range \"200 mR\""
+        ));
+    }
+    let crew = served(&place).signed_in("W08");
+    let page = crew.get("/sheet?rows=3").body;
+    for nth in 10..25 {
+        let id = format!("<option value=\"PD-9{nth}\"");
+        assert!(page.contains(&id), "{id}: {page}");
+    }
+}
+
 /// A form as it waited: its items in another order than the list has them now, the last with a
 /// defect.
 fn waited(page: &Answer) -> Vec<(String, String)> {

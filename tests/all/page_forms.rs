@@ -117,6 +117,25 @@ fn an_event_is_opened_once_and_says_whom_to_tell() {
     let head = place.head();
     assert_eq!(browser.post("/wrong", &fields).status, 200);
     assert_eq!(place.head(), head, "one event, however often it is sent");
+    // Nobody is held up by what can be added later.
+    let bare = [
+        ("name", "E-bare"),
+        ("kind", "disconnect"),
+        ("words", "source out"),
+        ("others", "two fitters\n\nthe guard=opened the gate"),
+    ];
+    let answer = browser.post("/wrong", &bare);
+    assert_eq!(answer.status, 200, "{}", answer.body);
+    assert!(
+        answer.body.contains("No equipment is named"),
+        "{}",
+        answer.body
+    );
+    let shown = place.done("event show E-bare").out;
+    assert!(
+        shown.contains("two fitters") && shown.contains("not said"),
+        "{shown}"
+    );
     let answer = browser.post("/wrong", &with(fields.to_vec(), "kind", "picnic"));
     assert_eq!(answer.status, 422);
     assert!(

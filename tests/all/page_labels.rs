@@ -45,6 +45,19 @@ fn a_label_opens_the_check_for_a_crew_the_file_for_the_rso_and_nothing_for_a_str
         );
         assert!(answer.body.contains(said), "{path}: {}", answer.body);
     }
+    // What stands against it comes before any question, and a daily check does not end it.
+    place.done(
+        "inspect enter --item G-1 --on 2026-06-14 --when daily --performed-by W07 --line \
+         \"tube-kinks=defect, note=dented, action=removed from service\" --line \"all others=good\"",
+    );
+    let check = crew.get("/check?set=G-1").body;
+    let stop = check.find("dented").expect("the defect");
+    assert!(
+        stop < check.find("data-draft").expect("the form"),
+        "{check}"
+    );
+    assert!(check.contains("do not use what stands here"), "{check}");
+    assert!(!crew.get("/check?set=SM-1").body.contains("do not use"));
     let office = crew.another("W01");
     assert_eq!(led(&office, "/item/C-1"), "/equipment/C%2D1");
     assert_eq!(led(&office, "/item/SM-1"), "/instruments/SM%2D1");

@@ -91,6 +91,8 @@ fn short(total: &Total, unit: DoseUnit) -> String {
     match total.extent() {
         Extent::NotAssessed => "not assessed".to_owned(),
         Extent::Whole(dose) => dose.display(unit),
+        // `at least 0` reads as nothing.
+        Extent::AtLeast(Dose::ZERO) => "undetermined".to_owned(),
         Extent::AtLeast(dose) => format!("at least {}", dose.display(unit)),
     }
 }

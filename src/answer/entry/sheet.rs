@@ -34,7 +34,7 @@ pub struct PersonLine {
     pub shifts: usize,
     /// The deep dose that they add.
     pub added: TotalView,
-    /// The deep dose of the year so far.
+    /// The deep dose of the year so far, the conservative total: what levels use.
     pub year: TotalView,
     /// Which year.
     pub year_first: Day,
@@ -156,7 +156,7 @@ fn person_line(
     let (levels, standings) = level_lines(house, rule_set, facts, &index, on)?;
     let mut levels = open_levels(levels);
     levels.sort_by_key(|it| std::cmp::Reverse(it.most_ppm()));
-    let so_far = index.account(
+    let so_far = index.safe(
         Span {
             first: year.first,
             last: on,

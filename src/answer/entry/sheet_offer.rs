@@ -16,9 +16,6 @@ use crate::record::{
 /// How far back somebody's last sheet is looked for.
 const DAYS_BACK: u64 = 60;
 
-/// How many of a kind are listed: those used last come first, and every other is typed by its id.
-const LISTED: usize = 12;
-
 /// One of the crew, with what was worn the last time.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Member {
@@ -84,7 +81,7 @@ pub enum OfferedType {
     Equipment(EquipmentType),
 }
 
-/// What a prompt offers.
+/// What a prompt or a page offers: all that may be chosen today, what was used last first.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SheetOffer {
     /// What was so last time.
@@ -145,11 +142,11 @@ impl Used {
         Used(order)
     }
 
-    /// Puts what was used last first, the rest by id, and keeps the first few.
+    /// Puts what was used last first, the rest by id.
     fn first<T>(&self, mut all: Vec<(RecordId, T)>, id: impl Fn(&T) -> String) -> Vec<T> {
         let place = |record| self.0.get(&record).copied().unwrap_or(usize::MAX);
         all.sort_by_cached_key(|(record, it)| (place(*record), id(it)));
-        all.into_iter().take(LISTED).map(|(_, it)| it).collect()
+        all.into_iter().map(|(_, it)| it).collect()
     }
 }
 
@@ -268,9 +265,7 @@ fn equipment(house: &House, used: &Used, today: Day) -> Vec<Offered> {
             let id = house.names.label(record);
             (record, Offered { id, kind })
         });
-        let listed = used.first(found.collect(), |it| it.id.clone());
-        // Five kinds share a screen.
-        all.extend(listed.into_iter().take(LISTED / 3));
+        all.extend(used.first(found.collect(), |it| it.id.clone()));
     }
     all
 }

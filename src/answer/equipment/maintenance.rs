@@ -14,6 +14,7 @@ use crate::quantity::Activity;
 use crate::record::{
     InstalledPart, Inventory, LeakPart, LeakTest, LineResult, ListAdoption, Loading, RecordId,
     ServiceReturn, Servicing, ServicingType, SourceCheck, SourceCheckType, Withdrawal,
+    shows_repair,
 };
 use crate::rule::{Checklist, ChecklistItem, PartFigures, RuleSetProblems};
 
@@ -37,7 +38,9 @@ pub(crate) struct ListInForce {
 pub(crate) struct Defect {
     /// The line.
     pub line: LineRow,
-    /// The day on which the item was found good again, or the item was returned.
+    /// The first day's check that found the item good and names no repair: it clears nothing.
+    pub good_without_repair: Option<Day>,
+    /// The day on which the item was repaired and found good, or was returned.
     pub cleared_on: Option<Day>,
     /// The entry that says so.
     pub cleared_by: Option<i64>,
@@ -86,7 +89,6 @@ impl Maintenance {
             loadings: snapshot.all::<Loading>()?,
             source_checks: snapshot.all::<SourceCheck>()?,
             transfers: snapshot.all::<Withdrawal>()?,
-            defects: load_defects(snapshot)?,
             ..Maintenance::default()
         };
         maintenance
@@ -134,6 +136,7 @@ impl Maintenance {
         for all in maintenance.servicings.values_mut() {
             all.sort_by_key(|it| (it.body.on, it.entry));
         }
+        maintenance.defects = maintenance.load_defects(snapshot)?;
         Ok(maintenance)
     }
 
@@ -332,6 +335,61 @@ impl Maintenance {
                 it.line.of.on <= on && it.cleared_on.is_none_or(|cleared| cleared > on)
             })
     }
+
+    /// Every defect with what ends it: a return to service, or a line that finds the item good
+    /// and shows that it was repaired, by its own words, its occasion, a new part or a servicing.
+    fn load_defects(
+        &self,
+        snapshot: &Snapshot<'_>,
+    ) -> Result<HashMap<RecordId, Vec<Defect>>, AnswerError> {
+        let mut all: HashMap<RecordId, Vec<Defect>> = HashMap::new();
+        let lines = snapshot.defects()?;
+        if lines.is_empty() {
+            return Ok(all);
+        }
+        let returns = snapshot.all::<ServiceReturn>()?;
+        for line in lines {
+            let returned = returns
+                .iter()
+                .filter(|it| it.body.item.number() == line.of.item && it.body.on >= line.of.on)
+                .map(|it| (it.body.on, it.entry))
+                .min();
+            let later = snapshot.lines_of_key(line.of.item, &line.line, line.of.on)?;
+            let moment = |it: &LineRow| (it.of.on, it.of.at.clone(), it.of.entry);
+            let good = || {
+                let after = later.iter().filter(|it| moment(it) > moment(&line));
+                after.filter(|it| it.result == LineResult::Good)
+            };
+            let shows = |it: &&LineRow| {
+                shows_repair(it.result, it.of.occasion, it.action.as_deref())
+                    || self.is_renewed(&line, it.of.on)
+            };
+            let repaired = good().find(shows).map(|it| (it.of.on, it.of.entry));
+            let cleared = returned.into_iter().chain(repaired).min();
+            all.entry(line.of.item).or_default().push(Defect {
+                good_without_repair: good().find(|it| !shows(it)).map(|it| it.of.on),
+                line,
+                cleared_on: cleared.map(|it| it.0),
+                cleared_by: cleared.map(|it| it.1),
+            });
+        }
+        Ok(all)
+    }
+
+    /// Whether the part that an item of the list is about was replaced, or an instrument serviced,
+    /// since a defect and by a day.
+    fn is_renewed(&self, defect: &LineRow, by: Day) -> bool {
+        let item = defect.of.item;
+        let since = |on: Day| (defect.of.on..=by).contains(&on);
+        let list = self.list_of(defect.of.list, defect.of.on);
+        let line = list.and_then(|it| it.list.item(&defect.line));
+        let of_part = |it: &&Stored<InstalledPart>| {
+            line.is_some_and(|line| line.component == it.body.component)
+        };
+        let mut parts = self.parts_of(item).iter().filter(of_part);
+        parts.any(|it| since(it.body.installed_on))
+            || self.servicings_of(item).iter().any(|it| since(it.body.on))
+    }
 }
 
 /// The text of an adopted checklist read.
@@ -359,34 +417,4 @@ fn load_lists(snapshot: &Snapshot<'_>) -> Result<Vec<ListInForce>, AnswerError> 
             }),
         })
         .collect()
-}
-
-fn load_defects(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Vec<Defect>>, AnswerError> {
-    let mut all: HashMap<RecordId, Vec<Defect>> = HashMap::new();
-    let lines = snapshot.defects()?;
-    if lines.is_empty() {
-        return Ok(all);
-    }
-    let returns = snapshot.all::<ServiceReturn>()?;
-    for line in lines {
-        let returned = returns
-            .iter()
-            .filter(|it| it.body.item.number() == line.of.item && it.body.on >= line.of.on)
-            .map(|it| (it.body.on, it.entry))
-            .min();
-        let later = snapshot.lines_of_key(line.of.item, &line.line, line.of.on)?;
-        let moment = |it: &LineRow| (it.of.on, it.of.at.clone(), it.of.entry);
-        let good = later
-            .iter()
-            .filter(|it| matches!(it.result, LineResult::Good))
-            .find(|it| moment(it) > moment(&line))
-            .map(|it| (it.of.on, it.of.entry));
-        let cleared = returned.into_iter().chain(good).min();
-        all.entry(line.of.item).or_default().push(Defect {
-            line,
-            cleared_on: cleared.map(|it| it.0),
-            cleared_by: cleared.map(|it| it.1),
-        });
-    }
-    Ok(all)
 }

@@ -36,10 +36,15 @@ pub(crate) fn of_defects(
         .map(|defect| {
             let line = &defect.line;
             let note = line.note.as_deref().unwrap_or("no words");
+            let since = match defect.good_without_repair {
+                Some(day) if day <= on => format!(
+                    "a daily check of {day} found it good and names no repair: that does not \
+                     return it to service"
+                ),
+                _ => "neither out of service nor repaired since".to_owned(),
+            };
             let what = format!(
-                "{id}: defect at {} written down on {} ({note}); the item is neither out of \
-                service \
-                 nor found good since",
+                "{id}: defect at {} written down on {} ({note}); {since}",
                 line.line, line.of.on
             );
             let entries = vec![line.of.entry];
@@ -64,9 +69,9 @@ pub(crate) fn of_out_of_service(
         let line = &defect.line;
         let note = line.note.as_deref().unwrap_or("no words");
         let what = format!(
-            "{id}: defect at {} ({note}): out of service from {on} on, until an inspection finds \
-            it \
-             good or it is returned: wearbook equipment return",
+            "{id}: defect at {} ({note}): out of service from {on} on, until it is repaired and \
+             an inspection that says so finds it good, or it is returned: wearbook equipment \
+             return",
             line.line
         );
         Finding::new(Severity::Stop, &rule, id.clone(), what, vec![entry])

@@ -30,3 +30,4 @@ pub(super) mod trace_extent;
 pub(super) mod trace_facts;
 pub(super) mod trace_row;
 pub(super) mod trace_rows;
+pub(super) mod trace_triggers;

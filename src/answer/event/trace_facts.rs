@@ -1,7 +1,8 @@
 //! What was known of an item before an event, and what is written of it now: the plain values
 //! that the room `trace` judges.
 
-use super::happened::{Happened, kind_of, occurred_at};
+use super::happened::Happened;
+use super::trace_triggers::triggers;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::context::shift_hours::{had_begun, ran_until};
@@ -12,7 +13,7 @@ use crate::calendar::{Day, parse_instant, parse_time};
 use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored};
 use crate::quantity::Amount;
 use crate::record::{
-    Event, InstalledPart, InstrumentType, RecordId, ServiceReturn, Withdrawal, Words,
+    InstalledPart, InstrumentType, LineResult, RecordId, ServiceReturn, Words, shows_repair,
 };
 use crate::rule::ChecklistItem;
 use crate::trace::inspection::{Clear, PastInspection, World};
@@ -86,7 +87,7 @@ impl<'h> Both<'h> {
     }
 
     /// Whether a record was written before the event.
-    fn learned(&self, record: RecordId) -> Learned {
+    pub fn learned(&self, record: RecordId) -> Learned {
         match record {
             it if it <= self.cut.known => Learned::Before,
             it if self.cut.is_unsure(it) => Learned::OrderUnknown,
@@ -152,7 +153,7 @@ impl<'h> Both<'h> {
 }
 
 /// A moment on the wall's clock of the ledger's zone.
-fn local(house: &House, at: crate::calendar::Instant) -> DoneAt {
+pub(crate) fn local(house: &House, at: crate::calendar::Instant) -> DoneAt {
     let zone = house.names.zone;
     let local = zone.local(at).naive_local();
     DoneAt {
@@ -305,6 +306,18 @@ impl TracedItem {
             inspections.push(inspection(both, head, line.as_ref(), item)?);
         }
         inspections.sort_by_key(PastInspection::order);
+        let serviced = house.maintenance.servicings_of(self.record);
+        let mut defect = None;
+        for it in &mut inspections {
+            let since = |on: Day| defect.is_some_and(|from| (from..=it.moment.day).contains(&on));
+            match it.result {
+                Some(LineResult::Defect) => defect = Some(it.moment.day),
+                Some(LineResult::Good) if serviced.iter().any(|it| since(it.body.on)) => {
+                    it.shows_repair = true;
+                }
+                _ => {}
+            }
+        }
         Ok(inspections)
     }
 }
@@ -348,6 +361,8 @@ fn inspection(
         count,
         value,
         note: line.and_then(|it| it.note.clone()),
+        shows_repair: line
+            .is_some_and(|it| shows_repair(it.result, head.occasion, it.action.as_deref())),
         with: line.and_then(|it| it.other),
     })
 }
@@ -423,77 +438,4 @@ fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, Answe
         what: it.body.done,
     };
     Ok(mine.map(of).collect())
-}
-
-/// What called for an inspection of an item before its next use: earlier events, repairs, parts.
-fn triggers(both: &Both<'_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
-    let mut all = events(both, record)?;
-    let whole = |day| DoneAt { day, at: None };
-    let withdrawals = both.now.snapshot.all::<Withdrawal>()?;
-    for it in both.now.snapshot.all::<ServiceReturn>()? {
-        if it.body.item.number() != record || it.body.on > both.when.last.day {
-            continue;
-        }
-        // What was looked at while it was out of service was looked at after the repair.
-        let out = withdrawals
-            .iter()
-            .filter(|out| out.body.item.number() == record && out.body.on <= it.body.on)
-            .map(|out| out.body.on)
-            .max();
-        all.push(Trigger {
-            entry: it.entry,
-            moment: whole(out.unwrap_or(it.body.on)),
-            from: whole(out.unwrap_or(it.body.on)),
-            what: format!("a repair ({})", it.body.done),
-            component: None,
-            learned: both.learned(it.record),
-        });
-    }
-    let in_service = both.now.names.in_service(record);
-    for it in both.now.maintenance.parts_of(record) {
-        // What came with the item is no repair.
-        if in_service.is_none_or(|from| it.body.installed_on > from) {
-            all.push(Trigger {
-                entry: it.entry,
-                moment: whole(it.body.installed_on),
-                from: whole(it.body.installed_on),
-                what: format!("a new {}", it.body.component),
-                component: Some(it.body.component.clone()),
-                learned: both.learned(it.record),
-            });
-        }
-    }
-    all.sort_by_key(|it| (it.moment, it.entry));
-    Ok(all)
-}
-
-/// Earlier events that called for an inspection of the item before its next use. A kind that
-/// no rule set knows counts as one.
-fn events(both: &Both<'_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
-    let mut all = Vec::new();
-    for it in both.now.snapshot.all::<Event>()? {
-        if it.record == both.event.record || !it.body.equipment.contains(&record.into()) {
-            continue;
-        }
-        let (first, last) = occurred_at(both.now, &it)?;
-        let (from, moment) = (local(both.now, first), local(both.now, last));
-        let rule_set = both.now.judging(from.day).ok();
-        let kind = rule_set.and_then(|rule_set| kind_of(rule_set, &it.body.kind));
-        let calls = kind
-            .as_ref()
-            .is_none_or(|it| it.withdraws || it.calls_for_inspection);
-        if !calls {
-            continue;
-        }
-        let name = kind.map_or(it.body.kind, |kind| kind.name);
-        all.push(Trigger {
-            entry: it.entry,
-            moment,
-            from,
-            what: format!("{}, {name},", it.body.name),
-            component: None,
-            learned: both.learned(it.record),
-        });
-    }
-    Ok(all)
 }

@@ -174,6 +174,23 @@ fn set(
     })
 }
 
+/// What stands against one item of equipment or one instrument on a day: the findings about it, and
+/// what is not in time, the worst first.
+///
+/// # Errors
+/// A ledger that fails, no such item, or no rule set on the day.
+pub fn against_item(
+    house: &OpenHouse<'_>,
+    id: &str,
+    on: Day,
+) -> Result<Vec<SetReason>, AnswerError> {
+    let item = house.names.item(id)?.number();
+    let measurements = newest_measurements(house.snapshot, on)?;
+    let mut reasons = reasons_of(house, (item, &measurements), on)?;
+    reasons.sort_by_key(|it| it.state);
+    Ok(reasons)
+}
+
 /// What stands against items of equipment on a day, by their ids, as the board says it. Ids of
 /// other things are passed over.
 ///

@@ -9,6 +9,7 @@ use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::entry::as_it_stands::as_it_stands;
 use crate::answer::entry::sheet_facts::{facts_of, findings_of_sheet};
+use crate::answer::entry::sheet_start::{OpenStart, open_starts};
 use crate::calendar::{Day, Span};
 use crate::dose::checks::input::SheetFacts;
 use crate::dose::checks::is_at_start;
@@ -23,6 +24,9 @@ pub struct StartAnswer {
     pub entry: i64,
     /// What stops somebody or something, and what was not done that comes before the work.
     pub findings: Vec<Finding>,
+    /// Other starts of that day with one of the same crew, of which no sheet says the end: one
+    /// shift has one start.
+    pub others: Vec<String>,
     /// The rule set's caution.
     pub confirm: String,
 }
@@ -59,8 +63,27 @@ pub fn after_start(
     Ok(Some(StartAnswer {
         entry,
         findings,
+        others: other_starts(house, (entry, &start), now)?,
         confirm: house.rule_set_on(today)?.caution_of(Tells::Levels),
     }))
+}
+
+/// Starts that wait for their sheet, of the same day and with one of the same crew.
+fn other_starts(
+    house: &OpenHouse<'_>,
+    (entry, start): (i64, &ShiftStart),
+    now: Instant,
+) -> Result<Vec<String>, AnswerError> {
+    let is_mine = |it: &OpenStart| {
+        let crew = || it.start.people.iter().filter_map(|it| it.worker.number());
+        let mut mine = start.people.iter().filter_map(|it| it.worker.number());
+        it.start.day == start.day && mine.any(|one| crew().any(|it| it == one))
+    };
+    let others = open_starts(house, now)?.into_iter();
+    let others = others.filter(|it| it.record != entry && is_mine(it));
+    Ok(others
+        .map(|it| format!("{} (entry {})", it.words, it.record))
+        .collect())
 }
 
 /// What the answers of a start say was not done.

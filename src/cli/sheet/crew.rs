@@ -3,7 +3,7 @@
 
 use super::ask::{Asking, Question, Read};
 use super::draft::About;
-use super::list::{Numbers, against, against_last, type_words};
+use super::list::{LISTED, Numbers, against, against_last, more_by_id, type_words};
 use super::people::crew;
 use super::row::cell;
 use crate::answer::{LastEquipment, LastTime, Member, Names, Offered, OfferedType, SheetOffer};
@@ -165,9 +165,12 @@ pub(crate) fn in_words(member: &Member) -> String {
 fn job(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<String, Failure> {
     let mut report = Report::new("");
     let mut listed = Vec::new();
-    for (number, (id, place)) in (1..).zip(&offer.jobs) {
+    for (number, (id, place)) in (1..).zip(offer.jobs.iter().take(LISTED)) {
         listed.push((number.to_string(), id.clone()));
         report.under(format!("{number} {id}, {place}"));
+    }
+    if let Some(words) = more_by_id(offer.jobs.len(), LISTED) {
+        report.under(words);
     }
     asking.session.output.talk_report(&report)?;
     let question = Question {
@@ -216,13 +219,13 @@ fn equipment(
     let mut report = Report::new("");
     let mut kinds: Vec<(OfferedType, Vec<String>)> = Vec::new();
     asking.session.ask(None, |house| {
-        for it in &offer.equipment {
-            let number = numbers.give(house, it.clone());
-            let words = format!("{number}:{}", it.id);
-            match kinds.last_mut().filter(|(kind, _)| *kind == it.kind) {
-                Some((_, of_type)) => of_type.push(words),
-                None => kinds.push((it.kind, vec![words])),
-            }
+        for of_type in offer.equipment.chunk_by(|a, b| a.kind == b.kind) {
+            // Five kinds share a screen.
+            let listed = of_type.iter().take(LISTED / 3);
+            let listed = listed.map(|it| format!("{}:{}", numbers.give(house, it.clone()), it.id));
+            let more = more_by_id(of_type.len(), LISTED / 3);
+            let words = listed.chain(more).collect();
+            kinds.extend(of_type.first().map(|it| (it.kind, words)));
         }
         Ok(())
     })?;

@@ -8,6 +8,15 @@ use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
 use crate::record::Words;
 
+/// How many of a kind are listed: those used last come first, and every other is typed by its id.
+pub(crate) const LISTED: usize = 12;
+
+/// What stands below a list that has not all.
+pub(crate) fn more_by_id(all: usize, listed: usize) -> Option<String> {
+    let more = all.checked_sub(listed).filter(|it| *it > 0)?;
+    Some(format!("and {more} more, by id"))
+}
+
 /// The numbers of a list. One that is somebody's or something's id is left out, so that no number
 /// means two things.
 pub(crate) struct Numbers {

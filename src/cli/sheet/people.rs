@@ -1,7 +1,7 @@
 //! The crew of a sheet, a line each: who, and what they wear.
 
 use super::ask::{Asking, Question, Read};
-use super::list::{Numbers, against, type_words};
+use super::list::{LISTED, Numbers, against, more_by_id, type_words};
 use crate::answer::{Member, Names, Offered, OfferedType, SheetOffer, member_of};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
@@ -108,7 +108,7 @@ fn list_of_people(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<Num
     let mut numbers = Numbers::new();
     let mut report = Report::new("Each of the crew in a line, by numbers or ids:");
     asking.session.ask(None, |house| {
-        for member in &offer.people {
+        for member in offer.people.iter().take(LISTED) {
             let it = Offered {
                 id: member.worker.clone(),
                 kind: OfferedType::Worker,
@@ -116,13 +116,18 @@ fn list_of_people(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<Num
             let number = numbers.give(house, it);
             report.under(format!("{number} {}", listed(member)));
         }
+        if let Some(words) = more_by_id(offer.people.len(), LISTED) {
+            report.under(words);
+        }
         for (kind, what) in [
             (OfferedType::Dosimeter, "dosimeters"),
             (OfferedType::Ratemeter, "alarm ratemeters"),
         ] {
-            let all = offer.worn.iter().filter(|it| it.kind == kind);
-            let all = all.map(|it| format!("{}:{}", numbers.give(house, it.clone()), it.id));
-            let all: Vec<String> = all.collect();
+            let of_type = || offer.worn.iter().filter(|it| it.kind == kind);
+            let listed = of_type().take(LISTED);
+            let listed = listed.map(|it| format!("{}:{}", numbers.give(house, it.clone()), it.id));
+            let more = more_by_id(of_type().count(), LISTED);
+            let all: Vec<String> = listed.chain(more).collect();
             if !all.is_empty() {
                 report.under(format!("{what}: {}", all.join("  ")));
             }

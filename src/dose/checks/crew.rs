@@ -117,11 +117,11 @@ pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &RuleSet) -> Vec<Found
         let said = match (&person.ratemeter, person.alarm_tested) {
             (None, _) | (Some(_), Some(true)) => continue,
             (Some(meter), Some(false)) => {
-                format!("the alarm of {} was not tested", meter.item.id)
+                format!("the alarm of {} was not heard before use", meter.item.id)
             }
             (Some(meter), None) => {
                 format!(
-                    "the sheet does not say that the alarm of {} was tested",
+                    "the sheet does not say that the alarm of {} was heard before use",
                     meter.item.id
                 )
             }

@@ -365,6 +365,16 @@ impl Row {
             record: StringRecord::from(values),
         }
     }
+
+    /// Typed rows. Where there are several, a fault says in which of them it is.
+    pub fn all_typed(rows: Vec<Vec<String>>) -> Vec<Row> {
+        let several = rows.len() > 1;
+        let mut all: Vec<Row> = rows.into_iter().map(Row::typed).collect();
+        for (row, nth) in all.iter_mut().zip(1..).filter(|_| several) {
+            row.line = Some(nth);
+        }
+        all
+    }
 }
 
 /// What stands next in a file.

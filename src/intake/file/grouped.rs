@@ -19,12 +19,14 @@ pub enum Batch<'a> {
     File(TableFile<'a>),
     /// Typed rows, in the order of the columns.
     Typed(Vec<Vec<String>>),
+    /// The same from a form that has a place for each: a fault says in which of them it is.
+    Form(Vec<Vec<String>>),
 }
 
 /// The same, with its file open.
 pub(crate) enum Opened {
     File(Box<Cells>),
-    Typed(Vec<Vec<String>>),
+    Typed(Vec<Row>),
 }
 
 impl Batch<'_> {
@@ -41,7 +43,8 @@ impl Batch<'_> {
         (taken, faults): (&mut Taken, &mut Faults),
     ) -> Result<Opened, IntakeError> {
         match self {
-            Batch::Typed(rows) => Ok(Opened::Typed(rows)),
+            Batch::Typed(rows) => Ok(Opened::Typed(rows.into_iter().map(Row::typed).collect())),
+            Batch::Form(rows) => Ok(Opened::Typed(Row::all_typed(rows))),
             Batch::File(file) => {
                 let (cells, saved) = file.open(writer, shape.names, shape.needed)?;
                 if let Some(mapping) = saved {
@@ -99,8 +102,8 @@ pub(crate) fn each_group(
     let (columns, file) = match batch {
         Opened::Typed(rows) => {
             let columns = Columns::whole(shape.names);
-            for values in rows {
-                push(&columns, Row::typed(values), &mut group, faults)?;
+            for row in rows {
+                push(&columns, row, &mut group, faults)?;
             }
             (columns, None)
         }

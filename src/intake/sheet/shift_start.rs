@@ -23,15 +23,7 @@ pub fn take_start(
     rows: Vec<Vec<String>>,
 ) -> Result<Taken, IntakeError> {
     let names = Names::load(&writer.snapshot()?)?;
-    let several = rows.len() > 1;
-    let rows: Vec<Row> = (1..)
-        .zip(rows)
-        .map(|(line, values)| {
-            let mut row = Row::typed(values);
-            row.line = several.then_some(line);
-            row
-        })
-        .collect();
+    let rows = Row::all_typed(rows);
     let mut faults = Faults::default();
     let columns = Columns::whole(SHEET_COLUMNS);
     let sheet = match read_sheet(&columns, &rows, &names, now, &mut faults) {

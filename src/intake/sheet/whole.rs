@@ -51,15 +51,7 @@ pub fn take_sheets(
     match batch {
         SheetBatch::Typed(rows) => {
             let columns = Columns::whole(SHEET_COLUMNS);
-            // Where several people were typed, a fault says in whose line it is.
-            let several = rows.len() > 1;
-            let row = |(values, line)| {
-                let mut row = Row::typed(values);
-                row.line = several.then_some(line);
-                row
-            };
-            let rows: Vec<Row> = rows.into_iter().zip(1..).map(row).collect();
-            taking.sheet(&columns, &rows)?;
+            taking.sheet(&columns, &Row::all_typed(rows))?;
         }
         SheetBatch::File(file_said) => {
             file = Some(taking.file(&file_said)?);

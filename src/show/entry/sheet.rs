@@ -63,8 +63,8 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
     }
     report.caution(ALLOWANCE);
     report.caution(
-        "Readings are provisional until a badge result or a determination of the RSO; levels use \
-         the conservative total.",
+        "Readings are provisional until a badge result or a determination of the RSO; the year \
+         and the levels use the conservative total.",
     );
     report.caution(answer.confirm.clone());
     report
@@ -230,6 +230,15 @@ pub fn stops_report(stops: &[Finding]) -> Report {
 
 /// What stands against a shift that begins, the stops last.
 pub fn with_start(mut report: Report, answer: &StartAnswer) -> Report {
+    for other in &answer.others {
+        report.line(format!(
+            "On record already, and without its sheet: {other}."
+        ));
+        report.under(
+            "One shift has one start: send this one for another shift only. What was written twice \
+             the RSO voids.",
+        );
+    }
     let all = answer.findings.iter();
     let (stops, others): (Vec<&Finding>, Vec<&Finding>) =
         all.partition(|it| it.severity == Severity::Stop);

@@ -4,6 +4,7 @@
 mod beside;
 mod checks;
 mod covered;
+mod defects;
 mod finding;
 mod flags;
 mod occurred;
@@ -19,7 +20,7 @@ use super::occurred::DoneAt;
 use super::occurred::Occurred;
 use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
 use crate::quantity::Amount;
-use crate::record::{Coverage, LineResult, Occasion};
+use crate::record::{Coverage, LineResult, Occasion, shows_repair};
 use crate::rule::{Checklist, ChecklistItem, checklist_offer};
 
 pub(super) fn day(text: &str) -> Day {
@@ -164,7 +165,9 @@ fn inspection(item: &ChecklistItem, entry: i64, words: &[&str]) -> PastInspectio
         panic!("{words:?} is no look");
     };
     let occasion = occasion(when);
-    let value = rest.iter().find(|it| !it.starts_with("with="));
+    let repaired = rest.contains(&"repaired");
+    let is_value = |it: &&&str| !it.starts_with("with=") && **it != "repaired";
+    let value = rest.iter().find(is_value);
     let amount = value.map(|it| Amount::parse(&it.replace('_', " "), None).expect("an amount"));
     let measurement = item.measurement.as_ref();
     let with = rest.iter().find_map(|it| it.strip_prefix("with="));
@@ -185,6 +188,8 @@ fn inspection(item: &ChecklistItem, entry: i64, words: &[&str]) -> PastInspectio
         standing: amount
             .and_then(|it| measurement.and_then(|measurement| measurement.standing(it))),
         note: None,
+        shows_repair: result(found)
+            .is_some_and(|it| shows_repair(it, occasion, repaired.then_some("new spring"))),
         with: with.map(|it| it.parse().expect("a record")),
     }
 }
