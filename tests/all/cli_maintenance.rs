@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::cli_support::{Place, crew, findings_of};
+use super::cli_support::{Place, crew, data_of, findings_of};
 
 fn with_list(name: &str) -> Place {
     let place = Place::with_registers(name);
@@ -220,14 +220,15 @@ fn a_daily_check_that_finds_it_good_ends_a_defect_only_with_the_repair() {
             for step in steps {
                 place.done(step);
             }
-            let item = place.done("equipment show G-1 --on 2026-06-12").out;
-            let out = item.contains("out of service");
+            let item = data_of(&place, "equipment show G-1 --on 2026-06-12");
+            let state = item["state"].as_str().expect("a state");
+            let out = state.contains("out of service");
             let stop = found(&place, "used-with-defect") == ["G-1"];
             let stops = match action {
                 "tagged" => stop && !out,
                 _ => out,
             };
-            assert_eq!(stops, stands, "{action}, {name}: {item}");
+            assert_eq!(stops, stands, "{action}, {name}: {state}");
         }
     }
 }
