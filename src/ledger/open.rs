@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
 use super::append::{Author, Mode, Writer};
@@ -322,6 +323,9 @@ fn settle(conn: &Connection) -> Result<(), LedgerError> {
         }
     }
     // A bulk import touches many pages; 64 MB of them stay in memory.
+    // A plan is made once for a statement, and not anew for each value that is bound: nobody
+    // gathers the statistics that would make another plan better.
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true)?;
     conn.pragma_update(None, "cache_size", -65_536)?;
     conn.set_prepared_statement_cache_capacity(128);
     Ok(())

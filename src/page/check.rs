@@ -158,6 +158,7 @@ impl Check<'_> {
         match self.take(Mode::Rehearse, &rows) {
             Ok((_, answer)) => {
                 let above = html! {
+                    (self.asked.language.stops(&answer.findings))
                     (crew(&[after_inspections_report(&answer)]))
                     p { "Nothing is written yet: put it on record below." }
                 };
@@ -196,15 +197,20 @@ impl Check<'_> {
             }
         }
         match self.take(Mode::Rehearse, &rows) {
-            _ if rows.is_empty() => Ok(live::reply(&Wrong::default(), Report::default())),
+            _ if rows.is_empty() => {
+                Ok(live::reply(&Wrong::default(), &html! {}, Report::default()))
+            }
             Ok((_, answer)) => {
                 let mut stops = answer.findings;
                 stops.retain(|it| it.severity == Severity::Stop);
-                Ok(live::reply(&Wrong::default(), stops_report(&stops)))
+                let first = self.asked.language.stops(&stops);
+                Ok(live::reply(&Wrong::default(), &first, stops_report(&stops)))
             }
-            Err(IntakeError::Refused(refused)) => {
-                Ok(live::reply(&wrong(&rows, &refused), Report::default()))
-            }
+            Err(IntakeError::Refused(refused)) => Ok(live::reply(
+                &wrong(&rows, &refused),
+                &html! {},
+                Report::default(),
+            )),
             Err(other) => Err(other),
         }
     }
@@ -354,10 +360,12 @@ fn take(
 
 fn on_record((asked, person): (&Asked, &Person), taken: &Taken, answer: AfterInspections) -> Reply {
     let told = (taken.new_count() > 0).then(|| after_inspections_report(&answer));
+    let stops = asked.language.stops(&answer.findings);
     let frame = frame(asked, person);
     frame.reply(&html! {
         h1 { "On record" }
         div.go data-sent={ "check " (asked.form.get("at")) } { p { "Morning check" } }
+        (stops)
         (crew(&[with_taken(told, taken, false)]))
         p {
             @for it in taken.items.iter().filter(|_| taken.new_count() > 0) {

@@ -49,7 +49,7 @@ impl Check<'_> {
                 button.big.second name="do" value="look" { "Check: writes nothing" }
                 button.first.big name="do" value="send" { "Put on record" }
             }
-            p.small { (inspected.caution) }
+            p.small lang="en" { (inspected.caution) }
             (kept_pages(false))
         };
         Reply::Page(status, frame.page(&body))
@@ -61,7 +61,9 @@ fn standing_against(against: &[SetReason]) -> Markup {
     let stops = |it: &&SetReason| matches!(it.state, SetState::Withdrawn | SetState::Stop);
     let line = |it: &SetReason| {
         let (whose, what) = (&it.equipment, without_commands(&it.what));
-        html! { p { b { (whose) ": " (it.state.word()) } ". " (what) } }
+        html! {
+            p { b { (whose) ": " (it.state.word()) } ". " span lang="en" { (what) } }
+        }
     };
     html! {
         @if against.iter().any(|it| stops(&it)) {
@@ -91,7 +93,7 @@ fn one_piece(typed: &Fields, equipment: &ToInspect, at: usize, wrong: &Wrong) ->
             (one_item(typed, (equipment, item), &name, nth, wrong))
         }
         @for it in &equipment.controls {
-            p { (it.record) ": " (it.how) " " small { (it.rule) } }
+            p lang="en" { (it.record) ": " (it.how) " " small { (it.rule) } }
         }
     }
 }
@@ -138,7 +140,7 @@ fn one_item(
     let open = !matches!(result, "" | "good") || full.iter().skip(2).any(|it| wrong.is(it));
     html! {
         section.card {
-            (report_parts(&question))
+            div lang="en" { (report_parts(&question)) }
             (wrong.beside(&format!("{name}.line")))
             @if let Some(unit) = unit {
                 (line(Field {

@@ -79,7 +79,7 @@ impl Wrong {
                 h2 { "Not sent yet: " (count) " to put right" }
                 ul {
                     @for (name, fault) in &self.0 {
-                        li {
+                        li lang="en" {
                             @if name.is_empty() { (words(fault)) }
                             @else { a href={ "#" (name) } { (words(fault)) } }
                         }
@@ -93,7 +93,9 @@ impl Wrong {
     pub fn beside(&self, name: &str) -> Markup {
         html! {
             @for (at, fault) in self.about(name).enumerate() {
-                span.fault id=[(at == 0).then(|| format!("{name}-fault"))] { (words(fault)) }
+                span.fault lang="en" id=[(at == 0).then(|| format!("{name}-fault"))] {
+                    (words(fault))
+                }
             }
         }
     }

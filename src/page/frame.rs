@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::asked::{Asked, Reply};
 use super::desk::Person;
+use super::language::other;
 use super::plain::plain;
 use crate::show::{Report, document, report_parts};
 
@@ -65,6 +66,7 @@ impl Frame<'_> {
                     @if person.reads_all() {
                         @for (to, words) in OFFICE { a href=(to) { (words) } }
                     }
+                    @if self.narrow { (other()) }
                 }
             }
             main.narrow[self.narrow] {
@@ -113,7 +115,7 @@ pub(super) fn all(reports: &[Report]) -> Markup {
 /// The same for whoever has no terminal.
 pub(super) fn crew(reports: &[Report]) -> Markup {
     let plain: Vec<Report> = reports.iter().map(plain).collect();
-    all(&plain)
+    html! { div lang="en" { (all(&plain)) } }
 }
 
 /// An address that leads nowhere.
@@ -156,6 +158,6 @@ pub(super) fn outside(title: &str, body: &Markup) -> Markup {
         // What a device kept of another day goes, whoever comes.
         script src="/page.js" defer {}
     };
-    let body = html! { main.narrow { h1 { (title) } (body) } };
+    let body = html! { main.narrow { h1 { (title) } (body) p.small { (other()) } } };
     document(title, &head, &body)
 }

@@ -6,6 +6,9 @@
   const PAUSE = 1200;
   const BETWEEN = 3000;
 
+  const spoken = JSON.parse(document.querySelector("meta[name=words]")?.content || "{}");
+  const say = (words, ...values) =>
+    values.reduce((said, it) => said.replace("{}", () => it), spoken[words] || words);
   const made = (tag, words, more) =>
     Object.assign(document.createElement(tag), { textContent: words }, more);
 
@@ -94,8 +97,8 @@
     for (const name of NOW[form.dataset.draft] || ["at"]) {
       const input = form.elements[name];
       if (!input || input.type !== "time") continue;
-      const button = made("button", "now", { type: "button", className: "now" });
-      button.setAttribute("aria-label", "now, for " + input.labels[0].textContent);
+      const button = made("button", say("now"), { type: "button", className: "now" });
+      button.setAttribute("aria-label", say("now, for {}", input.labels[0].textContent));
       button.addEventListener("click", () => {
         input.value = hour();
         for (const type of ["input", "change"]) {

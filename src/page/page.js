@@ -18,6 +18,10 @@
   const is_over = (it) => it.day !== today && !(Date.now() - it.touched < NIGHT);
   const stamped = (it) => ({ day: today, touched: Date.now(), at: hour(), ...it });
 
+  // A word in the language of the page, with what is filled in.
+  const spoken = JSON.parse(document.querySelector("meta[name=words]")?.content || "{}");
+  const say = (words, ...values) =>
+    values.reduce((said, it) => said.replace("{}", () => it), spoken[words] || words);
   const made = (tag, words, more) =>
     Object.assign(document.createElement(tag), { textContent: words }, more);
   const names = (begin) => Object.keys(localStorage).filter((it) => it.startsWith(begin));
@@ -56,8 +60,8 @@
 
   const keep = (form) => {
     const is_kept = store(key(form), stamped({ fields: read(form) }));
-    said(form, is_kept ? "kept on this device " + hour()
-      : "cannot be kept on this device: send it before you leave the page");
+    said(form, is_kept ? say("kept on this device {}", hour())
+      : say("cannot be kept on this device: send it before you leave the page"));
   };
 
   const put = (form, fields) => {
@@ -105,7 +109,8 @@
     form.addEventListener("submit", async (event) => {
       event.preventDefault();
       const open = names(mine + "waiting ").length;
-      const words = open + " not sent yet. Sign out, and delete what is not sent from this device?";
+      const words = say(
+        "{} not sent yet. Sign out, and delete what is not sent from this device?", open);
       if (open && !confirm(words)) return;
       forget(() => true);
       await forget_pages();
@@ -142,8 +147,8 @@
       try {
         return await ask();
       } catch {
-        said(form, "not sent yet: no connection to the server; kept here, tried again in "
-          + seconds + " s");
+        said(form, say(
+          "not sent yet: no connection to the server; kept here, tried again in {} s", seconds));
         form.querySelector(".alone")?.removeAttribute("hidden");
         if (alone) alone(form);
         await wait(seconds);
@@ -153,8 +158,9 @@
   };
 
   const sign_in_again = (line, to) => {
-    line.textContent = "The session has ended. What was typed is kept on this device: ";
-    line.append(made("a", "sign in again", { href: "/sign-in?to=" + encodeURIComponent(to) }));
+    line.textContent =
+      say("The session has ended. What was typed is kept on this device:") + " ";
+    line.append(made("a", say("sign in again"), { href: "/sign-in?to=" + encodeURIComponent(to) }));
   };
 
   // It waits on the device before it is sent, so that whoever closes the page loses nothing.
@@ -205,7 +211,7 @@
   // Nobody can check it now: it can wait as it stands.
   const alone = (form) => {
     if (form.querySelector(".unchecked") || !form.querySelector(".alone")) return;
-    const words = "Send it unchecked when there is a connection";
+    const words = say("Send it unchecked when there is a connection");
     const button = made("button", words, { type: "button", className: "big second unchecked" });
     button.addEventListener("click", () => {
       let_wait(form);
@@ -225,7 +231,7 @@
     const copies = names(mine + "sent ").map(kept).filter(Boolean);
     if (page !== "" || !copies.length) return;
     const card = made("section", "", { className: "card sent-today" });
-    card.append(made("h2", "Sent today"));
+    card.append(made("h2", say("Sent today")));
     for (const it of copies.sort((a, b) => a.touched - b.touched)) {
       const one = document.createElement("details");
       one.append(made("summary", it.title + ", " + it.at), made("pre", it.words));
@@ -252,7 +258,7 @@
   };
   const on_record = (name, it, text) => {
     const its = new DOMParser().parseFromString(text, "text/html").querySelector("main");
-    const line = told(name, "Sent " + hour() + ": " + it.title);
+    const line = told(name, say("Sent {}: {}", hour(), it.title));
     // It has to be on the page for its lines to be read as lines.
     const shown = document.importNode(its, true);
     shown.className = "away";
@@ -268,7 +274,7 @@
     if (status === 200) {
       on_record(name, it, text);
     } else if (status === 403) {
-      const line = told(name, "Not sent yet: " + it.title + ". ");
+      const line = told(name, say("Not sent yet: {}.", it.title) + " ");
       const link = made("p", "");
       line.append(link);
       sign_in_again(link, location.pathname);
@@ -278,8 +284,8 @@
     }
   };
   const refused = (name, it) => {
-    const line = told(name, "Not taken, and nothing is written: " + it.title + ". ");
-    const open = made("a", "See what is wrong", { href: it.to, className: "btn" });
+    const line = told(name, say("Not taken, and nothing is written: {}.", it.title) + " ");
+    const open = made("a", say("See what is wrong"), { href: it.to, className: "btn" });
     line.append(open);
   };
   let turn = 0;
@@ -296,8 +302,9 @@
       try {
         await send_waiting(name, it);
       } catch {
-        told(name, "Not sent yet: " + it.title + ", typed " + it.at
-          + ". It is sent by itself when there is a connection.");
+        told(name, say(
+          "Not sent yet: {}, typed {}. It is sent by itself when there is a connection.",
+          it.title, it.at));
         wait(10).then(() => now === turn && flush());
         return;
       }
@@ -340,10 +347,10 @@
     try {
       const pages = place.dataset.keep.split(" ").filter(Boolean);
       await keep_pages(pages, Boolean(sent));
-      place.textContent = "Without a connection these pages open too. They are kept on this device "
-        + "until you sign out or the day ends.";
+      place.textContent = say("Without a connection these pages open too. They are kept on this "
+        + "device until you sign out or the day ends.");
     } catch {
-      place.textContent = "Without a connection this page works only while it stays open.";
+      place.textContent = say("Without a connection this page works only while it stays open.");
     }
   };
 
@@ -360,8 +367,8 @@
       || localStorage.getItem(waiting_name(form, read(form)));
     if (!is_used) return;
     if (form.elements.shift_start?.value) {
-      form.replaceWith(made("p", "The sheet of this shift was handed in on this device. A further "
-        + "one needs a connection."));
+      form.replaceWith(made("p", say("The sheet of this shift was handed in on this device. A "
+        + "further one needs a connection.")));
       return;
     }
     const digits = crypto.getRandomValues(new Uint8Array(12));
@@ -384,7 +391,7 @@
     if (of(fields, "rows") === here) {
       put(form, fields);
       keep(form);
-      said(form, "what was typed before is here again");
+      said(form, say("what was typed before is here again"));
       return;
     }
     const token = await asked(form, session);
@@ -408,7 +415,7 @@
     for (const name of names(mine + "waiting " + form.dataset.draft + " ")) {
       const it = kept(name);
       if (!it?.refused) continue;
-      offer(form, "Take up what was not taken: " + it.title, () => {
+      offer(form, say("Take up what was not taken: {}", it.title), () => {
         localStorage.removeItem(name);
         take_up(form, it.fields);
       });
@@ -419,7 +426,7 @@
     if (came === "back_forward" || came === "reload") {
       take_up(form, draft.fields);
     } else {
-      offer(form, "Take up what was typed before", () => take_up(form, draft.fields));
+      offer(form, say("Take up what was typed before"), () => take_up(form, draft.fields));
     }
   };
 
@@ -447,8 +454,8 @@
     });
   }
   if (main?.dataset.kept) {
-    main.prepend(made("p", "No connection. This page was kept on this device at "
-      + main.dataset.kept + ".", { className: "small" }));
+    main.prepend(made("p",
+      say("No connection. This page was kept on this device at {}.", main.dataset.kept), { className: "small" }));
   }
   const come_back = async () => {
     if (!main?.querySelector("[data-away]")) return;

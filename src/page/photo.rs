@@ -73,7 +73,7 @@ fn take(desk: &Desk, asked: &Asked, person: &Person, about: &str) -> Result<Repl
     Ok(frame.reply(&html! {
         h1 { "On record" }
         div.go { p { (words) } }
-        (all(&[taken_report(&taken, false)]))
+        div lang="en" { (all(&[taken_report(&taken, false)])) }
         p {
             a.btn href={ "/photo?about=" (encoded(about)) } { "One more" } " "
             @if person.is_office() && about.parse::<i64>().is_ok() {

@@ -7,7 +7,7 @@ use std::time::Duration;
 use axum::Router;
 use axum::body::Body;
 use axum::extract::{Request, State};
-use axum::http::header::ORIGIN;
+use axum::http::header::{ORIGIN, SET_COOKIE};
 use axum::http::{HeaderMap, HeaderValue, Method};
 use axum::response::Response;
 use hyper_util::rt::{TokioIo, TokioTimer};
@@ -28,6 +28,7 @@ use super::guard::{
     way_back,
 };
 use super::in_hand::Hand;
+use super::language::Language;
 use super::own_pin;
 use super::pages::encoded;
 use super::pin::is_right;
@@ -222,13 +223,14 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     if let (["calendar", secret], false) = (&*names, post) {
         return Ok(subscribed(shop, secret).await);
     }
+    let language = Language::of(&parts.headers);
     let before = cookie(&parts.headers, shop.at.port());
     if names == ["sign-in"] && signs_in {
         // A form of another site's would have no origin of this one.
         return match (post, parts.headers.contains_key(ORIGIN)) {
-            (true, true) => sign_in(shop, &read_fields(body).await?, before).await,
+            (true, true) => sign_in(shop, (body, language), before).await,
             (true, false) => Err(WRONG_ORIGIN),
-            (false, _) => Ok(page(200, sign_in::form(&typed(&query), None))),
+            (false, _) => Ok(sign_in_form(200, &typed(&query), (None, language))),
         };
     }
     let to_sign_in = sign_in_at(way_back(&whole(&parts.uri)));
@@ -263,6 +265,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         },
         person: session.person,
         token: session.token,
+        language,
     };
     let reply = job(shop, asked).await;
     drop(turn);
@@ -313,6 +316,14 @@ fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response
             "text/javascript; charset=utf-8",
             script.1.to_owned().into(),
         )),
+        ["language", word] if !post => {
+            let kept = Language::kept(word).and_then(|it| HeaderValue::from_str(&it).ok());
+            kept.map(|kept| {
+                let mut response = see("/");
+                response.headers_mut().insert(SET_COOKIE, kept);
+                response
+            })
+        }
         ["in", invited] if !post && !shop.desk.signs_in => {
             let now = shop.desk.commands.now();
             let id = shop.sessions.enter(invited, now).ok_or(NO_SESSION)?;
@@ -376,17 +387,29 @@ fn typed(form: &Fields) -> Typed {
     }
 }
 
+/// The form of the sign-in, with what is wrong.
+fn sign_in_form(
+    status: u16,
+    typed: &Typed,
+    (wrong, language): (Option<&str>, Language),
+) -> Response {
+    page(
+        status,
+        language.page(&["sign-in"], sign_in::form(typed, wrong)),
+    )
+}
+
 /// Takes a name and a PIN. Whose turn it is to be hashed is asked first, so that nobody's attempt
 /// counts that was never looked at.
 async fn sign_in(
     shop: &Arc<Shop>,
-    form: &Fields,
+    (body, language): (Body, Language),
     before: Option<String>,
 ) -> Result<Response, Refusal> {
-    let typed = typed(form);
+    let typed = typed(&read_fields(body).await?);
     let turn = timeout(HASH_TIME, Arc::clone(&shop.hashes).acquire_owned()).await;
     let turn = turn.ok().and_then(Result::ok).ok_or(BUSY)?;
-    let again = |status, words: &str| Ok(page(status, sign_in::form(&typed, Some(words))));
+    let again = |status, words: &str| Ok(sign_in_form(status, &typed, (Some(words), language)));
     let (all, asked) = (Arc::clone(shop), typed.clone());
     let begun = work(shop, true, move || {
         sign_in::begin(&all.desk, &all.strangers, &asked)
@@ -431,6 +454,13 @@ async fn sign_in(
 /// A page, away from the threads that listen.
 async fn job(shop: &Arc<Shop>, asked: Asked) -> Reply {
     let desk = Arc::clone(&shop.desk);
-    let done = work(shop, asked.post, move || route(&desk, &asked)).await;
+    let done = work(shop, asked.post, move || {
+        let path: Vec<&str> = asked.path.iter().map(String::as_str).collect();
+        match route(&desk, &asked) {
+            Reply::Page(status, body) => Reply::Page(status, asked.language.page(&path, body)),
+            other => other,
+        }
+    })
+    .await;
     done.unwrap_or_else(|| Reply::Page(FAILED.0, bare("Something failed", FAILED.1)))
 }

@@ -18,7 +18,7 @@ use crate::intake::{
     IntakeError, PERSON_FIELDS, Refused, SheetBatch, Taken, take_sheets, take_start,
 };
 use crate::ledger::Mode;
-use crate::rule::Severity;
+use crate::rule::{Finding, Severity};
 use crate::show::{Report, sheets_report, stops_report, with_start, with_taken};
 
 /// The page of a sheet, or of its start.
@@ -97,7 +97,7 @@ struct Sheet<'a> {
 }
 
 /// What was taken, and what it means for whoever sent it.
-type HandedIn = (Taken, Option<Report>);
+type HandedIn = (Taken, Option<(Markup, Report)>);
 
 impl Sheet<'_> {
     fn frame<'f>(&'f self, title: &'f str) -> Frame<'f> {
@@ -148,6 +148,8 @@ impl Sheet<'_> {
     fn take(&self, typed: &Fields, mode: Mode) -> Result<HandedIn, IntakeError> {
         let author = self.desk.author(self.person);
         let rows = cells(typed, self.part);
+        let language = self.asked.language;
+        let stops = |found: &[Finding]| language.stops(found);
         self.desk.write(&author, mode, |writer, now| {
             let taken = match self.part {
                 Part::Start => take_start(writer, now, rows)?,
@@ -159,10 +161,13 @@ impl Sheet<'_> {
             let told = match (self.part, entries.first()) {
                 (_, None) => None,
                 (Part::Start, Some(entry)) => after_start(&house.open(&snapshot), *entry, now)?
-                    .map(|it| with_start(Report::default(), &it)),
+                    .map(|it| (stops(&it.findings), with_start(Report::default(), &it))),
                 (Part::End, Some(_)) => {
                     let answer = after_sheets(&house.open(&snapshot), &entries, house.today(now))?;
-                    Some(sheets_report(&for_sender(answer, self.person)))
+                    let answer = for_sender(answer, self.person);
+                    let of_people = answer.people.iter().flat_map(|it| &it.findings);
+                    let first = language.stops(of_people.chain(&answer.findings));
+                    Some((first, sheets_report(&answer)))
                 }
             };
             Ok((taken, told))
@@ -176,15 +181,16 @@ impl Sheet<'_> {
             Ok(done) => done,
             Err(error) => return self.refused(typed, error),
         };
-        let report = match taken.new_count() {
-            0 => with_taken(None, &taken, false),
-            _ => told.unwrap_or_default(),
+        let (first, report) = match (taken.new_count(), told) {
+            (0, _) => (html! {}, with_taken(None, &taken, false)),
+            (_, told) => told.unwrap_or_default(),
         };
         let frame = self.frame("Is this right?");
         let body = html! {
             h1 { "Is this right?" }
             p { "Nothing is written yet." }
             (understood(typed, &choices))
+            (first)
             (crew(&[report]))
             form method="post" action=(self.part.address()) data-draft=(self.part.draft())
                 data-title=(self.part.title()) {
@@ -207,6 +213,7 @@ impl Sheet<'_> {
             Ok(done) => done,
             Err(error) => return self.refused(typed, error),
         };
+        let (first, told) = told.unzip();
         let frame = self.frame("On record");
         let body = html! {
             h1 { "On record" }
@@ -216,6 +223,7 @@ impl Sheet<'_> {
                     @for item in &taken.items { "entry " (item.written.entry()) " " }
                 }
             }
+            @if let Some(first) = first { (first) }
             (crew(&[with_taken(told, &taken, false)]))
             (understood(typed, &choices))
             p { a.btn href="/" { "Today" } }
@@ -227,10 +235,14 @@ impl Sheet<'_> {
     /// What would be said of what is there so far.
     fn try_out(&self, typed: &Fields) -> Result<Reply, IntakeError> {
         Ok(match self.take(typed, Mode::Rehearse) {
-            Ok((_, told)) => live::reply(&Wrong::default(), told.unwrap_or_default()),
+            Ok((_, told)) => {
+                let (first, report) = told.unwrap_or_default();
+                live::reply(&Wrong::default(), &first, report)
+            }
             Err(IntakeError::Refused(refused)) => {
                 let report = stops_report(&refused.stops);
-                live::reply(&self.wrong(typed, &refused), report)
+                let first = self.asked.language.stops(&refused.stops);
+                live::reply(&self.wrong(typed, &refused), &first, report)
             }
             Err(other) => return Err(other),
         })
@@ -277,7 +289,7 @@ impl Sheet<'_> {
             heading: String::new(),
             ..stops_report(&refused.stops)
         };
-        crew(&[report])
+        html! { (self.asked.language.stops(&refused.stops)) (crew(&[report])) }
     }
 }
 

@@ -57,13 +57,14 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
     Ok(frame.reply(&html! {
         h1 { (mine.today.format("%A %-d %B %Y")) }
         @if let Some(count) = &count { (count) }
+        (asked.language.stops(line.iter().flat_map(|it| &it.reasons).map(|it| &it.finding)))
         (may_work(line, &mine.status))
         (buttons(&mine))
         (my_dose(&mine, line, person))
         section.card {
             h2 { "What I carry" }
             @if mine.carried.is_empty() { p { "No sheet of yours in the last two months." } }
-            dl {
+            dl lang="en" {
                 @for (what, words) in &mine.carried {
                     dt { (what) }
                     dd { (without_commands(words)) }
@@ -73,11 +74,13 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
         @if !mine.soon.is_empty() {
             section.card {
                 h2 { "Runs out within a week" }
-                ul { @for words in &mine.soon { li { (words) } } }
+                ul lang="en" { @for words in &mine.soon { li { (words) } } }
             }
         }
-        p.small { (mine.status.caution) "." }
-        p.small { (mine.status.confirm) }
+        div lang="en" {
+            p.small { (mine.status.caution) "." }
+            p.small { (mine.status.confirm) }
+        }
         (kept_pages(true))
     }))
 }
@@ -218,7 +221,7 @@ fn may_work(line: Option<&WorkStatusLine>, answer: &WorkStatusAnswer) -> Markup 
                 @else { span.word { "STOP: you may not work with sources." } }
             }
             @for reason in &line.reasons {
-                p {
+                p lang="en" {
                     span class={ "word " (urgent(&reason.finding.severity)) } {
                         (match reason.finding.severity {
                             Severity::Stop => "STOP ",
@@ -230,10 +233,12 @@ fn may_work(line: Option<&WorkStatusLine>, answer: &WorkStatusAnswer) -> Markup 
                     (without_commands(reason.ends)) ". "
                     small { (reason.finding.rule) " (" (reason.finding.cited()) ")" }
                 }
-                p { "Do: " (without_commands(&reason.finding.remedy)) }
+                p lang="en" { "Do: " (without_commands(&reason.finding.remedy)) }
             }
-            @for words in &line.not_known { p { "Not known: " (without_commands(words)) } }
-            @for words in &line.clocks { p { (without_commands(words)) } }
+            @for words in &line.not_known {
+                p lang="en" { "Not known: " (without_commands(words)) }
+            }
+            @for words in &line.clocks { p lang="en" { (without_commands(words)) } }
         }
     }
 }
@@ -242,8 +247,8 @@ fn buttons(mine: &Mine) -> Markup {
     html! {
         a.big.second href="/start" { "Start of shift" small { "badge, dosimeter, alarm, meter" } }
         @if let Some((device, words, why)) = &mine.set {
-            a.big.second href="/check" { "Morning check of " (device) small { (words) } }
-            @for it in why { p.small { (without_commands(it)) } }
+            a.big.second href="/check" { "Morning check of " (device) small lang="en" { (words) } }
+            @for it in why { p.small lang="en" { (without_commands(it)) } }
         } @else { a.big.second href="/check" { "Morning check" } }
         a.big href="/sheet" { "End of shift" small { "readings, surveys, who worked" } }
         a.big.alarm href="/wrong" { "Something went wrong"
@@ -277,7 +282,7 @@ fn my_dose(mine: &Mine, line: Option<&WorkStatusLine>, person: &Person) -> Marku
             }
             @for level in binding.iter().take(LEVELS) {
                 div.share {
-                    span { (level.words()) " " (level.limit.shown) }
+                    span lang="en" { (level.words()) " " (level.limit.shown) }
                     (bar(level))
                     span { "left: " (level.left_short) }
                 }

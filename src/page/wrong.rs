@@ -188,8 +188,8 @@ fn on_record(
             }
         }
         h2 { "Who must be notified" }
-        (table_of(&clocks(&notifications)))
-        p.small { (notifications.confirm) }
+        div lang="en" { (table_of(&clocks(&notifications))) }
+        p.small lang="en" { (notifications.confirm) }
         p { "Sending this page notifies no one: somebody has to call." }
         (crew(&[taken_report(taken, false)]))
         p {
@@ -295,7 +295,7 @@ fn form(
                 "Put it on record" small { "more can be added at any time" }
             }
         }
-        p.small { (known.confirm) }
+        p.small lang="en" { (known.confirm) }
         (kept_pages(false))
     };
     Reply::Page(status, frame.page(&body))

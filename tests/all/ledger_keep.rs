@@ -21,8 +21,13 @@ fn a_backup_is_verified_and_the_same_and_leaves_nothing_else() {
     other
         .execute_batch("BEGIN IMMEDIATE; UPDATE record SET key = 'not yet' WHERE id = 3")
         .expect("a write that is not done");
+    // It is done while the backup is compared: that a copy was made is noted after it.
+    let done = std::thread::spawn(move || {
+        std::thread::sleep(std::time::Duration::from_millis(300));
+        other.execute_batch("ROLLBACK").expect("not done");
+    });
     let report = bench.ledger.backup(&to, first_instant()).expect("a backup");
-    other.execute_batch("ROLLBACK").expect("not done");
+    done.join().expect("the other");
     assert_eq!(report.path, to);
     assert_eq!(
         (report.verified.count, report.verified.faults.len()),

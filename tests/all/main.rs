@@ -121,6 +121,7 @@ mod page_forms;
 mod page_labels;
 mod page_many;
 mod page_sign_in;
+mod page_spanish;
 mod page_support;
 mod page_upload;
 mod pages;

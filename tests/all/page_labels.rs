@@ -48,7 +48,8 @@ fn a_label_opens_the_check_for_a_crew_the_file_for_the_rso_and_nothing_for_a_str
     // What stands against it comes before any question, and a daily check does not end it.
     place.done(
         "inspect enter --item G-1 --on 2026-06-14 --when daily --performed-by W07 --line \
-         \"tube-kinks=defect, note=dented, action=removed from service\" --line \"all others=good\"",
+         \"tube-kinks=defect, note=dented, action=removed from service\" --line \
+         \"all others=good\"",
     );
     let check = crew.get("/check?set=G-1").body;
     let stop = check.find("dented").expect("the defect");

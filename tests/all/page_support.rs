@@ -289,6 +289,14 @@ impl Browser {
         answer
     }
 
+    /// The same browser with one more cookie.
+    pub fn with_cookie(&self, pair: &str) -> Browser {
+        Browser {
+            cookie: format!("{}; {pair}", self.cookie),
+            ..self.clone()
+        }
+    }
+
     /// The head of a request as a browser writes it.
     pub fn head(&self, method: &str, path: &str, more: &[String]) -> Vec<String> {
         let mut head = vec![

@@ -30,4 +30,5 @@ pub(super) mod trace_extent;
 pub(super) mod trace_facts;
 pub(super) mod trace_row;
 pub(super) mod trace_rows;
+pub(super) mod trace_states;
 pub(super) mod trace_triggers;

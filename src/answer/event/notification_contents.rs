@@ -7,7 +7,7 @@ use super::notification_happened::sources_of;
 use super::notification_hide::{Called, Hide};
 use super::notification_people::all_doses;
 use super::person::{Person, minute, moment};
-use super::trace_facts::last_day;
+use super::trace_states::last_day;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::{House, OpenHouse};
 use crate::answer::dose::strength::{SourceAsked, Strength};

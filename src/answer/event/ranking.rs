@@ -5,8 +5,8 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use super::happened::all_happened;
-use super::trace_facts::Both;
 use super::trace_rows::{Step, Steps, steps};
+use super::trace_states::Both;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::{House, OpenHouse};
 use crate::record::{Coverage, RecordId, Words};

@@ -2,8 +2,8 @@
 //! shown what happened.
 
 use super::notification_happened::sources_of;
-use super::trace_facts::Both;
 use super::trace_rows::Steps;
+use super::trace_states::Both;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::answer::context::shift_hours::had_begun;

@@ -2,8 +2,9 @@
 //! equipment in the same condition, as known now, what notes say of barriers and against records.
 
 use super::happened::Happened;
-use super::trace_facts::{Both, TracedItem, last_day};
+use super::trace_facts::TracedItem;
 use super::trace_row::{TraceRow, WearThen};
+use super::trace_states::{Both, last_day};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::answer::equipment::measurements::measurements_of;

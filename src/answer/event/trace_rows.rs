@@ -3,8 +3,9 @@
 
 use super::happened::Happened;
 use super::trace_extent::{barrier_notes, testimonies, wear_then};
-use super::trace_facts::{Both, TracedItem};
+use super::trace_facts::TracedItem;
 use super::trace_row::{NO_ITEM, TraceRow};
+use super::trace_states::Both;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::House;
 use crate::calendar::Day;

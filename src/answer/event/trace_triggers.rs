@@ -1,7 +1,7 @@
 //! What called for an inspection of an item before its next use, of what the ledger says of it.
 
 use super::happened::{kind_of, occurred_at};
-use super::trace_facts::{Both, local};
+use super::trace_states::{Both, local};
 use crate::answer::context::error::AnswerError;
 use crate::record::{Event, RecordId, ServiceReturn, Withdrawal};
 use crate::trace::known::Trigger;

@@ -1,0 +1,336 @@
+//! The crew's pages in the two languages of crews: which one somebody reads, and a page in it. What
+//! the records, the rules and the office say stays as it was written.
+
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+use axum::http::HeaderMap;
+use axum::http::header::COOKIE;
+use maud::{Markup, PreEscaped, html};
+
+use super::spanish_stops::{CALL, OTHERS, STOPS};
+use crate::rule::{CheckKey, Finding, Severity};
+
+/// A language of crews.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum Language {
+    /// The language in which the program is written.
+    #[default]
+    English,
+    /// As it is spoken in the trade in the United States.
+    Spanish,
+}
+
+/// The cookie of whoever chose a language: it names no session.
+const COOKIE_NAME: &str = "wearbook-language";
+
+/// The pages that a crew has in both; the others are the office's.
+const BOTH: &[&str] = &[
+    "", "sign-in", "who", "start", "sheet", "check", "wrong", "photo", "away", "item", "badge",
+    "pin",
+];
+
+/// The way to the other language, on each page of the crew.
+const TO_SPANISH: &str = r#"<a href="/language/es" lang="es">Español</a>"#;
+const TO_ENGLISH: &str = r#"<a href="/language/en" lang="en">English</a>"#;
+
+impl Language {
+    /// That of a request.
+    pub fn of(headers: &HeaderMap) -> Language {
+        let all = headers.get_all(COOKIE).iter();
+        let mut pairs = all
+            .filter_map(|it| it.to_str().ok())
+            .flat_map(|it| it.split(';'))
+            .filter_map(|it| it.trim().split_once('='));
+        match pairs.find(|it| it.0 == COOKIE_NAME) {
+            Some((_, "es")) => Language::Spanish,
+            _ => Language::English,
+        }
+    }
+
+    /// What makes a browser keep a language, by its word; nothing where there is no such word. It
+    /// lasts a year, and says nothing of anybody.
+    pub fn kept(word: &str) -> Option<String> {
+        matches!(word, "en" | "es").then(|| {
+            format!("{COOKIE_NAME}={word}; HttpOnly; SameSite=Lax; Path=/; Max-Age=31536000")
+        })
+    }
+
+    /// A page of an address in this language; the office's pages stay as they are.
+    pub fn page(self, address: &[&str], page: Markup) -> Markup {
+        let first = address.first().copied().unwrap_or_default();
+        match self {
+            Language::Spanish if BOTH.contains(&first) => {
+                PreEscaped(translated(&page.into_string()))
+            }
+            _ => page,
+        }
+    }
+
+    /// What stops somebody, said in this language above the findings themselves; nothing in the
+    /// language in which they are written.
+    pub fn stops<'a>(self, found: impl IntoIterator<Item = &'a Finding>) -> Markup {
+        if self == Language::English {
+            return html! {};
+        }
+        let mut told: Vec<(&str, &str)> = Vec::new();
+        for it in found.into_iter().filter(|it| it.severity == Severity::Stop) {
+            let one = (it.subject.as_str(), stop_words(&it.check));
+            if !told.contains(&one) {
+                told.push(one);
+            }
+        }
+        html! {
+            @if !told.is_empty() {
+                div.stop lang="es" {
+                    @for (subject, words) in &told {
+                        p { span.word { "ALTO" } " " b { (subject) } ": " (words) }
+                    }
+                    p { (CALL) }
+                }
+            }
+        }
+    }
+}
+
+/// What a finding's check means and what to do, in Spanish.
+fn stop_words(check: &str) -> &'static str {
+    let key = CheckKey::of(check);
+    let found = STOPS.iter().find(|it| Some(it.0) == key);
+    found.map_or(OTHERS, |it| it.1)
+}
+
+/// The way to the other language, for a page of the crew.
+pub(super) fn other() -> Markup {
+    PreEscaped(TO_SPANISH.to_owned())
+}
+
+/// Every word of the crew's pages and their script: as the program writes it, in Spanish as the
+/// trade in the United States speaks it, and `unsure` where a crew that speaks it has yet to say
+/// that the term is theirs. `{}` stands for what is filled in.
+const TABLE: &str = include_str!("spanish.csv");
+
+/// The table's words, and those with something filled in.
+struct Words {
+    whole: HashMap<String, String>,
+    filled: Vec<(String, String)>,
+}
+
+static SPANISH: LazyLock<Words> = LazyLock::new(|| {
+    let mut rows = csv::Reader::from_reader(TABLE.as_bytes());
+    let rows = rows.deserialize().filter_map(Result::ok);
+    let rows = rows.map(|(english, spanish, _): (String, String, String)| (english, spanish));
+    let (filled, whole) = rows.partition(|it: &(String, String)| it.0.contains(HOLE));
+    Words {
+        whole: Vec::into_iter(whole).collect(),
+        filled,
+    }
+});
+
+/// What stands for something that is filled in.
+const HOLE: &str = "{}";
+
+impl Words {
+    /// A text in Spanish; nothing where the table does not have it.
+    fn say(&self, text: &str) -> Option<String> {
+        let filled = || {
+            let mut all = self.filled.iter();
+            all.find_map(|(english, spanish)| {
+                let values = filled_in(english, text)?;
+                Some(
+                    values
+                        .iter()
+                        .fold(spanish.clone(), |words, it| words.replacen(HOLE, it, 1)),
+                )
+            })
+        };
+        self.whole.get(text).cloned().or_else(filled)
+    }
+}
+
+/// What stands in a text where a pattern has its holes.
+fn filled_in<'t>(pattern: &str, text: &'t str) -> Option<Vec<&'t str>> {
+    let mut parts = pattern.split(HOLE);
+    let mut rest = text.strip_prefix(parts.next()?)?;
+    let mut values = Vec::new();
+    let mut parts = parts.peekable();
+    while let Some(part) = parts.next() {
+        let at = match (parts.peek(), part) {
+            (None, "") => rest.len(),
+            (None, last) => rest
+                .len()
+                .checked_sub(last.len())
+                .filter(|_| rest.ends_with(last))?,
+            (Some(_), part) => rest.find(part)?,
+        };
+        let (value, behind) = rest.split_at(at);
+        if value.is_empty() {
+            return None;
+        }
+        values.push(value);
+        rest = behind.strip_prefix(part)?;
+    }
+    Some(values)
+}
+
+/// The attributes whose values are read by somebody.
+const READ: &[&str] = &[" aria-label=\"", " data-title=\""];
+
+/// A page of our own writing with each text that the table has in Spanish. What stands in an
+/// element that is marked as English, and what the table does not have (names, ids, figures),
+/// stays.
+fn translated(page: &str) -> String {
+    let page = page.replacen("<html lang=\"en\">", "<html lang=\"es\">", 1);
+    let all: HashMap<&String, &String> = SPANISH
+        .whole
+        .iter()
+        .chain(
+            SPANISH
+                .filled
+                .iter()
+                .map(|(english, spanish)| (english, spanish)),
+        )
+        .collect();
+    let words = serde_json::to_string(&all).unwrap_or_default();
+    let words = html! { meta name="words" content=(words); }.into_string();
+    let page = page.replacen("</head>", &format!("{words}</head>"), 1);
+    let page = page.replacen(TO_SPANISH, TO_ENGLISH, 1);
+    let mut out = String::with_capacity(page.len());
+    let mut rest = page.as_str();
+    // How many elements are open inside one that is marked as English, and that is one of them.
+    let mut english = 0_usize;
+    while let Some((text, tag, behind)) = next(rest) {
+        match english {
+            0 => out.push_str(&in_spanish(text)),
+            _ => out.push_str(text),
+        }
+        let closes = tag.starts_with("</");
+        let is_alone = tag.starts_with("<!") || is_void(tag);
+        match (english, closes) {
+            (0, false) if tag.contains(" lang=\"en\"") && !is_alone => english = 1,
+            (0, _) => {}
+            (_, true) => english -= 1,
+            (_, false) if !is_alone => english += 1,
+            _ => {}
+        }
+        match english {
+            0 => out.push_str(&with_attributes(tag)),
+            _ => out.push_str(tag),
+        }
+        rest = behind;
+    }
+    out.push_str(rest);
+    out
+}
+
+/// The text before the next tag, the tag, and what comes behind it.
+fn next(page: &str) -> Option<(&str, &str, &str)> {
+    let (text, from) = page.split_at(page.find('<')?);
+    let (tag, behind) = from.split_at(from.find('>')? + 1);
+    Some((text, tag, behind))
+}
+
+/// Elements without an end.
+fn is_void(tag: &str) -> bool {
+    let name = tag.trim_start_matches('<');
+    let name = name.split([' ', '>', '/']).next().unwrap_or_default();
+    matches!(
+        name,
+        "input" | "br" | "meta" | "link" | "img" | "hr" | "rect"
+    )
+}
+
+fn with_attributes(tag: &str) -> String {
+    let mut tag = tag.to_owned();
+    for read in READ {
+        let Some((before, value)) = tag.split_once(read) else {
+            continue;
+        };
+        let Some((value, behind)) = value.split_once('"') else {
+            continue;
+        };
+        tag = format!("{before}{read}{}\"{behind}", in_spanish(value));
+    }
+    tag
+}
+
+/// A text in Spanish, with the blanks around it.
+fn in_spanish(text: &str) -> String {
+    let bare = text.trim();
+    let plain = bare
+        .replace("&quot;", "\"")
+        .replace("&lt;", "<")
+        .replace("&gt;", ">")
+        .replace("&amp;", "&");
+    match SPANISH.say(&plain) {
+        Some(words) if !bare.is_empty() => text.replacen(bare, &html! { (words) }.into_string(), 1),
+        _ => text.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_filled_in_stays_as_it_is() {
+        for (pattern, text, wanted) in [
+            ("left: {}", "left: 12 mrem", Some(vec!["12 mrem"])),
+            ("left: {}", "left: ", None),
+            ("from {} to {}.", "from 1 to 2.", Some(vec!["1", "2"])),
+            ("from {} to {}.", "from 1 to 2", None),
+            ("{}, other", "Ada, other", Some(vec!["Ada"])),
+            ("{}, other", "Ada, others", None),
+        ] {
+            assert_eq!(filled_in(pattern, text), wanted, "{pattern}: {text}");
+        }
+    }
+
+    #[test]
+    fn a_text_is_said_in_spanish_and_what_is_marked_as_english_or_unknown_stays() {
+        let page = "<html lang=\"en\"><head></head><p> Put on record </p><div lang=\"en\"><p>Put \
+                    on record<br>x</p></div><b aria-label=\"Pages\">CU-2</b><i>Today</i>";
+        let shown = translated(page);
+        assert!(shown.starts_with("<html lang=\"es\">"), "{shown}");
+        assert!(shown.contains("<p> Poner en el registro </p>"), "{shown}");
+        assert!(shown.contains("<p>Put on record<br>x</p>"), "{shown}");
+        assert!(
+            shown.contains("<b aria-label=\"Páginas\">CU-2</b>"),
+            "{shown}"
+        );
+        assert!(shown.contains("<i>Hoy</i>"), "{shown}");
+    }
+
+    /// Both columns have every word once, and no word of Spanish is the English one by mistake.
+    #[test]
+    fn each_word_stands_once_with_both_columns() {
+        let mut seen = std::collections::HashSet::new();
+        let mut rows = csv::Reader::from_reader(TABLE.as_bytes());
+        for row in rows.deserialize() {
+            let (english, spanish, term): (String, String, String) = row.expect("three columns");
+            assert!(["", "unsure"].contains(&&*term), "{english}: {term}");
+            assert!(!spanish.is_empty() && spanish != english, "{english}");
+            assert_eq!((english.trim(), spanish.trim()), (&*english, &*spanish));
+            let ends = |it: &str| it.chars().next_back().filter(|it| ".:?!(".contains(*it));
+            assert_eq!(ends(&english), ends(&spanish), "{english}: {spanish}");
+            let holes = |it: &str| it.matches(HOLE).count();
+            assert_eq!(holes(&english), holes(&spanish), "{english}: {spanish}");
+            assert!(seen.insert(english), "a word that stands twice");
+        }
+        assert!(seen.len() > 250);
+    }
+
+    #[test]
+    fn every_check_that_a_crew_meets_has_its_own_sentence() {
+        use crate::rule::Section;
+        for key in CheckKey::ALL {
+            let of_crew = matches!(
+                key.section(),
+                Section::OpenDoses | Section::Daily | Section::Levels | Section::Sheets
+            );
+            let there = STOPS.iter().filter(|it| it.0 == *key).count();
+            assert!(there <= 1, "{}", key.key());
+            assert!(there == 1 || !of_crew, "{} has no sentence", key.key());
+        }
+    }
+}

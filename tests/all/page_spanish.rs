@@ -1,0 +1,80 @@
+//! The crew's pages in Spanish: every word of them, and nothing of the office's.
+
+use super::cli_maintenance_shown::{kept, sheet_of};
+use super::page::{handed_in, parsed, sheet, with};
+use super::page_support::served;
+
+/// The texts of a page that are said in its own language, in their order; what is marked as English
+/// in a page of another language is left out.
+fn own_texts(body: &str) -> Vec<String> {
+    let mut texts = Vec::new();
+    let (mut rest, mut english) = (body, 0_usize);
+    while let Some((before, from)) = rest.split_once('<') {
+        let (tag, behind) = from.split_once('>').expect("a tag");
+        let alone = ["input", "meta", "link", "br", "rect", "!"];
+        let is_alone = alone.iter().any(|it| tag.starts_with(it));
+        let text = before.trim();
+        if english == 0 && !text.is_empty() {
+            texts.push(text.to_owned());
+        }
+        match (english, tag.starts_with('/')) {
+            (0, false) if tag.contains("lang=\"en\"") && !tag.starts_with("html") => english = 1,
+            (0, _) => {}
+            (_, true) => english -= 1,
+            (_, false) => english += usize::from(!is_alone),
+        }
+        rest = behind;
+    }
+    texts
+}
+
+/// A text that both pages may have: an id, a figure, a name, a unit, a place.
+fn is_data(text: &str) -> bool {
+    let names = ["wearbook", "Lucinda Ferrow", "Heron Flats", "inspector"];
+    let is_word = |it: &str| it.len() > 3 && it != "mrem" && it.chars().all(char::is_lowercase);
+    names.iter().any(|it| text.contains(it)) || !text.split(' ').any(is_word)
+}
+
+#[test]
+fn a_crew_reads_its_pages_in_spanish_word_for_word_and_the_office_in_english() {
+    let place = kept("page, Spanish");
+    sheet_of(&place, "2026-06-14");
+    let english = served(&place).signed_in("W08");
+    let answer = english.get("/language/es");
+    assert_eq!(answer.status, 303);
+    let cookie = answer.header("set-cookie").expect("a cookie");
+    let spanish = english.with_cookie(cookie.split(';').next().expect("a pair"));
+    let mut left = Vec::new();
+    for path in [
+        "/",
+        "/start",
+        "/sheet",
+        "/check",
+        "/wrong",
+        "/away",
+        "/photo?about=5",
+        "/item/Z-1",
+    ] {
+        let (en, es) = (english.get(path).body, spanish.get(path).body);
+        assert_eq!(parsed(&es), [""; 0], "{path}");
+        assert!(es.contains("<html lang=\"es\">"), "{path}: {es}");
+        let (en, es) = (own_texts(&en), own_texts(&es));
+        assert!(es.len() > 5, "{path}: {es:?}");
+        let same = es.iter().filter(|it| en.contains(it) && !is_data(it));
+        left.extend(same.map(|it| format!("{path}: {it}")));
+    }
+    assert_eq!(left, [""; 0], "not in the table");
+    // A STOP is said in Spanish above its own words.
+    let off_scale = with(sheet("P-1", ""), "r2.off_scale", "yes");
+    let looked = handed_in(&spanish, &off_scale, "look").body;
+    let stop = looked
+        .find("se salió de escala")
+        .expect("a STOP in Spanish");
+    assert!(
+        stop < looked.find("off scale").expect("its own words"),
+        "{looked}"
+    );
+    let board = spanish.get("/board").body;
+    assert!(board.contains("<html lang=\"en\">"), "{board}");
+    assert_eq!(english.get("/language/tlh").status, 404);
+}
