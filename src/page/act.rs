@@ -26,6 +26,7 @@ const ABOUT: &[(&[&str], &[&str])] = &[
     (&["event", "close"], &["event", "show"]),
     (&["trace", "conclude"], &["trace", "show"]),
     (&["badge", "accept"], &["entry", "show"]),
+    (&["evidence", "erase"], &["evidence", "show"]),
     (&["entry", "correct"], &["entry", "show"]),
     (&["entry", "void"], &["entry", "show"]),
     (&["entry", "reinstate"], &["entry", "show"]),

@@ -248,7 +248,9 @@ fn assess(
     let index = DoseIndex::build(history)?;
     for quantity in QUANTITIES {
         let total = dose_of_days(&index, &person.days, quantity)?;
-        let of_record = later && total.provisional == Dose::ZERO;
+        // A result that nobody accepted is not of record yet.
+        let is_settled = total.provisional == Dose::ZERO && total.reported == Dose::ZERO;
+        let of_record = later && is_settled;
         if total.assessed > 0 {
             person.doses.push(Assessed {
                 person: person.label.clone(),

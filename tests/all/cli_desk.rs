@@ -1,0 +1,148 @@
+//! What the RSO's desk holds to: one count of what is owed, a name that leads nowhere is looked up
+//! where such names stand, a folder is no file, a flag that does nothing is refused, and a result
+//! that its own report cannot tell is asked about.
+
+use super::cli_support::{Place, data_of};
+
+fn flat(said: &str) -> String {
+    said.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// An event with open duties, some of which one report serves.
+fn with_event(name: &str) -> Place {
+    let place = Place::with_registers(name);
+    place.done(
+        "event open --name E-1 --kind disconnect --occurred 2026-06-12T10:00 \
+         --equipment D-1 --words \"the source came off\"",
+    );
+    place
+}
+
+#[test]
+fn one_event_and_the_list_count_reports_and_duties_alike() {
+    let place = with_event("desk, owed");
+    let heading = |line: &str| {
+        let out = flat(&place.done(line).out);
+        let at = out.find("reports open").expect("a count");
+        let said = out[..at].rsplit(": ").next().unwrap_or_default().to_owned();
+        let rest = out[at..].split("by them").next().unwrap_or_default();
+        format!("{said}{rest}")
+    };
+    let one = heading("report show E-1");
+    assert_eq!(one, heading("report list"));
+    let (shown, listed) = (
+        data_of(&place, "report show E-1"),
+        data_of(&place, "report list"),
+    );
+    let count = |it: &serde_json::Value| it.as_array().map_or(0, Vec::len);
+    let (reports, duties) = (count(&shown["reports"]), count(&listed["clocks"]));
+    assert!(duties > reports && reports > 1, "{reports} {duties}");
+    assert!(one.starts_with(&format!("{reports} reports open")), "{one}");
+    assert!(one.contains(&format!("{duties} duties")), "{one}");
+}
+
+#[test]
+fn a_name_that_leads_nowhere_is_looked_up_where_such_names_stand() {
+    let place = Place::with_registers("desk, names");
+    place.file("kink.jpg", "no picture");
+    for (line, list) in [
+        ("evidence list --about ZZZZ", "wearbook event list"),
+        ("evidence show 1", "wearbook evidence list"),
+        ("dose show ZZZZ", "wearbook worker list"),
+        ("event show ZZZZ", "wearbook event list"),
+        ("report show ZZZZ", "wearbook event list"),
+        ("equipment show ZZZZ", "wearbook equipment list"),
+        ("instrument show ZZZZ", "wearbook instrument list"),
+        ("pack ZZZZ", "wearbook job list"),
+        (
+            "hold resolve 99.9 --counts --reason x",
+            "wearbook hold list",
+        ),
+        (
+            "badge labels ZZZZ --out DIR/l.html",
+            "wearbook badge list",
+        ),
+        ("inspect show 1", "wearbook inspect list"),
+        ("rules show ZZZZ", "wearbook rules list"),
+        ("checklist show ZZZZ", "wearbook checklist list"),
+    ] {
+        let said = flat(&place.quiet(line).err);
+        assert!(said.contains(list), "{line}: {said}");
+        for command in said.split("wearbook ").skip(1) {
+            let words: Vec<&str> = command.split([' ', ';']).take(2).collect();
+            let help = place.quiet(&format!("{} --help", words.join(" ")));
+            assert_eq!(help.code, 0, "{line}: {said}");
+        }
+    }
+}
+
+#[test]
+fn a_folder_with_the_name_of_a_file_is_refused_and_not_made() {
+    let place = with_event("desk, folder");
+    for line in [
+        "review 2026-06",
+        "report draft E-1",
+        "pack J-11",
+        "records tracking",
+        "dose statement --all",
+        "dose leaver W07",
+        "demo",
+        "man",
+    ] {
+        for name in ["r1.html", "r1.CSV"] {
+            let said = place.quiet(&format!("{line} --out DIR/{name}"));
+            assert_eq!(said.code, 1, "{line}: {}", said.err);
+            let words = flat(&said.err);
+            assert!(words.contains("a file's name"), "{line}: {words}");
+            assert!(!place.path(name).exists(), "{line}");
+        }
+    }
+    let said = place.quiet("ledger export DIR/all.zip");
+    assert!(flat(&said.err).contains("a file's name"), "{}", said.err);
+}
+
+#[test]
+fn what_was_seen_is_said_now_and_of_now() {
+    let place = Place::with_registers("desk, seen");
+    for flag in ["--on 2026-06-12", "--check", "--json", "--csv", "--peek"] {
+        let said = place.quiet(&format!("alerts --for W01 {flag} --seen"));
+        assert_eq!(said.code, 2, "{flag}: {}", said.out);
+        assert!(said.err.contains("--seen"), "{flag}: {}", said.err);
+    }
+    place.done("alerts --for W01 --seen");
+}
+
+#[test]
+fn a_dose_that_its_own_report_cannot_tell_is_on_hold() {
+    let place = Place::with_registers("desk, minimum");
+    place.done(
+        "badge issue --badge B-9 --worker W07 --type whole-body --first-day 2026-05-01 \
+         --last-day 2026-05-31",
+    );
+    let result = |report: &str, deep: &str, more: &str| {
+        place.done(&format!(
+            "badge result --badge B-9 --report {report} --reported-on 2026-06-10 \
+             --deep \"{deep}\" --minimum \"10 mrem\" {more}"
+        ))
+    };
+    result("R-1", "1 mrem", "--lens \"0.09 mSv\"");
+    let held = flat(&place.done("hold list").out);
+    for words in [
+        "1 on hold",
+        "deep `1 mrem`, lens `0.09 mSv` below the report's own minimum of 10 mrem",
+        "ask the processor",
+    ] {
+        assert!(held.contains(words), "{words}: {held}");
+    }
+    // It is of no figure until somebody rules.
+    let all = data_of(&place, "hold list");
+    let item = all["items"][0]["item"]
+        .as_str()
+        .expect("an item")
+        .to_owned();
+    place.done(&format!(
+        "hold resolve {item} --counts --reason \"the laboratory confirms it\""
+    ));
+    assert!(place.done("hold list").out.starts_with("0 on hold"));
+    place.done("ledger verify --full");
+}
