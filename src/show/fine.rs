@@ -11,8 +11,12 @@ use crate::quantity::{Dose, DoseUnit};
 const UNITS: &[(&str, usize)] = &[("mrem", 1), ("rem", 4), ("mSv", 3), ("Sv", 6)];
 
 /// Said once where anything was rounded.
-const SAID: &str = "Doses are rounded up for the page, and what is left is rounded down; --csv and \
+pub(super) const SAID: &str = "Doses are rounded up for the page, and what is left is rounded down; --csv and \
     --json have them whole.";
+
+/// The same on a page, which has both beside it.
+pub(super) const SAID_ON_PAGE: &str = "Doses are rounded up for the page, and what is left is \
+    rounded down; CSV and JSON have them whole.";
 
 /// Words before a figure that is a level, or compared with one.
 const LEVELS: &[&str] = &["of", "above", "below", "least", ">="];

@@ -58,10 +58,7 @@ fn a_name_that_leads_nowhere_is_looked_up_where_such_names_stand() {
             "hold resolve 99.9 --counts --reason x",
             "wearbook hold list",
         ),
-        (
-            "badge labels ZZZZ --out DIR/l.html",
-            "wearbook badge list",
-        ),
+        ("badge labels ZZZZ --out DIR/l.html", "wearbook badge list"),
         ("inspect show 1", "wearbook inspect list"),
         ("rules show ZZZZ", "wearbook rules list"),
         ("checklist show ZZZZ", "wearbook checklist list"),
@@ -82,10 +79,10 @@ fn a_folder_with_the_name_of_a_file_is_refused_and_not_made() {
     for line in [
         "review 2026-06",
         "report draft E-1",
-        "pack J-11",
+        "pack J-1",
         "records tracking",
         "dose statement --all",
-        "dose leaver W07",
+        "dose leaver W07 --on 2026-06-12",
         "demo",
         "man",
     ] {
@@ -116,7 +113,7 @@ fn what_was_seen_is_said_now_and_of_now() {
 fn a_dose_that_its_own_report_cannot_tell_is_on_hold() {
     let place = Place::with_registers("desk, minimum");
     place.done(
-        "badge issue --badge B-9 --worker W07 --type whole-body --first-day 2026-05-01 \
+        "badge issue --badge B-9 --worker W07 --type \"whole body\" --first-day 2026-05-01 \
          --last-day 2026-05-31",
     );
     let result = |report: &str, deep: &str, more: &str| {
@@ -145,4 +142,128 @@ fn a_dose_that_its_own_report_cannot_tell_is_on_hold() {
     ));
     assert!(place.done("hold list").out.starts_with("0 on hold"));
     place.done("ledger verify --full");
+}
+
+/// What a page of the office says, without its tags.
+fn words_of(page: &str) -> String {
+    let mut words = String::new();
+    let mut rest = page;
+    while let Some((before, behind)) = rest.split_once('<') {
+        words.push_str(before);
+        let (tag, after) = behind.split_once('>').unwrap_or((behind, ""));
+        if !tag.trim_start_matches('/').starts_with("span") {
+            words.push(' ');
+        }
+        rest = after;
+    }
+    words.push_str(rest);
+    flat(&words)
+}
+
+/// The addresses that a page leads to, each once by its shape.
+fn leads(page: &str) -> Vec<String> {
+    let hrefs = page.split("href=\"/").skip(1);
+    let to = hrefs.filter_map(|it| it.split('"').next());
+    to.map(|it| format!("/{}", it.replace("&amp;", "&")))
+        .collect()
+}
+
+fn shape(to: &str) -> String {
+    let path = to.split('?').next().unwrap_or_default();
+    let is_name = |it: &str| it.contains('%') || it.bytes().any(|it| it.is_ascii_digit());
+    let parts = path.split('/').map(|it| {
+        if is_name(it) || it.starts_with(char::is_uppercase) {
+            "*"
+        } else {
+            it
+        }
+    });
+    parts.collect::<Vec<_>>().join("/")
+}
+
+#[test]
+fn no_page_of_the_demonstrations_office_tells_anybody_to_type_what_it_does_itself() {
+    let place = &super::cli_demo::demo().place;
+    let browser = super::page_support::served(place).signed_in("W01");
+    let done = wearbook::page::commands();
+    let mut seen = std::collections::BTreeMap::new();
+    let mut open = vec!["/board".to_owned(), "/month/2026-05".to_owned()];
+    open.extend(leads(&browser.get("/more").body));
+    while let Some(to) = open.pop() {
+        let is_page = !to.contains(['.']) && !to.starts_with("/files");
+        if !is_page || seen.contains_key(&shape(&to)) {
+            continue;
+        }
+        let answer = browser.get(&to);
+        let title = answer.body.split("<title>").nth(1).unwrap_or_default();
+        let title = title.split("</title>").next().unwrap_or_default();
+        seen.insert(shape(&to), title.to_owned());
+        if answer.status != 200 {
+            continue;
+        }
+        let words = words_of(&answer.body);
+        for command in words.split("wearbook ").skip(1) {
+            let told: Vec<&str> = command.split(' ').collect();
+            let is_told = done.iter().any(|(it, flags)| {
+                told.starts_with(it) && flags.iter().all(|flag| told.contains(flag))
+            });
+            let told = told.join(" ");
+            assert!(
+                !is_told,
+                "{to}: wearbook {}",
+                told.chars().take(80).collect::<String>()
+            );
+        }
+        assert!(!words.contains(" --"), "{to} has a flag: {words}");
+        open.extend(leads(&answer.body));
+    }
+    assert!(seen.len() > 60, "{seen:#?}");
+    let mut titles: Vec<&String> = seen.values().collect();
+    titles.sort();
+    let twice = titles.windows(2).find(|it| it[0] == it[1]);
+    assert_eq!(twice, None, "{seen:#?}");
+}
+
+#[test]
+fn an_item_on_hold_is_resolved_from_its_row_and_nowhere_without_it() {
+    let place = &super::cli_demo::demo().place;
+    let browser = super::page_support::served(place).signed_in("W01");
+    let page = browser.get("/hold").body;
+    let rows = page.matches("<tr>").count() - page.matches("<thead>").count();
+    let ways: Vec<&str> = page.split("href=\"/do/hold/resolve").skip(1).collect();
+    assert!(
+        rows > 3 && ways.len() == rows,
+        "{rows} rows, {} ways",
+        ways.len()
+    );
+    assert!(
+        ways.iter().all(|it| it.starts_with('/')),
+        "each has its subject"
+    );
+}
+
+#[test]
+fn no_chart_of_the_demonstration_shows_a_part_of_a_tenth_of_a_millirem() {
+    let place = &super::cli_demo::demo().place;
+    for line in [
+        "crew",
+        "crew --year 2025",
+        "worker W11",
+        "worker W09",
+        "reconcile",
+        "collective",
+    ] {
+        let file = format!("{}.svg", line.replace(' ', "-"));
+        place.done(&format!("chart {line} --out DIR/{file}"));
+        let svg = std::fs::read_to_string(place.path(&file)).expect("a drawing");
+        let words: Vec<&str> = svg.split([' ', '<', '>', '(', ',']).collect();
+        for pair in words
+            .windows(2)
+            .filter(|it| it[1].trim_end_matches(['.', ':']) == "mrem")
+        {
+            let part = pair[0].split_once('.').map_or("", |it| it.1);
+            // One more where less would move it onto a level.
+            assert!(part.len() <= 2, "{line}: {pair:?}");
+        }
+    }
 }

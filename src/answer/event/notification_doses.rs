@@ -222,6 +222,7 @@ pub(crate) fn assess_person(
             dose: Dose::ZERO,
             open: true,
             of_record: false,
+            reported: false,
             known_at: minute(it.discovered),
             clock_doubted: None,
         }),
@@ -248,9 +249,7 @@ fn assess(
     let index = DoseIndex::build(history)?;
     for quantity in QUANTITIES {
         let total = dose_of_days(&index, &person.days, quantity)?;
-        // A result that nobody accepted is not of record yet.
-        let is_settled = total.provisional == Dose::ZERO && total.reported == Dose::ZERO;
-        let of_record = later && is_settled;
+        let of_record = later && total.provisional == Dose::ZERO;
         if total.assessed > 0 {
             person.doses.push(Assessed {
                 person: person.label.clone(),
@@ -259,6 +258,7 @@ fn assess(
                 // Readings of somebody who wore nothing at the time are no upper bound.
                 open: total.undetermined > 0 || (person.without && !of_record),
                 of_record,
+                reported: total.reported > Dose::ZERO,
                 known_at: known.at,
                 clock_doubted: known.clock_doubted,
             });

@@ -249,7 +249,7 @@ fn read_reported(
     if cell.is_empty() {
         return None;
     }
-    let (below, minimum, written) = match cell.strip_prefix('<') {
+    let (below, least, written) = match cell.strip_prefix('<') {
         _ if codes.iter().any(|code| code.eq_ignore_ascii_case(cell)) => {
             (true, minimum, cell.to_owned())
         }
@@ -265,7 +265,7 @@ fn read_reported(
     if below {
         return Some(Reported {
             below,
-            minimum_nsv: minimum,
+            minimum_nsv: least,
             nsv: Dose::ZERO,
             written,
         });

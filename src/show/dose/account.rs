@@ -157,7 +157,11 @@ fn not_accepted(report: &mut Report, answer: &DoseAnswer) {
 
 /// `entry 7`, or `entries 7, 9`.
 fn counted_list(entries: &[String]) -> String {
-    let word = if entries.len() == 1 { "entry" } else { "entries" };
+    let word = if entries.len() == 1 {
+        "entry"
+    } else {
+        "entries"
+    };
     format!("{word} {}", entries.join(", "))
 }
 
