@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use maud::{Markup, html};
 
-use super::act_form::{Form, WHO, as_words, asks_for_headings, held};
+use super::act_form::{Form, Held, WHO, as_words, asks_for_headings, held};
 use super::acts::{Act, columns_of, title_of_act};
 use super::asked::{Asked, Fields, Reply};
 use super::desk::{CommandField, Desk, Person};
@@ -150,9 +150,10 @@ impl Act {
                 }),
             );
         }
-        if asks_for_headings(self, typed) {
-            let held = file.and_then(|it| held(&asked.hand, it, typed));
-            let form = Form::of(self, typed, person, held.as_ref()).with_headings();
+        let unmapped = file.clone().filter(|_| asks_for_headings(self, typed));
+        let unmapped = unmapped.and_then(|it| held(&asked.hand, it, typed));
+        if let Some(held) = unmapped.filter(Held::has_headings) {
+            let form = Form::of(self, typed, person, Some(&held)).with_headings();
             let status = if step == Step::Send { 422 } else { 200 };
             return Reply::Page(status, frame.page(&html! {
                 h1 { (title) }

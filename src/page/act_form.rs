@@ -37,6 +37,13 @@ pub(super) struct Held {
     headings: Vec<(String, String)>,
 }
 
+impl Held {
+    /// Whether there is a heading to choose.
+    pub fn has_headings(&self) -> bool {
+        !self.headings.is_empty()
+    }
+}
+
 /// Keeps a file until its form is sent again.
 pub(super) fn held(hand: &Hand, file: Upload, typed: &Fields) -> Option<Held> {
     let given = |name| Some(typed.get(name).to_owned()).filter(|it| !it.is_empty());

@@ -33,6 +33,9 @@ pub(super) fn by_fields(reports: &[Report]) -> Vec<Report> {
         let mut it = it.clone();
         it.parts.retain(|part| !is_of_terminal(part));
         it.heading = without_flags(&it.heading);
+        for caution in &mut it.cautions {
+            *caution = without_flags(caution);
+        }
         for part in it.parts.iter_mut().chain(&mut it.stops) {
             match part {
                 Part::Line(line) | Part::Under(line) => *line = without_flags(line),

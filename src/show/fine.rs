@@ -120,6 +120,16 @@ pub(super) fn dose(dose: Dose, unit: DoseUnit, is_least: bool) -> String {
     format!("{} {}", figure(dose, unit, is_least), unit.symbol())
 }
 
+/// A lower bound in words, `6475.2158 mrem`, rounded down.
+pub(super) fn least(text: &str) -> String {
+    let (figure, unit) = text.split_once(' ').unwrap_or((text, ""));
+    let bare = unit.split([' ', ',']).next().unwrap_or_default();
+    match decimals_of(bare) {
+        Some(decimals) => format!("{} {unit}", rounded(figure, decimals, false)),
+        None => text.to_owned(),
+    }
+}
+
 /// One word: a figure of more decimals rounded to so many, and anything else as it stands. What
 /// would become a multiple of half a millirem could come onto a level: it keeps one decimal more.
 fn rounded(word: &str, decimals: usize, up: bool) -> String {

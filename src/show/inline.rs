@@ -197,8 +197,8 @@ mod tests {
                 vec!["hold resolve ITEM --counts --reason WHY"],
             ),
             (
-                "wearbook x y --reason \"as found, twice\" then",
-                vec!["x y --reason \"as found, twice\""],
+                "wearbook finding answer KEY --reason \"as found, twice\" then",
+                vec!["finding answer KEY --reason \"as found, twice\""],
             ),
             (
                 "wearbook work-status ID. Provisional doses",
