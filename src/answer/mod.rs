@@ -28,9 +28,10 @@ pub use context::error::AnswerError;
 pub use context::here::same_name;
 pub use context::load::{House, OpenHouse};
 pub use context::moment::{Moment, Roughly};
-pub use context::names::{Names, NoSuchName};
+pub use context::names::Names;
 pub use context::near::near;
 pub use context::service::LifeLine;
+pub use context::sought::{NoSuchName, Sought};
 pub use context::spelling::{Difference, FieldLine, Spelling};
 pub use context::view::{DoseFigure, LevelLine, TotalView, WholeLine};
 pub use dose::account::{
@@ -112,6 +113,7 @@ pub use event::notification_questions::NotificationQuestion;
 pub use event::notification_report::{
     DraftAnswer, DraftContent, DraftSection, PrivateLine, draft_of,
 };
+pub use event::notification_reports::OwedCount;
 pub use event::ranking::{RankingAnswer, ranking_of};
 pub use event::record::{EventAnswer, EventPersonLine, event_of, missing_to_close};
 pub use event::trace::{BARRIERS, TraceAnswer, TraceCause, TracePerson, TraceStep, trace_of};

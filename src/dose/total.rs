@@ -50,8 +50,11 @@ impl<T> PerQuantity<T> {
 /// Where a dose comes from, which is how sure it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Class {
-    /// Resolved by a result or a determination.
+    /// Resolved by an accepted result or a determination.
     OfRecord,
+    /// A processor's result that nobody accepted yet. The sums have it with what is of record, and
+    /// the conservative total the readings where they are higher.
+    Reported,
     /// Only direct readings so far.
     Provisional,
     /// Received with another employer, as reported.
@@ -65,6 +68,7 @@ impl Class {
     pub fn word(self) -> &'static str {
         match self {
             Class::OfRecord => "of record",
+            Class::Reported => "reported",
             Class::Provisional => "provisional",
             Class::Prior => "prior",
             Class::Apportioned => "apportioned",
@@ -81,6 +85,8 @@ impl Class {
 pub struct Total {
     /// Resolved by result or determination.
     pub of_record: Dose,
+    /// What of that is a result that nobody accepted yet.
+    pub reported: Dose,
     /// Readings only.
     pub provisional: Dose,
     /// Other employers, whole periods.
@@ -178,12 +184,15 @@ impl Total {
             self.undetermined = self.undetermined.saturating_add(1);
         }
         let part = match class {
-            Class::OfRecord => &mut self.of_record,
+            Class::OfRecord | Class::Reported => &mut self.of_record,
             Class::Provisional => &mut self.provisional,
             Class::Prior => &mut self.prior,
             Class::Apportioned => &mut self.apportioned,
         };
         *part = part.checked_add(dose)?;
+        if class == Class::Reported {
+            self.reported = self.reported.checked_add(dose)?;
+        }
         self.known = self.known.checked_add(dose)?;
         Ok(())
     }
@@ -195,6 +204,7 @@ impl Total {
     pub fn plus(&self, other: &Total) -> Result<Total, Overflow> {
         Ok(Total {
             of_record: self.of_record.checked_add(other.of_record)?,
+            reported: self.reported.checked_add(other.reported)?,
             provisional: self.provisional.checked_add(other.provisional)?,
             prior: self.prior.checked_add(other.prior)?,
             apportioned: self.apportioned.checked_add(other.apportioned)?,
@@ -214,6 +224,7 @@ impl Total {
     pub(crate) fn since(&self, earlier: &Total) -> Result<Total, Overflow> {
         Ok(Total {
             of_record: self.of_record.checked_sub(earlier.of_record)?,
+            reported: self.reported.checked_sub(earlier.reported)?,
             provisional: self.provisional.checked_sub(earlier.provisional)?,
             prior: self.prior.checked_sub(earlier.prior)?,
             apportioned: self.apportioned.checked_sub(earlier.apportioned)?,

@@ -78,26 +78,36 @@ pub struct CopyReport {
     pub not_noted: Option<LedgerError>,
 }
 
-/// What a drill found.
+/// A copy that a drill opened.
 #[derive(Debug)]
-pub struct Drill {
-    /// The newest copy.
+pub struct TriedCopy {
+    /// The file.
     pub path: PathBuf,
-    /// The verification of it, in full unless it has an older form.
-    pub verified: Verification,
+    /// The verification of it, in full unless it has an older form; what it is where it is no
+    /// ledger that can be opened.
+    pub verified: Result<Verification, LedgerError>,
     /// Whether its count and seal are ones that this ledger had.
     pub in_history: bool,
     /// How many entries this ledger has more.
     pub behind: i64,
-    /// Why the ledger could not note it.
-    pub not_noted: Option<LedgerError>,
 }
 
-impl Drill {
-    /// Whether somebody could go on with the copy.
+impl TriedCopy {
+    /// Whether somebody could go on with it.
     pub fn is_good(&self) -> bool {
-        self.in_history && self.verified.faults.is_empty()
+        self.in_history && self.verified.as_ref().is_ok_and(|it| it.faults.is_empty())
     }
+}
+
+/// What a drill found.
+#[derive(Debug)]
+pub struct Drill {
+    /// The newest copy.
+    pub newest: TriedCopy,
+    /// Where that is not good, the older ones, the newest first, down to one that is.
+    pub older: Vec<TriedCopy>,
+    /// Why the ledger could not note it.
+    pub not_noted: Option<LedgerError>,
 }
 
 /// The name of this ledger, from its charter.
@@ -330,25 +340,47 @@ impl Ledger {
     /// A folder that is not there or has no copy of this ledger; a copy that is no ledger any more.
     pub fn drill(&self, folder: &Path, now: Instant) -> Result<Drill, LedgerError> {
         let copies = Folder::of(self, folder)?;
-        let mut found = copies.found()?.into_iter();
-        let newest = found.find(|it| is_plain_file(&it.path));
-        let newest = newest.ok_or_else(|| LedgerError::NoCopy {
+        let found = copies.found()?.into_iter();
+        let mut paths = found.map(|it| it.path).filter(|it| is_plain_file(it));
+        let newest = paths.next().ok_or_else(|| LedgerError::NoCopy {
             folder: folder.to_owned(),
         })?;
-        let mut copy = Ledger::open_any_form(&newest.path)?;
-        copy.watch(self.tally.clone());
-        let full = !migrate::needs_upgrade(&copy.conn)?;
-        let verified = copy.verify(None, full)?;
+        let newest = self.tried(newest)?;
+        let mut older: Vec<TriedCopy> = Vec::new();
+        while !newest.is_good()
+            && !older.last().is_some_and(TriedCopy::is_good)
+            && let Some(path) = paths.next()
+        {
+            older.push(self.tried(path)?);
+        }
         let mut drill = Drill {
-            path: newest.path,
-            in_history: hash_at(&self.conn, verified.count)? == Some(verified.head),
-            behind: head(&self.conn)?.0 - verified.count,
-            verified,
+            newest,
+            older,
             not_noted: None,
         };
-        if drill.is_good() {
+        if drill.newest.is_good() {
             drill.not_noted = self.note_drill(folder, now).err();
         }
         Ok(drill)
+    }
+
+    /// Opens a copy and verifies it.
+    fn tried(&self, path: PathBuf) -> Result<TriedCopy, LedgerError> {
+        let verified = Ledger::open_any_form(&path).and_then(|mut copy| {
+            copy.watch(self.tally.clone());
+            let full = !migrate::needs_upgrade(&copy.conn)?;
+            copy.verify(None, full)
+        });
+        let seal = verified.as_ref().ok().map(|it| (it.count, it.head));
+        let count = seal.map_or(0, |it| it.0);
+        Ok(TriedCopy {
+            in_history: match seal {
+                Some((count, seal)) => hash_at(&self.conn, count)? == Some(seal),
+                None => false,
+            },
+            behind: head(&self.conn)?.0 - count,
+            path,
+            verified,
+        })
     }
 }

@@ -116,6 +116,21 @@ impl Ledger {
         })
     }
 
+    /// Forgets a folder, and says whether it was known; its files stay as they are. A folder that is
+    /// gone is known by its name alone.
+    ///
+    /// # Errors
+    /// The ledger cannot be written.
+    pub fn forget_copies(&self, folder: &Path) -> Result<bool, LedgerError> {
+        self.beside(|tx| {
+            let gone = tx.execute(
+                "DELETE FROM copy_folder WHERE folder IN (?1, ?2)",
+                [name_of(folder), folder.to_string_lossy().into_owned()],
+            )?;
+            Ok(gone > 0)
+        })
+    }
+
     /// Notes that no copy could be made in a folder, and why.
     ///
     /// # Errors

@@ -63,7 +63,7 @@ pub use calendar_secret::{CalendarDoor, CalendarSecret};
 pub use chain::{Hash, head_text};
 pub use chain_check::Fault;
 pub use clock::{Bounds, ClockNote, ClockSays, Clocks, Cut, Doubted, Reading, Why};
-pub use copies::{CopyAsked, CopyKind, CopyReport, Drill, FoundCopy};
+pub use copies::{CopyAsked, CopyKind, CopyReport, Drill, FoundCopy, TriedCopy};
 pub use copy_folder::CopyFolder;
 pub use entry::{Entry, Instant};
 pub use error::{Doing, LedgerError, Refusal};

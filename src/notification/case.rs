@@ -433,10 +433,7 @@ fn learned(rule_set: &RuleSet, facts: &Facts, known: &[&Assessed], mark: &Mark, 
 
 fn dose_words(rule_set: &RuleSet, it: &Assessed) -> String {
     let sure = if it.open { "at least " } else { "" };
-    let class = match it.of_record {
-        true => "of record",
-        false => "provisional",
-    };
+    let class = it.class();
     format!(
         "{} {} {sure}{} ({class})",
         it.person,

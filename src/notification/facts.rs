@@ -94,11 +94,24 @@ pub struct Assessed {
     pub open: bool,
     /// Resolved by a result or a determination; if not, readings alone.
     pub of_record: bool,
+    /// Whether a result in it waits to be accepted: it is measured, and not of record yet.
+    pub reported: bool,
     /// When it became known. Readings are seen at the event and written later: for them a clock
     /// starts at the learning of the event where that is earlier.
     pub known_at: Instant,
     /// The entry whose clock cannot be trusted: the moment is the earliest that is possible.
     pub clock_doubted: Option<i64>,
+}
+
+impl Assessed {
+    /// How sure it is, in a word.
+    pub fn class(&self) -> &'static str {
+        match (self.of_record, self.reported) {
+            (true, false) => "of record",
+            (true, true) => "reported, not accepted yet",
+            (false, _) => "provisional",
+        }
+    }
 }
 
 /// What a limit leaves for one person's dose of the event.

@@ -5,15 +5,18 @@ use std::sync::Arc;
 
 use maud::{Markup, html};
 
-use super::act_form::{Form, as_words, held};
-use super::acts::{Act, columns_of};
+use super::act_form::{Form, Held, WHO, as_words, asks_for_headings, held};
+use super::acts::{Act, columns_of, title_of_act};
 use super::asked::{Asked, Fields, Reply};
-use super::desk::{Desk, Person};
-use super::frame::{Frame, all, nothing_here};
+use super::desk::{CommandField, Desk, Person};
+use super::frame::{Frame, nothing_here};
 use super::in_hand::Upload;
-use super::pages;
+use super::places;
+use super::plain::by_fields;
+use super::ways::told_with;
 use crate::intake::IntakeError;
-use crate::show::{Report, report_parts};
+use crate::show::Report;
+use crate::text::{one_line, short};
 
 /// Commands that show what a form is about, each with the form: it is given the same name. Where
 /// one lists many things, the form shows those that have the name.
@@ -26,6 +29,7 @@ const ABOUT: &[(&[&str], &[&str])] = &[
     (&["event", "close"], &["event", "show"]),
     (&["trace", "conclude"], &["trace", "show"]),
     (&["badge", "accept"], &["entry", "show"]),
+    (&["evidence", "erase"], &["evidence", "show"]),
     (&["entry", "correct"], &["entry", "show"]),
     (&["entry", "void"], &["entry", "show"]),
     (&["entry", "reinstate"], &["entry", "show"]),
@@ -62,7 +66,7 @@ pub(super) fn page(
         return Ok(act.sent(desk, asked, person));
     }
     let typed = act.given(asked, rest);
-    let title = act.words.join(" ");
+    let title = act.title(&typed);
     let frame = framed(&title, asked, person);
     let form = Form::of(&act, &typed, person, None);
     Ok(frame.reply(&html! {
@@ -98,6 +102,17 @@ impl Act {
         typed
     }
 
+    /// What it is called, with what it is about.
+    fn title(&self, typed: &Fields) -> String {
+        let title = title_of_act(self.words);
+        let mut about = self.fields.iter().filter(|it| it.by_place && !it.is_file);
+        let about = about.next().map_or("", |it| typed.get(&it.name));
+        match about.is_empty() {
+            true => title,
+            false => format!("{title}: {}", short(&one_line(about))),
+        }
+    }
+
     /// What was sent: looked at, or put on record.
     fn sent(&self, desk: &Desk, asked: &Asked, person: &Person) -> Reply {
         let typed = &asked.form;
@@ -107,7 +122,7 @@ impl Act {
             _ => Step::Look,
         };
         let file = self.file().and_then(|field| chosen(asked, &field.name));
-        let title = self.words.join(" ");
+        let title = self.title(typed);
         let frame = framed(&title, asked, person);
         if self.file().is_some_and(|it| it.needed) && file.is_none() {
             let form = Form::of(self, typed, person, None);
@@ -122,6 +137,32 @@ impl Act {
                 (form.page(&frame.secret()))
             };
             return Reply::Page(422, frame.page(&body));
+        }
+        let lacking = self.lacking(typed, step);
+        if !lacking.is_empty() {
+            let form = Form::of(self, typed, person, None);
+            return Reply::Page(
+                422,
+                frame.page(&html! {
+                    h1 { (title) }
+                    (lacking_words(&lacking))
+                    (form.page(&frame.secret()))
+                }),
+            );
+        }
+        let unmapped = file.clone().filter(|_| asks_for_headings(self, typed));
+        let unmapped = unmapped.and_then(|it| held(&asked.hand, it, typed));
+        if let Some(held) = unmapped.filter(Held::has_headings) {
+            let form = Form::of(self, typed, person, Some(&held)).with_headings();
+            let status = if step == Step::Send { 422 } else { 200 };
+            return Reply::Page(status, frame.page(&html! {
+                h1 { (title) }
+                p role="status" {
+                    "The file is in hand, and nothing was written. Say below which of its headings \
+                     holds what, then go on."
+                }
+                (form.page(&frame.secret()))
+            }));
         }
         let command = self.command(typed, file.as_ref(), person, step);
         let given = file.as_ref().map(|it| Arc::clone(&it.bytes));
@@ -139,10 +180,23 @@ impl Act {
             } @else if said.code == 0 {
                 p { "Looked at, and nothing was written." }
             }
-            (all(&said.reports))
+            (told_with(&by_fields(&said.reports), person, ""))
             @if written { (self.onward(typed)) } @else { (form.page(&frame.secret())) }
         };
         Reply::Page(status, frame.page(&body))
+    }
+
+    /// Fields that the form cannot do without, and that were left blank.
+    fn lacking(&self, typed: &Fields, step: Step) -> Vec<&str> {
+        let is_blank = |it: &&CommandField| typed.get(&it.name).trim().is_empty();
+        let fields = self.fields.iter().filter(|it| it.needed && !it.is_file);
+        let asked = fields.filter(|it| !(self.is_decision && it.name == WHO));
+        match step {
+            Step::Preview => Vec::new(),
+            // What is only looked at needs no reason and nobody who signs.
+            Step::Look if !self.always.is_empty() => Vec::new(),
+            _ => asked.filter(is_blank).map(|it| it.name.as_str()).collect(),
+        }
     }
 
     /// Ways on from what was put on record: to the page that led here.
@@ -151,7 +205,7 @@ impl Act {
         let name = first.map_or("", |it| typed.get(&it.name));
         html! {
             p.then {
-                @for (words, to) in pages::back(self.words, name) {
+                @for (words, to) in places::back(self.words, name) {
                     a.btn href=(to) { (words) } " "
                 }
             }
@@ -184,7 +238,9 @@ impl Act {
             @if said.code == 0 && !parts.is_empty() {
                 details.card open[lists] {
                     summary { "What it is about: " (name) }
-                    @for report in &parts { (report_parts(&report.below_another())) }
+                    @let below: Vec<Report> =
+                        by_fields(&parts).iter().map(Report::below_another).collect();
+                    (told_with(&below, person, ""))
                 }
             }
         }
@@ -225,6 +281,16 @@ impl Act {
     }
 }
 
+/// What was left blank, each as the way to its field.
+fn lacking_words(fields: &[&str]) -> Markup {
+    html! {
+        div.refused role="alert" {
+            p { "Nothing was done: these are needed." }
+            ul { @for name in fields { li { a href={ "#" (name) } { (name) } } } }
+        }
+    }
+}
+
 /// The file that was chosen now, or that is in hand since it was looked at.
 fn chosen(asked: &Asked, field: &str) -> Option<Upload> {
     let in_hand = asked.hand.take(asked.form.get("held"));
@@ -235,7 +301,6 @@ fn chosen(asked: &Asked, field: &str) -> Option<Upload> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::page::desk::CommandField;
 
     fn field(name: &str, by_place: bool, is_switch: bool) -> CommandField {
         CommandField {

@@ -12,11 +12,12 @@ use super::desk::{CommandField, Person};
 use super::field::{Field, Wrong, line, text, tick};
 use super::in_hand::{Hand, Upload};
 use super::upload::WHOLE_BYTES;
+use super::ways::help_of;
 use crate::intake::{Said, TableFile, headings};
 use crate::text::{one_line, short};
 
 /// Who did the work, or made the decision.
-const WHO: &str = "performed-by";
+pub(super) const WHO: &str = "performed-by";
 
 /// The heading of the help under which flags say how a file is written.
 const OF_FILE: &str = "The file";
@@ -34,6 +35,13 @@ pub(super) struct Held {
     bytes: usize,
     /// Its headings, each with the cell below it.
     headings: Vec<(String, String)>,
+}
+
+impl Held {
+    /// Whether there is a heading to choose.
+    pub fn has_headings(&self) -> bool {
+        !self.headings.is_empty()
+    }
 }
 
 /// Keeps a file until its form is sent again.
@@ -69,9 +77,18 @@ pub(super) struct Form<'a> {
     held: Option<&'a Held>,
     /// What the ids of its fields begin with, where it is one of several.
     of: String,
+    /// Whether what the headings of its file mean is asked first of all.
+    of_headings: bool,
 }
 
 impl<'a> Form<'a> {
+    /// A form that asks what the headings of its file mean.
+    #[must_use]
+    pub fn with_headings(mut self) -> Form<'a> {
+        self.of_headings = true;
+        self
+    }
+
     /// One of several forms of a page.
     #[must_use]
     pub fn among_others(mut self) -> Form<'a> {
@@ -92,6 +109,7 @@ impl<'a> Form<'a> {
             person,
             held,
             of: String::new(),
+            of_headings: false,
         }
     }
 
@@ -137,7 +155,7 @@ impl<'a> Form<'a> {
                 label for=(field.name) {
                     (field.name) (needed)
                     span.hint {
-                        (field.help) "; CSV, XLSX or ODS, at most " (WHOLE_BYTES >> 20) " MB"
+                        (help_of(&field.help, self.person)) "; CSV, XLSX or ODS, at most " (WHOLE_BYTES >> 20) " MB"
                     }
                 }
                 input id=(field.name) name=(field.name) type="file"
@@ -168,7 +186,7 @@ impl<'a> Form<'a> {
             return html! {};
         };
         html! {
-            details.card open[!maps(self.act, self.typed).is_empty()] {
+            details.card open[self.of_headings || !maps(self.act, self.typed).is_empty()] {
                 summary { "What the headings of " (held.name) " mean" }
                 p.small {
                     "For each of our columns the heading of the file, with the cell below it. \
@@ -200,7 +218,7 @@ impl<'a> Form<'a> {
     fn field(&self, field: &CommandField) -> Markup {
         if self.act.is_decision && field.name == WHO {
             return html! {
-                p.small { (field.help) ": " (self.person.id) ", who is signed in" }
+                p.small { (help_of(&field.help, self.person)) ": " (self.person.id) ", who is signed in" }
             };
         }
         let many: Vec<&str> = self.typed.all(&field.name).collect();
@@ -208,19 +226,20 @@ impl<'a> Form<'a> {
             true => many.join("\n"),
             false => self.typed.get(&field.name).to_owned(),
         };
-        of_field(field, &value, &self.of)
+        of_field(field, &value, (&self.of, self.person))
     }
 }
 
 /// A field as the command's help has it.
-fn of_field(field: &CommandField, value: &str, of: &str) -> Markup {
+fn of_field(field: &CommandField, value: &str, (of, person): (&str, &Person)) -> Markup {
     let label = match field.needed {
         true => format!("{} (needed)", field.name),
         false => field.name.clone(),
     };
+    let help = help_of(&field.help, person);
     let hint = match field.is_many {
-        true => format!("{}; one a line", field.help),
-        false => field.help.clone(),
+        true => format!("{help}; one a line"),
+        false => help,
     };
     let shown = Field {
         name: &field.name,
@@ -239,6 +258,14 @@ fn of_field(field: &CommandField, value: &str, of: &str) -> Markup {
         }
         false => line(shown, &wrong),
     }
+}
+
+/// Whether a processor's report came, and nobody said yet what its headings mean.
+pub(super) fn asks_for_headings(act: &Act, typed: &Fields) -> bool {
+    act.words == ["badge", "import"]
+        && maps(act, typed).is_empty()
+        && typed.all("map").all(|it| it.trim().is_empty())
+        && typed.get("use-map").is_empty()
 }
 
 /// The headings that were chosen, as the command is told them; none where the file has the

@@ -39,6 +39,72 @@ const ACTS: &[(&[&str], &[&str])] = &[
     (&["entry", "reinstate"], &[]),
 ];
 
+/// What the forms are called. Of a register, a form has what a row of it is.
+const TITLES: &[(&str, &str)] = &[
+    ("review", "Sign this month"),
+    ("review sent", "Record that yearly reports were sent"),
+    ("finding answer", "Answer a finding"),
+    ("hold resolve", "Resolve what is on hold"),
+    ("sheet import", "Sheets from a file"),
+    ("inspect enter", "Record an inspection"),
+    ("inspect import", "Inspections from a file"),
+    ("instrument calibrate", "Record a calibration"),
+    ("instrument calibrations", "Calibrations from a file"),
+    ("event open", "Open an event"),
+    ("event note", "Add a note"),
+    ("event happening", "Add what happened besides"),
+    ("event person", "Add a person"),
+    ("event cause", "Add a cause"),
+    ("event action", "Add an action"),
+    ("event link", "Link it with another"),
+    ("event close", "Close it"),
+    ("trace conclude", "Conclude on an item"),
+    ("report answer", "Answer a question"),
+    ("report done", "Record that a notification was made"),
+    ("badge import", "Take in the processor's report"),
+    ("badge accept", "Accept a result"),
+    ("badge resolve", "Resolve a contradiction"),
+    ("dose resolve", "Resolve what contradicts itself"),
+    ("evidence erase", "Erase it"),
+    ("entry correct", "Correct it"),
+    ("entry void", "Void it"),
+    ("entry reinstate", "Reinstate it"),
+    ("badge issue", "Issue a badge"),
+    ("badge return", "Take a badge back"),
+    ("badge send", "Send a badge"),
+    ("badge lost", "A lost badge"),
+    ("badge result", "Enter a result"),
+    ("determination enter", "Determine a dose"),
+    ("equipment install", "Install a part"),
+    ("equipment out-of-service", "Take a piece out of service"),
+    ("equipment return", "Return one to service"),
+    ("instrument check", "Record a check"),
+    ("worker alert", "Who is alerted"),
+    ("worker alerts", "A list of who is alerted"),
+];
+
+/// What the form of a command is called.
+pub(super) fn title_of_act(path: &[&str]) -> String {
+    let found = commands().filter(|(words, _)| path.starts_with(words));
+    let Some((words, _)) = found.max_by_key(|it| it.0.len()) else {
+        return String::new();
+    };
+    let name = words.join(" ");
+    if let Some((_, title)) = TITLES.iter().find(|it| it.0 == name) {
+        return (*title).to_owned();
+    }
+    let of = |it: &&crate::intake::Register| words.first() == Some(&it.noun);
+    let rows = REGISTERS.iter().filter(of).find_map(|it| {
+        let last = words.last().copied();
+        match (last == Some(it.add), last == Some(it.import)) {
+            (true, _) => Some(format!("Record: {}", it.what)),
+            (_, true) => Some(format!("From a file: {}", it.what)),
+            _ => None,
+        }
+    });
+    rows.unwrap_or_default()
+}
+
 /// Decisions: who makes them is who is signed in, and nobody else can be named. In any other
 /// command the work may be somebody else's, and the form asks whose.
 const DECISIONS: &[&[&str]] = &[

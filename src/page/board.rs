@@ -14,7 +14,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
     let now = desk.commands.now();
     let answer = desk.read(|house| board_seen_by(house, &person.id, (house.today(now), now)))?;
     let frame = Frame {
-        title: "board",
+        title: "Board",
         person: Some(person),
         token: &asked.token,
         narrow: false,

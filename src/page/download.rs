@@ -12,7 +12,7 @@ use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person};
 use super::frame::{Frame, all, nothing_here};
 use super::kept::Kept;
-use super::pages::encoded;
+use super::pages::{PAGES, Shown, encoded};
 use super::rights::{Deed, may};
 use crate::show::Report;
 
@@ -135,6 +135,12 @@ pub(super) fn commands() -> impl Iterator<Item = (&'static [&'static str], &'sta
     FILES
         .iter()
         .map(|it| (it.command, if it.by_flag { &["--out"][..] } else { &[] }))
+}
+
+/// The page that has the button for what a command writes.
+pub(super) fn page_of(line: &[&str]) -> Option<&'static Shown> {
+    let files = FILES.iter().find(|it| line.starts_with(it.command))?;
+    PAGES.iter().find(|it| it.at == files.on)?.of_all()
 }
 
 /// What an address of files is for.

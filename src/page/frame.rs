@@ -5,24 +5,25 @@ use maud::{Markup, html};
 use super::asked::{Asked, Reply};
 use super::desk::Person;
 use super::language::other;
+use super::places::title_of;
 use super::plain::plain;
 use crate::show::{Report, document, report_parts};
 
 /// Pages of the crew, and of the office besides.
 const CREW: &[(&str, &str)] = &[("/", "Today"), ("/board", "Board"), ("/me", "My dose")];
 const INSPECTOR: &[(&str, &str)] = &[("/board", "Board")];
-const OFFICE: &[(&str, &str)] = &[
-    ("/findings", "Findings"),
-    ("/hold", "On hold"),
-    ("/people", "People"),
-    ("/month", "Month"),
-    ("/events", "Events"),
-    ("/notifications", "Notifications"),
-    ("/due", "Due"),
-    ("/equipment", "Equipment"),
-    ("/instruments", "Instruments"),
-    ("/badges", "Badges"),
-    ("/more", "More"),
+const OFFICE: &[&str] = &[
+    "/findings",
+    "/hold",
+    "/people",
+    "/month",
+    "/events",
+    "/notifications",
+    "/due",
+    "/equipment",
+    "/instruments",
+    "/badges",
+    "/more",
 ];
 
 /// One page for somebody.
@@ -64,7 +65,7 @@ impl Frame<'_> {
                     @let first = if person.is_inspector() { INSPECTOR } else { CREW };
                     @for (to, words) in first { a href=(to) { (words) } }
                     @if person.reads_all() {
-                        @for (to, words) in OFFICE { a href=(to) { (words) } }
+                        @for to in OFFICE { a href=(to) { (title_of(to)) } }
                     }
                     @if self.narrow { (other()) }
                 }

@@ -42,6 +42,7 @@ mod own_pin;
 mod pages;
 mod photo;
 mod pin;
+mod places;
 mod plain;
 mod rights;
 mod route;
@@ -56,6 +57,7 @@ mod spanish_stops;
 mod tls;
 mod today;
 mod upload;
+mod ways;
 mod who;
 mod wrong;
 
@@ -69,7 +71,7 @@ pub use tls::{Encryption, TlsError, authority, given};
 
 /// Every command that is a page or a form: its words, and the flags that it is given there.
 pub fn commands() -> Vec<(&'static [&'static str], &'static [&'static str])> {
-    let shown = pages::commands().chain(download::commands());
+    let shown = places::commands().chain(download::commands());
     shown.chain(acts::commands()).collect()
 }
 
@@ -79,8 +81,8 @@ mod tests {
 
     #[test]
     fn every_form_that_a_page_leads_to_is_there() {
-        assert!(pages::forms().count() > 20);
-        for to in pages::forms() {
+        assert!(places::forms().count() > 20);
+        for to in places::forms() {
             let words: Vec<&str> = to.split('/').collect();
             let is_there = acts::commands().any(|(command, _)| words.starts_with(command));
             assert!(is_there, "/do/{to}");

@@ -19,8 +19,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Reply {
         h1 { "More" }
         ul.links {
             @for page in PAGES.iter().filter(|it| !it.at.contains(&"*")) {
-                @let to = page.at.join("/");
-                li { a href={ "/" (to) } { (to.replace('/', ", ")) } }
+                li { a href=(page.address("")) { (page.title) } }
             }
         }
         p { "An entry of the ledger stands under " code { "/entries/118" } "." }

@@ -14,10 +14,13 @@ use super::board;
 use super::desk::{CommandSaid, Desk, Person};
 use super::download;
 use super::evidence;
-use super::frame::{Frame, all, crew, nothing_here};
+use super::frame::{Frame, crew, nothing_here};
 use super::named::names;
-use super::pages::{PAGES, Shown, encoded, find, is_at};
+use super::pages::{BY_ROW, PAGES, Shown, encoded};
+use super::places::{find, is_at, title_of};
+use super::plain::{by_fields, without_flags};
 use super::rights::{Deed, may};
+use super::ways::{given, told_with};
 use crate::calendar::Month;
 use crate::intake::IntakeError;
 use crate::show::{Named, Part, Report, Way, linked_parts};
@@ -111,13 +114,13 @@ fn only_asks(
     (page, path, name): (&Shown, &str, Option<&str>),
 ) -> Reply {
     let frame = Frame {
-        title: path,
+        title: page.title,
         person: Some(person),
         token: &asked.token,
         narrow: false,
     };
     frame.reply(&html! {
-        h1 { (page.words.join(" ")) }
+        h1 { (page.title) }
         (filters(desk, page, asked, (&format!("/{path}"), true)))
         (follows(desk, page, name, (asked, person)))
     })
@@ -160,9 +163,10 @@ fn rendered(
         false => HashMap::new(),
     };
     let event = name.unwrap_or_default();
-    let to = |name: Named<'_>| leads(page, event, person, &links, name);
+    let to = |name: Named<'_>| leads((page, &here), event, person, &links, name);
+    let title = page.titled(event);
     let frame = Frame {
-        title: path,
+        title: &title,
         person: Some(person),
         token: &asked.token,
         narrow: false,
@@ -171,7 +175,7 @@ fn rendered(
     let body = html! {
         @if counts_alerts { (alerts::count(desk, person)) }
         @if done {
-            @for report in &said.reports {
+            @for report in &by_fields(&said.reports) {
                 @if !person.reads_all() { (crew(std::slice::from_ref(report))) }
                 @else if page.leaves { section.leaf { (linked_parts(report, &to)) } }
                 @else { (linked_parts(report, &to)) }
@@ -182,7 +186,7 @@ fn rendered(
             p.small { "The same as " (suffixed(asked, &here, "csv")) " or "
                 (suffixed(asked, &here, "json")) }
         } @else {
-            @if person.reads_all() { (all(&said.reports)) } @else { (crew(&said.reports)) }
+            (told_with(&by_fields(&said.reports), person, &here))
             (filters(desk, page, asked, (&here, false)))
         }
     };
@@ -211,7 +215,7 @@ fn filters(desk: &Desk, page: &Shown, asked: &Asked, (here, open): (&str, bool))
     let known = desk.commands.fields(page.words).unwrap_or_default();
     let help = |flag: &str| {
         let found = known.iter().find(|it| it.name == flag);
-        found.map_or(flag, |it| it.help.as_str()).to_owned()
+        without_flags(found.map_or(flag, |it| it.help.as_str()))
     };
     html! {
         @if !page.flags.is_empty() {
@@ -242,20 +246,24 @@ fn follows(
         let shown = PAGES.iter().find(|it| is_at(it, to));
         shown.map_or(Deed::Decide, |it| it.deed)
     };
-    let open = page.then.iter().filter(|it| may(person, deed(it.1), name));
-    let (here, links): (Vec<_>, Vec<_>) =
-        open.partition(|it| page.in_place && it.1.starts_with("/do/"));
+    let open = page.then.iter().filter(|it| may(person, deed(it), name));
+    let open = open.copied().filter(|it| !BY_ROW.contains(it));
+    let (here, links): (Vec<&str>, Vec<&str>) =
+        open.partition(|it| page.in_place && it.starts_with("/do/"));
     let secret = html! { input type="hidden" name="token" value=(asked.token); };
     html! {
         @if !links.is_empty() {
             p.then {
-                @for (words, to) in links {
-                    a.btn href=(to.replace('*', &encoded(name.unwrap_or_default()))) { (words) } " "
+                @for to in links {
+                    a.btn href=(to.replace('*', &encoded(name.unwrap_or_default()))) {
+                        (title_of(to))
+                    }
+                    " "
                 }
             }
         }
-        @for (words, to) in here {
-            details.card { summary { (words) } (form_here(desk, to, name, person, &secret)) }
+        @for to in here {
+            details.card { summary { (title_of(to)) } (form_here(desk, to, name, person, &secret)) }
         }
         (download::offered(page.at, name, asked, person))
     }
@@ -284,7 +292,7 @@ fn form_here(
 
 /// Where a name on a page leads.
 fn leads(
-    page: &Shown,
+    (page, here): (&Shown, &str),
     event: &str,
     person: &Person,
     links: &HashMap<String, String>,
@@ -310,43 +318,13 @@ fn leads(
             Some(way(to, "Conclude"))
         }
         Named::Cell(_, cell) => links.get(cell).map(|it| way(it.clone(), "")),
+        Named::Command(line) => given(line, person, here),
         _ if !person.is_office() => None,
         Named::Key(key) => Some(way(
             format!("/do/finding/answer/{}", encoded(key)),
             "Answer",
         )),
-        Named::Command(line) => given_here(line),
     }
-}
-
-/// A command that a report names, as the way to its form: what it is about is filled in, as far as
-/// the report says it.
-fn given_here(line: &str) -> Option<Way> {
-    let words: Vec<&str> = line.split(' ').collect();
-    let (command, _) = super::acts::commands()
-        .filter(|it| words.starts_with(it.0))
-        .max_by_key(|it| it.0.len())?;
-    let rest = words.get(command.len()..)?;
-    // What is to be filled in stands in capitals, as a choice, or behind a flag.
-    let is_said = |it: &&&str| {
-        let open = it.contains(['|', '"', '\'']) || it.starts_with('-');
-        !open
-            && (it
-                .chars()
-                .any(|it| it.is_ascii_digit() || it.is_lowercase()))
-    };
-    let said = rest.iter().take_while(is_said).map(|it| encoded(it));
-    let parts: Vec<String> = command
-        .iter()
-        .map(|it| (*it).to_owned())
-        .chain(said)
-        .collect();
-    let deed = command.join(" ");
-    let first = deed.get(..1).unwrap_or_default().to_uppercase();
-    Some(Way {
-        to: format!("/do/{}", parts.join("/")),
-        deed: format!("{first}{}", deed.get(1..).unwrap_or_default()),
-    })
 }
 
 /// What is drawn on a page, by the commands that draw.

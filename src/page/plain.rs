@@ -1,7 +1,7 @@
 //! Reports for whoever has no terminal: what to do stays, the commands and the keys that do it
 //! there go. Nothing is worded anew.
 
-use crate::show::{Part, Report, Table};
+use crate::show::{Part, Piece, Report, Table, pieces};
 
 /// What stands before a command.
 const COMMAND: &str = "wearbook ";
@@ -24,6 +24,62 @@ pub(super) fn plain(report: &Report) -> Report {
         of_ledger: report.of_ledger,
         stops: parts(&report.stops),
     }
+}
+
+/// Reports about a form: what a flag is called at a terminal is a field here, and its label is its
+/// name.
+pub(super) fn by_fields(reports: &[Report]) -> Vec<Report> {
+    let fields = |it: &Report| {
+        let mut it = it.clone();
+        it.parts.retain(|part| !is_of_terminal(part));
+        it.heading = without_flags(&it.heading);
+        for caution in &mut it.cautions {
+            *caution = without_flags(caution);
+        }
+        for part in it.parts.iter_mut().chain(&mut it.stops) {
+            match part {
+                Part::Line(line) | Part::Under(line) => *line = without_flags(line),
+                Part::Table(table) => table
+                    .rows
+                    .iter_mut()
+                    .flatten()
+                    .for_each(|cell| *cell = without_flags(cell)),
+                _ => {}
+            }
+        }
+        it
+    };
+    reports.iter().map(fields).collect()
+}
+
+/// How a command is written, and where its help stands.
+fn is_of_terminal(part: &Part) -> bool {
+    match part {
+        Part::Line(line) | Part::Under(line) => {
+            let line = line.trim_start();
+            line.starts_with("Usage:") || line.starts_with("For more information")
+        }
+        _ => false,
+    }
+}
+
+/// A text in which flags are fields; what stands in a command is left to it.
+pub(super) fn without_flags(text: &str) -> String {
+    let words = |words: &str| {
+        let pieces = words.split_inclusive([' ', '`', '(', '"']);
+        let bare = pieces.map(|it| match it.strip_prefix("--") {
+            Some(name) if name.starts_with(|it: char| it.is_ascii_lowercase()) => name,
+            _ => it,
+        });
+        bare.collect::<String>()
+    };
+    pieces(text)
+        .iter()
+        .map(|it| match it {
+            Piece::Words(text) => words(text),
+            Piece::Command(line) => format!("{COMMAND}{line}"),
+        })
+        .collect()
 }
 
 fn parts(all: &[Part]) -> Vec<Part> {

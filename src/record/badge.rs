@@ -116,7 +116,8 @@ fields! { BadgeEvent { badge, change, note, on } }
 pub struct Reported {
     /// Whether it is a code for less than can be measured; then the dose is zero.
     pub below: bool,
-    /// The least that the processor reports, where it is below that.
+    /// The least that the processor reports, where it is below that: so it says itself, or it is
+    /// a number that no report with this minimum can tell.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub minimum_nsv: Option<Dose>,
     /// The dose, nanosievert.
@@ -127,6 +128,14 @@ pub struct Reported {
 
 impl Shaped for Reported {
     const SHAPE: Shape = Shape::Reported;
+}
+
+impl Reported {
+    /// The minimum that a number is below, though it is given as a number.
+    pub fn under_minimum(&self) -> Option<Dose> {
+        let said = self.minimum_nsv.filter(|_| !self.below);
+        said.filter(|least| self.nsv < *least)
+    }
 }
 
 /// A processor's result for a badge.

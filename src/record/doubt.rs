@@ -36,6 +36,8 @@ words! {
         OverlappingWear = "overlapping wear periods",
         /// Another report has a result of this badge already.
         SecondReport = "second report",
+        /// A dose below the least that its own report can tell.
+        BelowMinimum = "dose below the report's minimum",
         /// An activity that no source of that nuclide and use has.
         UnusualActivity = "unusual activity",
         /// A nuclide of which decay and dose rate are not known here.

@@ -4,14 +4,19 @@
 //! come onto a level by it stays whole.
 
 use super::report::{Part, Report, Table};
+use crate::quantity::{Dose, DoseUnit};
 
 /// The units of people's doses, with the decimals that are 0.1 mrem. What a dosimeter shows in
 /// others is a record as it stands.
 const UNITS: &[(&str, usize)] = &[("mrem", 1), ("rem", 4), ("mSv", 3), ("Sv", 6)];
 
 /// Said once where anything was rounded.
-const SAID: &str = "Doses are rounded up for the page, and what is left is rounded down; --csv and \
+pub(super) const SAID: &str = "Doses are rounded up for the page, and what is left is rounded down; --csv and \
     --json have them whole.";
+
+/// The same on a page, which has both beside it.
+pub(super) const SAID_ON_PAGE: &str = "Doses are rounded up for the page, and what is left is \
+    rounded down; CSV and JSON have them whole.";
 
 /// Words before a figure that is a level, or compared with one.
 const LEVELS: &[&str] = &["of", "above", "below", "least", ">="];
@@ -97,6 +102,32 @@ pub(super) fn sentence(text: &str) -> String {
         }
     });
     fine.collect::<Vec<_>>().join(" ")
+}
+
+/// A dose in a drawing, without its unit: rounded up, and down where it is a lower bound or the low
+/// end of something.
+pub(super) fn figure(dose: Dose, unit: DoseUnit, is_least: bool) -> String {
+    let whole = dose.display(unit);
+    let number = whole.trim_end_matches(unit.symbol()).trim_end();
+    match decimals_of(unit.symbol()) {
+        Some(decimals) => rounded(number, decimals, !is_least),
+        None => number.to_owned(),
+    }
+}
+
+/// The same with its unit.
+pub(super) fn dose(dose: Dose, unit: DoseUnit, is_least: bool) -> String {
+    format!("{} {}", figure(dose, unit, is_least), unit.symbol())
+}
+
+/// A lower bound in words, `6475.2158 mrem`, rounded down.
+pub(super) fn least(text: &str) -> String {
+    let (figure, unit) = text.split_once(' ').unwrap_or((text, ""));
+    let bare = unit.split([' ', ',']).next().unwrap_or_default();
+    match decimals_of(bare) {
+        Some(decimals) => format!("{} {unit}", rounded(figure, decimals, false)),
+        None => text.to_owned(),
+    }
 }
 
 /// One word: a figure of more decimals rounded to so many, and anything else as it stands. What
@@ -197,13 +228,18 @@ mod tests {
         /// it, and never lower than it is.
         #[test]
         fn no_rounding_comes_onto_a_level(nsv in 0_i64..60_000_000, half in 0_i64..12_000) {
-            let unit = crate::quantity::DoseUnit::Millirem;
-            let shown = |it: i64| crate::quantity::Dose::from_nsv(it).display(unit);
+            let unit = DoseUnit::Millirem;
+            let shown = |it: i64| Dose::from_nsv(it).display(unit);
             let text = sentence(&shown(nsv));
-            let again = crate::quantity::Dose::parse(&text, None).unwrap().nsv();
+            let again = Dose::parse(&text, None).unwrap().nsv();
             let level = half * 5_000;
             prop_assert!(again >= nsv && again < nsv + 1_000, "{}", text);
             prop_assert_eq!(again < level, nsv < level, "{}", text);
+            // A lower bound never claims more than it is, nor less by a tenth of a millirem.
+            let least = dose(Dose::from_nsv(nsv), unit, true);
+            let again = Dose::parse(&least, None).unwrap().nsv();
+            prop_assert!(again <= nsv && again > nsv - 1_000, "{}", least);
+            prop_assert_eq!(again > level, nsv > level, "{}", least);
         }
     }
 }

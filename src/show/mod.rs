@@ -15,6 +15,7 @@ mod status;
 
 mod csv;
 mod fine;
+mod inline;
 mod json;
 mod markdown;
 mod page;
@@ -57,6 +58,7 @@ pub use event::ranking::ranking_report;
 pub use event::record::{event_report, events_report};
 pub use event::trace::{trace_page, trace_report};
 pub use event::trace_chart::{ranking_chart_of, trace_chart_of};
+pub use inline::{Piece, pieces};
 pub use json::json;
 pub use markdown::markdown;
 pub use page::{Links, Named, STYLE, Way, document, linked_parts, page, report_parts, table_of};

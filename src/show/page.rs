@@ -3,7 +3,8 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::fine::fine;
+use super::fine::{SAID, SAID_ON_PAGE, fine};
+use super::inline::{told, unbroken};
 use super::report::{Align, Part, Report, Table};
 use crate::text::shown;
 
@@ -42,14 +43,14 @@ pub enum Named<'a> {
     Cell(&'a str, &'a str),
     /// The key by which a finding is answered.
     Key(&'a str),
-    /// A command that stands on a line of its own.
+    /// A command, on a line of its own or inside a text.
     Command(&'a str),
 }
 
 /// Where a name leads.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Way {
-    /// The address.
+    /// The address; blank where somebody is there already.
     pub to: String,
     /// What is done there; blank where it is but read.
     pub deed: String,
@@ -69,14 +70,14 @@ pub fn report_parts(report: &Report) -> Markup {
 pub fn linked_parts(report: &Report, links: Links<'_>) -> Markup {
     let report = &fine(report);
     html! {
-        @if !report.heading.is_empty() { h1 { (seen(&report.heading)) } }
+        @if !report.heading.is_empty() { h1 { (unbroken(&seen(&report.heading))) } }
         // A screen ends where a terminal does; a page is read from its top.
         (grouped(&report.stops, links))
         (grouped(&report.parts, links))
-        @let caution = report.one_caution();
+        @let caution = report.one_caution().replace(SAID, SAID_ON_PAGE);
         @if !caution.is_empty() || report.of_ledger.is_some() {
             div.caution {
-                @if !caution.is_empty() { p { (seen(&caution)) } }
+                @if !caution.is_empty() { p { (told(&caution, links)) } }
                 @if let Some(words) = report.of_ledger { p { (seen(words)) } }
             }
         }
@@ -95,6 +96,7 @@ fn grouped(parts: &[Part], links: Links<'_>) -> Markup {
     html! {
         @for group in groups {
             @match group {
+                [Part::Line(line), under @ ..] if is_moot(line, under, links) => {},
                 [Part::Line(line), under @ ..] => (one_line(line, under, links)),
                 [Part::Section(title), under @ ..] => {
                     h2 { (seen(title)) }
@@ -116,6 +118,19 @@ fn grouped(parts: &[Part], links: Links<'_>) -> Markup {
     }
 }
 
+/// Whether a line leads to nothing but commands that are done where it stands.
+fn is_moot(line: &str, under: &[Part], links: Links<'_>) -> bool {
+    let is_here = |it: &Part| matches!(it, Part::Under(line) if done_here(line, links));
+    line.ends_with(':') && !under.is_empty() && under.iter().all(is_here)
+}
+
+/// Whether a line is nothing but a command for which the page itself is the place.
+fn done_here(line: &str, links: Links<'_>) -> bool {
+    let command = line.trim_start().strip_prefix("wearbook ");
+    let way = command.and_then(|it| links(Named::Command(it)));
+    way.is_some_and(|it| it.to.is_empty())
+}
+
 /// A line; one that begins with how urgent it is stands in a frame.
 fn one_line(line: &str, under: &[Part], links: Links<'_>) -> Markup {
     let urgent = [("STOP", "stop"), ("ACT", "act"), ("CAUTION", "act")];
@@ -128,15 +143,15 @@ fn one_line(line: &str, under: &[Part], links: Links<'_>) -> Markup {
         Some((word, class, rest)) => {
             html! {
                 div class=(class) {
-                    p { span.word { (word) } " " (seen(rest)) }
+                    p { span.word { (word) } " " (told(rest, links)) }
                     (under_lines(under, links))
                 }
             }
         }
         None => html! {
             @match line.split_once("  ").and_then(|_| labelled(line)) {
-                Some((label, rest)) => dl { dt { (seen(label)) } dd { (seen(rest)) } },
-                None => p class=[holds_a_seal(line).then_some("small seal")] { (seen(line)) },
+                Some((label, rest)) => dl { dt { (seen(label)) } dd { (told(rest, links)) } },
+                None => p class=[holds_a_seal(line).then_some("small seal")] { (told(line, links)) },
             }
             (under_lines(under, links))
         },
@@ -146,7 +161,7 @@ fn one_line(line: &str, under: &[Part], links: Links<'_>) -> Markup {
 /// Lines under another: `do: tell the RSO` as a label and what it says, others as they stand.
 fn under_lines(under: &[Part], links: Links<'_>) -> Markup {
     let lines = under.iter().filter_map(|it| match it {
-        Part::Under(line) => Some((labelled(line), line)),
+        Part::Under(line) if !done_here(line, links) => Some((labelled(line), line)),
         _ => None,
     });
     let lines: Vec<_> = lines.collect();
@@ -158,8 +173,8 @@ fn under_lines(under: &[Part], links: Links<'_>) -> Markup {
                     @for (label, rest) in run.iter().filter_map(|it| it.0) {
                         dt { (seen(label)) }
                         @if label == "key" {
-                            dd.small { (leading(rest, links(Named::Key(rest)))) }
-                        } @else { dd { (seen(rest)) } }
+                            dd.small { (leading(rest, links(Named::Key(rest)), links)) }
+                        } @else { dd { (told(rest, links)) } }
                     }
                 }
             } @else {
@@ -175,8 +190,8 @@ fn under_line(line: &str, links: Links<'_>) -> Markup {
     let way = command.and_then(|it| links(Named::Command(it)));
     html! {
         @match way {
-            Some(way) => a.btn href=(way.to) { (way.deed) },
-            None => (seen(line)),
+            Some(way) if !way.to.is_empty() => a.btn href=(way.to) { (way.deed) },
+            _ => (told(line, links)),
         }
     }
 }
@@ -206,7 +221,7 @@ fn inline(svg: &str) -> &str {
 }
 
 /// A name, as a way to where it leads; what is done there has a button beside it.
-fn leading(name: &str, way: Option<Way>) -> Markup {
+fn leading(name: &str, way: Option<Way>, links: Links<'_>) -> Markup {
     html! {
         @match way {
             Some(way) if way.deed.is_empty() => a href=(way.to) { (lines(name)) },
@@ -215,7 +230,10 @@ fn leading(name: &str, way: Option<Way>) -> Markup {
                 (lines(name)) " "
                 a.btn href=(way.to) aria-label=(seen(&whole)) { (way.deed) }
             },
-            None => (lines(name)),
+            None => @for (at, line) in name.split('\n').enumerate() {
+                @if at > 0 { br; }
+                (told(line, links))
+            },
         }
     }
 }
@@ -250,7 +268,7 @@ fn grid(table: &Table, links: Links<'_>) -> Markup {
                                     Some(key) if heading == "key" => Named::Key(key),
                                     _ => Named::Cell(heading, cell),
                                 };
-                                @let words = leading(cell, links(named));
+                                @let words = leading(cell, links(named), links);
                                 @if at == 0 && !cell.is_empty() {
                                     th scope="row" class=[class] { (words) }
                                 } @else { td class=[class] data-label=[label] { (words) } }
@@ -288,7 +306,7 @@ fn lines(cell: &str) -> Markup {
     html! {
         @for (at, line) in cell.split('\n').enumerate() {
             @if at > 0 { br; }
-            (seen(line))
+            (unbroken(&seen(line)))
         }
     }
 }

@@ -102,6 +102,83 @@ fn the_board_says_how_old_the_newest_copy_is_and_where() {
 }
 
 #[test]
+fn a_drill_of_a_damaged_copy_names_the_newest_good_one_and_what_to_do() {
+    let mut place = Place::with_registers("copies, damaged");
+    let dir = copies(&place);
+    place.done("ledger copies --dir DIR/copies");
+    place.done("worker role --worker W08 --role radiographer --from 2026-06-15");
+    place.turn_to("wearbook.db", "2026-06-16T15:00:00Z");
+    place.done("ledger copies --dir DIR/copies");
+    let (older, newest) = (made(&place).remove(0), made(&place).remove(1));
+    let whole = std::fs::read(dir.join(&newest)).expect("the copy");
+    for (bytes, wrong) in [
+        (whole[..whole.len() / 2].to_vec(), "NOT GOOD"),
+        (b"no ledger".to_vec(), "NOT GOOD"),
+    ] {
+        std::fs::write(dir.join(&newest), bytes).expect("a file");
+        let said = place.quiet("ledger copies --dir DIR/copies --drill");
+        assert_eq!(said.code, 4, "{}{}", said.out, said.err);
+        let said = flat(&said.out);
+        for words in [
+            wrong,
+            &format!("{newest}, the newest copy"),
+            &format!("{older} is the newest good one: 1 entry of this ledger came after it"),
+            &format!("2. move {newest} out of the folder"),
+            "3. make a new copy",
+        ] {
+            assert!(said.contains(words), "{words}: {said}");
+        }
+    }
+    std::fs::write(dir.join(&older), "no ledger").expect("a file");
+    let said = flat(&place.quiet("ledger copies --dir DIR/copies --drill").out);
+    assert!(said.contains("NO COPY IN THIS FOLDER IS GOOD"), "{said}");
+    // What it says helps.
+    std::fs::remove_file(dir.join(&newest)).expect("a file");
+    place.done("ledger copies --dir DIR/copies");
+    place.done("ledger copies --dir DIR/copies --drill");
+}
+
+#[test]
+fn a_folder_that_was_misspelled_leaves_the_board_when_another_has_a_copy_or_it_is_forgotten() {
+    let mut place = Place::with_registers("copies, misspelled");
+    copies(&place);
+    assert_eq!(place.quiet("ledger copies --dir DIR/copeis").code, 1);
+    assert!(board(&place).contains("copeis"));
+    place.turn_to("wearbook.db", "2026-06-15T16:00:00Z");
+    place.done("ledger copies --dir DIR/copies");
+    let said = board(&place);
+    assert!(
+        !said.contains("copeis") && said.contains("copies:"),
+        "{said}"
+    );
+    // One that was used and is gone stays until somebody forgets it.
+    std::fs::rename(place.path("copies"), place.path("elsewhere")).expect("a folder");
+    place.done("ledger copies --dir DIR/elsewhere");
+    let said = board(&place);
+    assert!(
+        said.contains("IT IS NOT THERE") && said.contains("--forget"),
+        "{said}"
+    );
+    place.done("ledger copies --dir DIR/copies --forget");
+    let said = board(&place);
+    assert!(!said.contains("IT IS NOT THERE"), "{said}");
+    assert!(said.contains("elsewhere"), "{said}");
+    assert_eq!(made_in(&place, "elsewhere"), 1);
+    let said = place.quiet("ledger copies --dir DIR/copies --forget");
+    assert_eq!(said.code, 1);
+    assert!(flat(&said.err).contains("known are"), "{}", said.err);
+}
+
+fn made_in(place: &Place, folder: &str) -> usize {
+    let all = std::fs::read_dir(place.path(folder)).expect("the folder");
+    all.filter(|it| {
+        let name = it.as_ref().expect("a file").file_name();
+        name.to_string_lossy().ends_with(".db")
+    })
+    .count()
+}
+
+#[test]
 fn what_cannot_be_copied_is_a_sentence_each_and_nothing_is_lost() {
     let mut place = Place::with_registers("copies, refused");
     let dir = copies(&place);

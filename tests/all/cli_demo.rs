@@ -362,6 +362,7 @@ fn statements_of_a_year_are_written_for_everybody_and_say_who_must_get_one() {
         .out;
     assert!(said.contains("14 statements are in"), "{said}");
     let page = std::fs::read_to_string(demo.place.path("statements/W07-2025.html")).unwrap();
+    let page = super::pages::unbound(&page);
     assert!(page.contains("1.271 rem (12.71 mSv)"), "{page}");
     assert!(page.contains("regulation 10 CFR part 19"), "{page}");
     let table = std::fs::read_to_string(demo.place.path("statements/statements.csv")).unwrap();

@@ -182,6 +182,31 @@ fn free(name: &str) -> (Place, i64) {
 }
 
 #[test]
+fn what_other_entries_keep_too_is_erased_only_when_they_were_spoken_of() {
+    let (mut place, entry) = free("evidence-shared");
+    place.done("evidence add DIR/face.jpg --about G-2 --words \"the same\"");
+    let other = entry_of(&place, "the same");
+    let flat = |said: &str| said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let named = format!("entry {other}");
+    let shown = place.done(&format!("evidence show {entry}")).out;
+    assert!(flat(&shown).contains(&named), "{shown}");
+    let erase = format!("evidence erase {entry} --performed-by W01 --reason bystander");
+    let refused = flat(&place.refused(&erase).err);
+    for words in [&named, "--also-there", "gone there as well"] {
+        assert!(refused.contains(words), "{words}: {refused}");
+    }
+    let it = data_of(&place, &format!("evidence show {other}"));
+    assert_eq!(it["state"].as_str(), Some("kept"));
+    let said = flat(&place.done(&format!("{erase} --also-there")).out);
+    assert!(
+        said.contains(&named) && said.contains("gone there too"),
+        "{said}"
+    );
+    let it = data_of(&place, &format!("evidence show {other}"));
+    assert_eq!(it["state"].as_str(), Some("erased"));
+}
+
+#[test]
 fn an_erasure_is_by_the_rso_for_good_and_names_the_copies_that_have_it() {
     let (mut place, entry) = free("evidence-erased");
     place.done("ledger backup DIR/copy.db");

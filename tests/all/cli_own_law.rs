@@ -296,6 +296,7 @@ fn no_answer_under_a_state_cites_the_federal_text_as_the_states_own() {
             if of == AS_IT_IS || of.ends_with(".txt") {
                 continue;
             }
+            let text = super::pages::unbound(&text);
             let told = federal(&text).into_iter();
             found.extend(told.map(|it| format!("{home}: {of}: {it}")));
         }

@@ -207,8 +207,10 @@ fn a_drill_verifies_the_newest_copy_and_asks_whether_the_ledger_had_its_seal() {
         .ledger
         .drill(&folder, first_instant())
         .expect("a drill");
-    assert!(good.is_good() && good.verified.full);
-    assert_eq!((good.verified.count, good.behind), (10, 1));
+    assert!(good.newest.is_good() && good.older.is_empty());
+    let verified = good.newest.verified.expect("a ledger");
+    assert_eq!((verified.count, good.newest.behind), (10, 1));
+    assert!(verified.full);
     // A byte of an entry that somebody changed in the copy.
     let path = folder.join(named("2026-03-01"));
     let whole = fs::read(&path).expect("the copy");
@@ -223,7 +225,8 @@ fn a_drill_verifies_the_newest_copy_and_asks_whether_the_ledger_had_its_seal() {
         .ledger
         .drill(&folder, first_instant())
         .expect("a drill");
-    assert!(!bad.is_good() && !bad.verified.faults.is_empty());
+    let verified = bad.newest.verified.as_ref().expect("a ledger");
+    assert!(!bad.newest.is_good() && !verified.faults.is_empty());
     fs::write(&path, &whole).expect("the copy");
     // A sound ledger of the same name with another past, newer by its name.
     let other = Bench::of_nine_others();
@@ -236,8 +239,12 @@ fn a_drill_verifies_the_newest_copy_and_asks_whether_the_ledger_had_its_seal() {
         .ledger
         .drill(&folder, first_instant())
         .expect("a drill");
-    assert_eq!(bad.path, fork);
-    assert!(bad.verified.faults.is_empty() && !bad.in_history && !bad.is_good());
+    assert_eq!(bad.newest.path, fork);
+    assert!(!bad.newest.in_history && !bad.newest.is_good());
+    assert!(bad.newest.verified.expect("a ledger").faults.is_empty());
+    // The older one is good, and is named.
+    assert_eq!(bad.older.len(), 1);
+    assert!(bad.older[0].path == path && bad.older[0].is_good());
 }
 
 /// The longest that one of so many writes took while something else went on.

@@ -18,6 +18,7 @@ mod cli_copies;
 mod cli_corrections;
 mod cli_decisions;
 mod cli_demo;
+mod cli_desk;
 mod cli_dose_request;
 mod cli_draft;
 mod cli_duties;

@@ -21,7 +21,8 @@ const PAGES: &[(&str, &str)] = &[
     ("/events/E-1/trace", "trace show E-1"),
     ("/events/E-1/notifications", "report show E-1"),
     ("/notifications", "report list"),
-    ("/due", "equipment due"),
+    ("/due", "due"),
+    ("/due/equipment", "equipment due"),
     ("/due/instruments", "instrument due"),
     ("/equipment", "equipment list"),
     ("/equipment/C-1", "equipment show C-1"),
@@ -76,6 +77,18 @@ fn every_office_page_is_its_command_in_all_three_forms() {
             let said = place.quiet(&format!("{command} {flag}"));
             assert_eq!(answer.status, 200, "{path}{suffix}: {}", answer.body);
             assert_eq!(answer.body, said.out, "{path}{suffix}");
+        }
+    }
+    // Where a command has the words of an address, the page is that command.
+    for (path, command) in PAGES {
+        let words = path.trim_start_matches('/').replace('/', " ");
+        let help = place.quiet(&format!("{words} --help"));
+        let is_command = help.code == 0 && !help.out.contains("\nCommands:");
+        let is_named = words
+            .bytes()
+            .all(|it| it.is_ascii_lowercase() || b" -".contains(&it));
+        if is_command && is_named {
+            assert!(command.starts_with(&words), "{path} is {command}");
         }
     }
     // What follows the dashes of a name is a name.

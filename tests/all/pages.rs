@@ -35,6 +35,12 @@ pub fn faults(page: &str) -> Vec<String> {
     faults
 }
 
+/// A page without what keeps its dates, ids and figures on one line.
+pub fn unbound(page: &str) -> String {
+    page.replace("<span class=\"w\">", "")
+        .replace("</span>", "")
+}
+
 #[derive(Default)]
 struct Seen {
     names: Vec<String>,

@@ -95,8 +95,7 @@ fn take_report(served: &Served, browser: &Browser) {
     browser.fill("report", "R-MAY");
     browser.fill("reported-on", "2026-06-04");
     browser.tap("Show the first rows");
-    browser.see("nothing says which heading holds what");
-    browser.tap("What the headings of may.csv mean");
+    browser.see("Say below which of its headings holds what");
     browser.pick("heading.badge", "Dosimeter");
     browser.pick("heading.first_day", "Begin");
     browser.pick("heading.deep", "DDE (mrem)");

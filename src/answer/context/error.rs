@@ -1,6 +1,6 @@
 //! Why a question has no answer.
 
-use super::names::NoSuchName;
+use super::sought::NoSuchName;
 use crate::calendar::Day;
 use crate::ledger::LedgerError;
 use crate::quantity::Overflow;

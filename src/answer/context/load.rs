@@ -7,8 +7,9 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::error::AnswerError;
-use super::names::{Names, NoSuchName};
+use super::names::Names;
 use super::service::Service;
+use super::sought::{NoSuchName, Sought};
 use crate::answer::entry::adopted::{AtJobs, in_force, newest, read};
 use crate::answer::equipment::maintenance::Maintenance;
 use crate::calendar::{Day, Span};
@@ -173,7 +174,7 @@ impl House {
     pub fn facts(&self, worker: RecordId) -> Result<&WorkerFacts, AnswerError> {
         self.facts.get(&worker).ok_or_else(|| {
             NoSuchName {
-                what: "worker".into(),
+                what: Sought::Worker,
                 name: worker.to_string(),
                 near: Vec::new(),
             }

@@ -18,6 +18,7 @@ pub(super) mod read_once;
 pub(super) mod roles;
 pub(super) mod service;
 pub(super) mod shift_hours;
+pub(super) mod sought;
 pub(super) mod spelling;
 pub(super) mod view;
 pub(super) mod worker;

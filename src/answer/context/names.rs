@@ -4,24 +4,13 @@
 use std::collections::HashMap;
 
 use super::near::near;
+use super::sought::{NoSuchName, Sought};
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot, Stored};
 use crate::record::{
     Charter, Equipment, EquipmentType, Event, Goal, Id, Instrument, Item, Job, Kind, Monitoring,
     RecordId, Ref, Role, RoleChange, Target, Words, Worker,
 };
-
-/// A name that leads nowhere.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("there is no {what} `{name}`")]
-pub struct NoSuchName {
-    /// What was looked for.
-    pub what: String,
-    /// The name.
-    pub name: String,
-    /// Names that are spelled nearly so.
-    pub near: Vec<String>,
-}
 
 /// Somebody's changes of role, by day and entry.
 type Roles = Vec<(Day, i64, Role)>;
@@ -268,7 +257,7 @@ impl Names {
     /// A worker that must be known.
     pub fn worker(&self, name: &str) -> Result<Id<Worker>, NoSuchName> {
         self.find_worker(name).ok_or_else(|| NoSuchName {
-            what: "worker".to_owned(),
+            what: Sought::Worker,
             name: name.to_owned(),
             near: self.near_workers(name),
         })
@@ -280,7 +269,7 @@ impl Names {
             .get(&name.to_lowercase())
             .copied()
             .ok_or_else(|| NoSuchName {
-                what: "instrument".to_owned(),
+                what: Sought::Instrument,
                 name: name.to_owned(),
                 near: self.near_instruments(name),
             })
@@ -292,7 +281,7 @@ impl Names {
             .get(&name.to_lowercase())
             .copied()
             .ok_or_else(|| NoSuchName {
-                what: "equipment".to_owned(),
+                what: Sought::Equipment,
                 name: name.to_owned(),
                 near: self.near_equipment(name),
             })
@@ -348,7 +337,7 @@ impl Names {
         let equipment = self.equipment.get(&lower).map(|it| it.number());
         let found = equipment.or_else(|| self.instruments.get(&lower).map(|it| it.number()));
         found.map(Id::new).ok_or_else(|| NoSuchName {
-            what: "equipment or instrument".to_owned(),
+            what: Sought::ItemOrInstrument,
             name: name.to_owned(),
             near: self.near_items(name),
         })
@@ -360,7 +349,7 @@ impl Names {
             .get(&name.to_lowercase())
             .copied()
             .ok_or_else(|| NoSuchName {
-                what: "job".to_owned(),
+                what: Sought::Job,
                 name: name.to_owned(),
                 near: self.near_jobs(name),
             })

@@ -63,6 +63,9 @@ pub struct WhyLine {
     /// Whether it is of record.
     #[serde(skip)]
     pub of_record: bool,
+    /// Whether it is a result that nobody accepted yet.
+    #[serde(skip)]
+    pub is_reported: bool,
     /// Whether the known part is not all of it.
     #[serde(skip)]
     pub undetermined: bool,
@@ -250,6 +253,7 @@ fn why_lines(account: &Account, unit: DoseUnit) -> Vec<WhyLine> {
                 last: it.last,
                 class: it.class.word().to_owned(),
                 of_record: it.class == Class::OfRecord,
+                is_reported: it.class == Class::Reported,
                 undetermined: match deep {
                     Amount::Undetermined(_) => true,
                     Amount::Known(_) => it.held > 0,

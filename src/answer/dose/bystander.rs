@@ -28,6 +28,7 @@ pub(crate) fn estimated(
         dose,
         open: named.high_nsv.is_none(),
         of_record: false,
+        reported: false,
         known_at: known.at,
         clock_doubted: known.clock_doubted,
     });

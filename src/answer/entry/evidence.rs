@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::OpenHouse;
-use crate::answer::context::names::NoSuchName;
+use crate::answer::context::sought::{NoSuchName, Sought};
 use crate::answer::event::happened::{Happened, happened};
 use crate::calendar::Day;
 use crate::ledger::{EvidenceState, Stored};
@@ -255,7 +255,7 @@ pub fn documented(house: &OpenHouse<'_>, name: &str) -> Result<RecordId, AnswerE
         let mut near = names.near_events(name);
         near.extend(names.near_items(name));
         NoSuchName {
-            what: "event, item or sheet".to_owned(),
+            what: Sought::Documented,
             name: name.to_owned(),
             near,
         }

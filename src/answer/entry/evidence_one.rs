@@ -5,10 +5,11 @@ use serde::Serialize;
 use super::evidence::{EvidenceDesk, EvidenceLine};
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::OpenHouse;
-use crate::answer::context::names::NoSuchName;
+use crate::answer::context::sought::{NoSuchName, Sought};
 use crate::answer::review::retention::evidence_held;
 use crate::calendar::Day;
-use crate::ledger::CopyMade;
+use crate::ledger::{CopyMade, Stored};
+use crate::record::Evidence;
 
 /// One photo or paper, with what keeps it and which copies have it.
 #[derive(Debug, Clone, Serialize)]
@@ -18,6 +19,10 @@ pub struct OneEvidence {
     pub line: EvidenceLine,
     /// Why it cannot be erased now; none: nothing here holds it.
     pub held: Vec<String>,
+    /// Other entries that keep the very same, each with what it goes with: an erasure takes it from
+    /// them too.
+    #[serde(skip)]
+    pub shared: Vec<EvidenceLine>,
     /// Backups and exports that were made since.
     #[serde(skip)]
     pub copies: Vec<CopyMade>,
@@ -34,13 +39,16 @@ pub fn evidence_at(house: &OpenHouse<'_>, entry: i64, on: Day) -> Result<OneEvid
     let Some(found) = found else {
         let near = desk.all().take(3).map(|it| it.entry.to_string());
         return Err(NoSuchName {
-            what: "photo or paper in force of entry".to_owned(),
+            what: Sought::Evidence,
             name: entry.to_string(),
             near: near.collect(),
         }
         .into());
     };
+    let same = |it: &&Stored<Evidence>| it.record != record && it.body.digest == found.body.digest;
+    let shared = desk.all().filter(same).map(|it| desk.line(house, it));
     Ok(OneEvidence {
+        shared: shared.collect::<Result<_, _>>()?,
         line: desk.line(house, found)?,
         held: evidence_held(house, &found.body.digest, on)?,
         copies: house.snapshot.copies_since(found.record)?,

@@ -9,7 +9,7 @@ use super::maintenance_findings::{of_defects, of_measurements, of_out_of_service
 use super::tracking::INSPECTIONS;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::{House, OpenHouse};
-use crate::answer::context::names::NoSuchName;
+use crate::answer::context::sought::{NoSuchName, Sought};
 use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow};
 use crate::record::{Inspection, LineResult, Occasion, Ref, Sheet, SourceCheckType, Words};
@@ -207,7 +207,7 @@ fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {
 pub fn inspection_of(house: &OpenHouse<'_>, entry: i64) -> Result<InspectionAnswer, AnswerError> {
     let Some(crate::record::Body::Inspection(it)) = house.snapshot.body(entry)? else {
         return Err(NoSuchName {
-            what: "inspection entry".to_owned(),
+            what: Sought::Inspection,
             name: entry.to_string(),
             near: Vec::new(),
         }

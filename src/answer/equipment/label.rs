@@ -9,7 +9,7 @@ use super::due::lines_of;
 use super::due_line::DueState;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::OpenHouse;
-use crate::answer::context::names::NoSuchName;
+use crate::answer::context::sought::{NoSuchName, Sought};
 use crate::calendar::Day;
 use crate::record::{RecordId, Words};
 
@@ -184,7 +184,7 @@ fn badges(
         if !worn.iter().any(|it| it.badge == *id) {
             let near = worn.iter().map(|it| it.badge.as_str());
             return Err(NoSuchName {
-                what: "badge that is out".to_owned(),
+                what: Sought::Badge,
                 name: id.clone(),
                 near: crate::answer::near(id, near),
             }

@@ -57,8 +57,8 @@ pub fn wear_drawing(
         return Err(AnswerError::Inactive(Box::new(it)));
     }
     let Some((it, forecast)) = found.and_then(|it| it.forecast(on).map(|made| (it, made))) else {
-        return Err(crate::answer::context::names::NoSuchName {
-            what: format!("measured item of {id}"),
+        return Err(crate::answer::context::sought::NoSuchName {
+            what: crate::answer::context::sought::Sought::MeasuredItem(id.to_owned()),
             name: key.unwrap_or_default().to_owned(),
             near: keys,
         }

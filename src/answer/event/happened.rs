@@ -2,8 +2,8 @@
 
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::{House, OpenHouse};
-use crate::answer::context::names::NoSuchName;
 use crate::answer::context::near::near;
+use crate::answer::context::sought::{NoSuchName, Sought};
 use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
@@ -327,7 +327,7 @@ pub(crate) fn no_event(
         return Ok(AnswerError::OfLaterDay { what, day, on });
     }
     Ok(NoSuchName {
-        what: "event".to_owned(),
+        what: Sought::Event,
         name: name.to_owned(),
         near: near(name, known.iter().map(|it| it.body.name.as_str())),
     }

@@ -222,6 +222,7 @@ pub(crate) fn assess_person(
             dose: Dose::ZERO,
             open: true,
             of_record: false,
+            reported: false,
             known_at: minute(it.discovered),
             clock_doubted: None,
         }),
@@ -257,6 +258,7 @@ fn assess(
                 // Readings of somebody who wore nothing at the time are no upper bound.
                 open: total.undetermined > 0 || (person.without && !of_record),
                 of_record,
+                reported: total.reported > Dose::ZERO,
                 known_at: known.at,
                 clock_doubted: known.clock_doubted,
             });

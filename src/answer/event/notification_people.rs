@@ -23,11 +23,7 @@ pub struct NotificationPerson {
 /// A dose as people read it: `at least 0.2 mrem (provisional)`.
 pub(crate) fn dose_words(house: &House, it: &Assessed) -> String {
     let sure = if it.open { "at least " } else { "" };
-    let class = match it.of_record {
-        true => "of record",
-        false => "provisional",
-    };
-    format!("{sure}{} ({class})", it.dose.display(house.unit()))
+    format!("{sure}{} ({})", it.dose.display(house.unit()), it.class())
 }
 
 /// Every dose of a person that was assessed, in words; those that are as the deep one left out.
@@ -48,7 +44,7 @@ pub(crate) fn all_doses(house: &House, it: &Person) -> String {
     for quantity in [Quantity::Lens, Quantity::Shallow, Quantity::Extremity] {
         let found = it.last(quantity);
         let same = |it: &Assessed, deep: &Assessed| {
-            (it.dose, it.open, it.of_record) == (deep.dose, deep.open, deep.of_record)
+            (it.dose, it.open, it.class()) == (deep.dose, deep.open, deep.class())
         };
         match (found, deep) {
             (Some(it), Some(deep)) if same(it, deep) => {}

@@ -1,5 +1,7 @@
 //! What is to be done about an event, by report: one call or one letter serves several rules.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::notification_line::NotificationLine;
@@ -53,6 +55,31 @@ pub(crate) fn reports_due(clocks: &[NotificationLine]) -> Vec<ReportDue> {
         }
     }
     all
+}
+
+/// How much is owed: reports, and the duties that they serve. The one count of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OwedCount {
+    /// Reports that somebody still has to give, of each event on its own.
+    pub reports: usize,
+    /// Those of them with a duty that is past.
+    pub overdue: usize,
+    /// Open duties: one report may serve several.
+    pub duties: usize,
+}
+
+impl OwedCount {
+    /// Counts what of these clocks is open.
+    pub fn of(clocks: &[NotificationLine]) -> OwedCount {
+        let open = || clocks.iter().filter(|it| it.is_open());
+        let name = |it: &NotificationLine| (it.event.clone(), it.report.clone());
+        let past = open().filter(|it| it.state == Progress::Overdue);
+        OwedCount {
+            reports: open().map(name).collect::<BTreeSet<_>>().len(),
+            overdue: past.map(name).collect::<BTreeSet<_>>().len(),
+            duties: open().count(),
+        }
+    }
 }
 
 /// How long there is, from what, and whose time it is where it is lent.

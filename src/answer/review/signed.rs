@@ -301,8 +301,8 @@ pub fn review_diff(house: &OpenHouse<'_>, month: Month) -> Result<DiffAnswer, An
     let signed = signatures(house, Some(month))?;
     if signed.is_empty() {
         let known = signatures(house, None)?;
-        return Err(crate::answer::context::names::NoSuchName {
-            what: "signed month".to_owned(),
+        return Err(crate::answer::context::sought::NoSuchName {
+            what: crate::answer::context::sought::Sought::SignedMonth,
             name: month.to_string(),
             near: known.into_iter().rev().take(3).map(|it| it.month).collect(),
         }

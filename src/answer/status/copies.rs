@@ -31,7 +31,8 @@ impl CopyLine {
     /// What somebody has to do about it.
     pub(crate) fn to_do(&self) -> Option<ToDo> {
         let about = format!("copies in {}", self.folder);
-        let ends = "wearbook ledger copies --dir DIR";
+        let ends = "wearbook ledger copies --dir DIR; if it is no folder for copies any more, the \
+                    same with --forget";
         self.needs_somebody
             .then(|| ToDo::new("due", about, &self.words, ends))
     }
@@ -46,7 +47,19 @@ pub(crate) fn copies(
         return Ok(Vec::new());
     }
     let (count, _) = house.snapshot.head()?;
-    let all = house.snapshot.copy_folders()?.into_iter();
+    let all = house.snapshot.copy_folders()?;
+    // Where none was ever made, a good copy elsewhere after the last try ends it: somebody named
+    // another folder then.
+    let made = all.iter().filter(|it| it.is_there && it.failed.is_none());
+    let newest = made
+        .filter_map(|it| it.newest.as_ref())
+        .map(|it| it.1)
+        .max();
+    let is_over = |it: &CopyFolder| {
+        let tried = it.failed.as_ref().map(|it| it.0);
+        it.newest.is_none() && tried.is_none_or(|at| newest.is_some_and(|made| made >= at))
+    };
+    let all = all.into_iter().filter(|it| !is_over(it));
     Ok(all.map(|it| line(house, &it, count, now)).collect())
 }
 

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::{House, OpenHouse};
-use crate::answer::context::names::NoSuchName;
+use crate::answer::context::sought::{NoSuchName, Sought};
 use crate::answer::entry::sheet_start::survey_words;
 use crate::answer::equipment::item::{CheckLine, check_lines};
 use crate::calendar::{Day, Span};
@@ -81,7 +81,7 @@ pub fn pack(
         .names
         .job_body(record.number())
         .ok_or_else(|| NoSuchName {
-            what: "job".to_owned(),
+            what: Sought::Job,
             name: job.to_owned(),
             near: Vec::new(),
         })?;

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
 
-use crate::answer::{House, NoSuchName, near};
+use crate::answer::{House, NoSuchName, Sought, near};
 use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::flags::{OnArg, ShowArgs, WriteArgs, read_file};
 use crate::cli::frame::session::Session;
@@ -198,7 +198,7 @@ fn read_for_adoption(name: &str) -> Result<(Checklist, String), Failure> {
         None => {
             let near = near(name, checklists().iter().map(|it| it.name));
             return Err(NoSuchName {
-                what: "adopted or built-in checklist, or checklist file".to_owned(),
+                what: Sought::Checklist,
                 name: name.to_owned(),
                 near,
             }

@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::output::Output;
-use crate::answer::{AnswerError, NoSuchName};
+use crate::answer::{AnswerError, NoSuchName, Sought};
 use crate::cli::ledger::ledger_words::{file_words, ledger_words};
 use crate::intake::IntakeError;
 use crate::record::{EquipmentType, InstrumentType, Words};
@@ -190,7 +190,7 @@ fn type_called(word: &str) -> Option<(String, &'static str)> {
 fn near_hint(error: &NoSuchName) -> String {
     let near: Vec<String> = error.near.iter().map(|it| format!("`{it}`")).collect();
     // Another month is not what was meant.
-    if error.what == "signed month" {
+    if error.what == Sought::SignedMonth {
         let signed = match near.is_empty() {
             true => "no month is signed yet".to_owned(),
             false => format!("signed are {}", near.join(", ")),
@@ -201,19 +201,25 @@ fn near_hint(error: &NoSuchName) -> String {
     if !near.is_empty() {
         return format!("did you mean {}?", near.join(" or "));
     }
-    let list = match error.what.as_str() {
-        "worker" => "worker list",
-        "instrument" => "instrument list",
-        "equipment" => "equipment list",
-        "inspection entry" => "inspect list",
-        "equipment or instrument" => "equipment list; wearbook instrument list",
-        "job" => "job list",
-        "event" => "event list",
-        "item on hold" => "hold list",
-        "open finding" => "findings",
-        "adopted or built-in checklist, or checklist file" => "checklist list",
-        what if what.starts_with("measured item") => "wear list",
-        _ => "rules list",
+    let list = match &error.what {
+        Sought::Worker => "worker list",
+        Sought::Instrument => "instrument list",
+        Sought::Equipment => "equipment list",
+        Sought::Inspection => "inspect list",
+        Sought::ItemOrInstrument => "equipment list; wearbook instrument list",
+        Sought::Job => "job list",
+        Sought::Event => "event list",
+        Sought::Sheet => "dose show ID --why",
+        Sought::Badge | Sought::Report => "badge list",
+        Sought::OnHold => "hold list",
+        Sought::OpenFinding => "findings",
+        Sought::Evidence => "evidence list",
+        Sought::Documented => "event list; wearbook equipment list; wearbook instrument list",
+        Sought::Checklist => "checklist list",
+        Sought::MeasuredItem(_) => "wear list",
+        Sought::RuleSet => "rules list",
+        Sought::Mapping => return "name one that was saved before (--save-map NAME)".to_owned(),
+        Sought::SignedMonth => "review MONTH",
     };
     format!("to see what there is: wearbook {list}")
 }

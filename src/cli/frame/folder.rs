@@ -18,9 +18,36 @@ pub(crate) struct Folder {
     dir: PathBuf,
 }
 
+/// Endings of files that are written elsewhere: a folder that has one is a file that was meant.
+const ENDINGS: &[&str] = &[
+    "html", "htm", "json", "txt", "csv", "md", "pdf", "svg", "png", "zip", "ics", "db", "xlsx",
+    "ods",
+];
+
+/// Refuses the name of a file where a folder is made: several files go there.
+pub(crate) fn no_file_name(dir: &Path) -> Result<(), Failure> {
+    let ending = dir.extension().and_then(|it| it.to_str());
+    let is_file = ending.is_some_and(|it| ENDINGS.iter().any(|one| it.eq_ignore_ascii_case(one)));
+    // A folder that is there is what somebody named it.
+    if !is_file || dir.is_dir() {
+        return Ok(());
+    }
+    Err(Failure::Refused {
+        what: format!(
+            "`{}` is a file's name, and a folder is made there",
+            dir.display()
+        ),
+        hint: format!(
+            "a folder for the files, such as {}",
+            dir.with_extension("").display()
+        ),
+    })
+}
+
 impl Folder {
     /// Makes the folder, or takes one that holds files of the same ledger or nothing.
     pub fn open(dir: &Path, ledger: &str) -> Result<Folder, Failure> {
+        no_file_name(dir)?;
         let failed = |source| Failure::File {
             file: dir.display().to_string(),
             source,

@@ -8,6 +8,7 @@ use clap_complete::Shell;
 
 use super::args;
 use super::failure::Failure;
+use super::folder::no_file_name;
 use super::session::Session;
 use crate::file::{Over, has_mark, write_whole};
 use crate::show::Report;
@@ -80,6 +81,7 @@ pub(crate) fn man(session: &mut Session<'_>, out: Option<&Path>) -> Result<(), F
         let first = pages.first().map(|it| it.1.as_slice()).unwrap_or_default();
         return session.output.raw(&String::from_utf8_lossy(first));
     };
+    no_file_name(dir)?;
     let fault = |source| Failure::File {
         file: dir.display().to_string(),
         source,

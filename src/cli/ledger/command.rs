@@ -10,6 +10,7 @@ use super::rules::read_rule_set;
 use crate::calendar::{Day, Zone};
 use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::flags::{ShowArgs, WriteArgs, mode};
+use crate::cli::frame::folder::no_file_name;
 use crate::cli::frame::session::Session;
 use crate::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
 use crate::record::{Adoption, Charter, ClockType};
@@ -358,6 +359,7 @@ fn backup(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
 
 fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
     let ledger = session.open()?;
+    no_file_name(dir)?;
     let done = ledger.export(dir, session.clock.now())?;
     let mut report = Report::new(format!("exported to {}", dir.display()));
     for (path, rows) in &done.files {

@@ -12,7 +12,8 @@ use crate::calendar::{Day, Zone};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::{Session, SharedClock};
 use crate::ledger::{
-    CopyAsked, CopyReport, Drill, FoundCopy, Instant, KnownAt, Ledger, LedgerError, Pace, head_text,
+    CopyAsked, CopyReport, Drill, FoundCopy, Instant, KnownAt, Ledger, LedgerError, Pace,
+    TriedCopy, head_text,
 };
 use crate::record::Charter;
 use crate::show::{Report, verification_report};
@@ -34,19 +35,25 @@ pub(crate) struct CopiesArgs {
     /// Make none: open the newest, verify it in full, and compare its seal with this ledger
     #[arg(long)]
     drill: bool,
+    /// Make none: forget the folder, so that the board speaks of it no more; its files stay
+    #[arg(long, conflicts_with_all = ["drill", "keep"])]
+    forget: bool,
 }
 
 pub(crate) fn run(session: &mut Session<'_>, args: &CopiesArgs) -> Result<(), Failure> {
     let mut ledger = session.open()?;
     let now = session.clock.now();
+    if args.forget {
+        return forget(session, &ledger, &args.dir);
+    }
     let watched = session.watch();
     ledger.watch(watched.tally.clone());
     if args.drill {
         let drill = ledger.drill(&args.dir, now);
         drop(watched);
         let drill = drill.map_err(|error| refused(&args.dir, &error))?;
-        session.output.report(drill_report(&drill))?;
-        return match drill.is_good() {
+        session.output.report(drill_report(&drill, &args.dir))?;
+        return match drill.newest.is_good() {
             true => Ok(()),
             false => Err(Failure::NotVerified),
         };
@@ -66,6 +73,28 @@ pub(crate) fn run(session: &mut Session<'_>, args: &CopiesArgs) -> Result<(), Fa
         true => Ok(()),
         false => Err(Failure::NotVerified),
     }
+}
+
+/// Forgets a folder that holds copies no more, or never did.
+fn forget(session: &mut Session<'_>, ledger: &Ledger, dir: &Path) -> Result<(), Failure> {
+    if ledger.forget_copies(dir)? {
+        let mut report = Report::new(format!("{} is forgotten", dir.display()));
+        report.line("The board speaks of it no more. No file of it was touched.");
+        report.line("A copy that is made there makes it known again.");
+        return session.output.report(report);
+    }
+    let known = ledger.read(KnownAt::Now, |it| it.copy_folders())?;
+    let known: Vec<String> = known
+        .iter()
+        .map(|it| format!("`{}`", it.folder.display()))
+        .collect();
+    Err(Failure::Refused {
+        what: format!("`{}` is no folder of copies that is known", dir.display()),
+        hint: match known.is_empty() {
+            true => "none is known".to_owned(),
+            false => format!("known are {}", known.join(", ")),
+        },
+    })
 }
 
 /// The day that it is at the ledger's place.
@@ -162,41 +191,85 @@ fn left_words(it: &FoundCopy) -> String {
     format!("{} {what}; it stays as it is", name(&it.path))
 }
 
-fn drill_report(drill: &Drill) -> Report {
-    let mut report = verification_report(&drill.verified);
-    let path = drill.path.display();
-    report.heading = match (drill.is_good(), drill.in_history) {
-        (true, _) => format!("{path} stands the drill: somebody could go on with it"),
-        (false, true) => format!("{path} is not sound: {}", report.heading),
-        (false, false) => format!("{path} has a seal that this ledger never had"),
+/// What is wrong with a copy that does not stand the drill.
+fn wrong_words(it: &TriedCopy) -> String {
+    match &it.verified {
+        Err(error) => ledger_words(error).0,
+        Ok(verified) if !verified.faults.is_empty() => verification_report(verified).heading,
+        Ok(_) => "it has a seal that this ledger never had".to_owned(),
+    }
+}
+
+fn drill_report(drill: &Drill, dir: &Path) -> Report {
+    let it = &drill.newest;
+    let mut report = match &it.verified {
+        Ok(verified) => verification_report(verified),
+        Err(_) => Report::new(""),
     };
-    if drill.in_history {
-        report.line(match drill.behind {
+    let path = it.path.display();
+    report.heading = match it.is_good() {
+        true => format!("{path} stands the drill: somebody could go on with it"),
+        false => format!("{path}, the newest copy, is NOT GOOD: {}", wrong_words(it)),
+    };
+    if it.in_history {
+        report.line(match it.behind {
             0 => "its seal is this ledger's own; nothing is missing in it".to_owned(),
             more => format!(
                 "its seal is this ledger's at that count; {} came later",
                 counted(more, "entry", "entries")
             ),
         });
-    } else {
-        report.line(
-            "one of the two was altered, or both were written to: compare both with a seal that \
-             somebody noted (wearbook ledger verify --expect COUNT:HASH)",
-        );
     }
-    if !drill.verified.full {
+    if it.verified.as_ref().is_ok_and(|it| !it.full) {
         report.line("it has an older form: its chain was verified, its tables were not");
     }
     if let Some(error) = &drill.not_noted {
         report.line(format!("not noted in the ledger: {error}"));
     }
-    if drill.is_good() {
-        report.line(
+    match it.is_good() {
+        true => report.line(
             "to go on with it: copy the file to the ledger's place, and set the PINs anew \
              (wearbook worker pin ID)",
-        );
+        ),
+        false => after_bad(&mut report, drill, dir),
     }
     report
+}
+
+/// Which other copy is good, and what to do about one that is not.
+fn after_bad(report: &mut Report, drill: &Drill, dir: &Path) {
+    report.gap();
+    for it in &drill.older {
+        let name = name(&it.path);
+        report.line(match it.is_good() {
+            true => format!(
+                "{name} is the newest good one: {} of this ledger came after it",
+                counted(it.behind, "entry", "entries")
+            ),
+            false => format!("{name}, older, is not good either: {}", wrong_words(it)),
+        });
+    }
+    if !drill.older.last().is_some_and(TriedCopy::is_good) {
+        report.line("NO COPY IN THIS FOLDER IS GOOD; look at other folders too");
+    }
+    report.gap();
+    report.line("What to do, in this order:");
+    report.under("1. see that the ledger itself is sound: wearbook ledger verify --full");
+    if drill.newest.verified.is_ok() && !drill.newest.in_history {
+        report.under(
+            "   and which of the two was altered, by a seal that somebody noted: wearbook ledger \
+             verify --expect COUNT:HASH",
+        );
+    }
+    report.under(format!(
+        "2. move {} out of the folder, and keep it: why it is so, its disk may tell",
+        name(&drill.newest.path)
+    ));
+    report.under(format!(
+        "3. make a new copy, and try it: wearbook ledger copies --dir {0}, then the same with \
+         --drill",
+        dir.display()
+    ));
 }
 
 /// Why there is no copy, and what helps.

@@ -13,6 +13,7 @@ use crate::answer::{dose_of_crew, findings};
 use crate::calendar::{Span, parse_day, parse_instant};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::read_file;
+use crate::cli::frame::folder::no_file_name;
 use crate::cli::frame::session::{Clock, Scripted, Session, Surroundings};
 use crate::file::FolderBuilding;
 use crate::rule::Severity;
@@ -60,6 +61,7 @@ struct Step {
 }
 
 pub(crate) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Failure> {
+    no_file_name(&args.out)?;
     let ledger = args.out.join(LEDGER);
     let is_built = ledger.exists();
     if is_built && !args.serve {

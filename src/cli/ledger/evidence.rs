@@ -80,6 +80,9 @@ pub(crate) enum EvidenceVerb {
         /// Why
         #[arg(long)]
         reason: String,
+        /// Where other entries keep the very same: it is gone there too
+        #[arg(long)]
+        also_there: bool,
         /// The day [default: today]
         #[arg(long, value_name = "DATE")]
         on: Option<String>,
@@ -120,12 +123,15 @@ pub(crate) fn run(session: &mut Session<'_>, verb: EvidenceVerb) -> Result<(), F
             entry,
             performed_by,
             reason,
+            also_there,
             on,
             write,
         } => {
             let on = on.map(|it| failure::day("on", &it)).transpose()?;
             let asked = (entry, performed_by.as_str(), on, reason.as_str());
-            session.take(&write, |writer, now| erase_evidence(writer, now, asked))
+            session.take(&write, |writer, now| {
+                erase_evidence(writer, now, asked, also_there)
+            })
         }
     }
 }

@@ -177,7 +177,7 @@ pub(crate) fn read_rule_set(name: &str) -> Result<(RuleSet, String), Failure> {
         None => {
             let near = crate::answer::near(name, builtin().iter().map(|it| it.name));
             Err(crate::answer::NoSuchName {
-                what: "built-in rule set or rule set file".to_owned(),
+                what: crate::answer::Sought::RuleSet,
                 name: name.to_owned(),
                 near,
             }

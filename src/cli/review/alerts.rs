@@ -18,9 +18,9 @@ pub(crate) struct AlertsArgs {
     #[arg(long = "for", id = "reader", value_name = "ID")]
     reader: Option<String>,
     /// Say that the reader saw what was told, so that STOPs and clocks come no more: all of it, or
-    /// the alerts with these keys
+    /// the alerts with these keys. It is said now, of what stands now
     #[arg(long, value_name = "KEY", num_args = 0.., requires = "reader",
-          conflicts_with_all = ["peek", "mail_to"])]
+          conflicts_with_all = ["peek", "mail_to", "on", "check", "json", "csv"])]
     seen: Option<Vec<String>>,
     /// Look only: it counts as told to nobody
     #[arg(long)]

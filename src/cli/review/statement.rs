@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::answer::{StatementAnswer, statement};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::{OnArg, ShowArgs};
+use crate::cli::frame::folder::no_file_name;
 use crate::cli::frame::session::Session;
 use crate::file::{FolderBuilding, Over, write_whole};
 use crate::show::{Report, csv, statement_page, statement_report, statements_table};
@@ -105,6 +106,7 @@ fn everybody(
     answers: &[StatementAnswer],
     dir: &Path,
 ) -> Result<(), Failure> {
+    no_file_name(dir)?;
     let folder = FolderBuilding::begin(dir)?;
     let table = csv(&statements_table(answers)).map_err(Failure::internal)?;
     let write = |name: &str, text: &str| {

@@ -255,10 +255,10 @@ impl Gather<'_> {
                 accepted: counts && (result.accepted.is_some() || chosen),
                 chosen: counts && chosen,
                 stands_in: stated.stands_in,
-                class: if wear.is_own() {
-                    Class::OfRecord
-                } else {
-                    Class::Prior
+                class: match (wear.is_own(), result.accepted.is_some() || chosen) {
+                    (false, _) => Class::Prior,
+                    (true, true) => Class::OfRecord,
+                    (true, false) => Class::Reported,
                 },
                 own: wear.is_own(),
                 shares: Shares::Days,

@@ -4,8 +4,9 @@
 use crate::answer::{Named, named, near, unusual};
 use crate::intake::file::words::quoted;
 use crate::ledger::{LedgerError, Snapshot, WearRow, Writer, Written};
+use crate::quantity::{Dose, DoseUnit};
 use crate::record::{
-    Badge, BadgeResult, Body, Doubt, DoubtType, Equipment, EquipmentType, RecordId, Ref,
+    Badge, BadgeResult, Body, Doubt, DoubtType, Equipment, EquipmentType, RecordId, Ref, Reported,
 };
 
 /// Appends a body with its doubts, or finds that the ledger says it already.
@@ -163,14 +164,17 @@ fn of_result(
     result: &BadgeResult,
     own: Option<RecordId>,
 ) -> Result<Vec<Doubt>, LedgerError> {
+    let mut found = under_minimum(result);
     let badge = match &result.badge {
         Ref::Known(badge) => *badge,
-        Ref::Written(words) => return Ok(vec![unknown(snapshot, words)?]),
+        Ref::Written(words) => {
+            found.insert(0, unknown(snapshot, words)?);
+            return Ok(found);
+        }
     };
     let Some(wear) = snapshot.wear_of_record(badge.number())? else {
-        return Ok(Vec::new());
+        return Ok(found);
     };
-    let mut found = Vec::new();
     let until = wear.worn_until();
     // A read on demand ends the period itself.
     if result.reported_on < until && !wear.on_demand {
@@ -190,6 +194,35 @@ fn of_result(
         found.push(doubt(DoubtType::SecondReport, about, Some(other.record)));
     }
     Ok(found)
+}
+
+/// Doses that are below the least that their own report can tell: a unit or a figure is wrong.
+fn under_minimum(result: &BadgeResult) -> Vec<Doubt> {
+    let values = [
+        ("deep", &result.deep),
+        ("lens", &result.lens),
+        ("shallow", &result.shallow),
+        ("extremity", &result.extremity),
+    ];
+    let low = values.into_iter().filter_map(|(name, value)| {
+        let value = value.as_ref()?;
+        Some((name, value, value.under_minimum()?))
+    });
+    let low: Vec<(&str, &Reported, Dose)> = low.collect();
+    let Some((_, _, least)) = low.first() else {
+        return Vec::new();
+    };
+    let named: Vec<String> = low
+        .iter()
+        .map(|(name, value, _)| format!("{name} `{}`", value.written))
+        .collect();
+    let about = format!(
+        "{} below the report's own minimum of {}: ask the processor whether the dose or its unit \
+         is wrong; then correct the result, or let it count",
+        named.join(", "),
+        least.display(DoseUnit::Millirem)
+    );
+    vec![doubt(DoubtType::BelowMinimum, about, None)]
 }
 
 fn unknown(snapshot: &Snapshot<'_>, words: &str) -> Result<Doubt, LedgerError> {

@@ -7,7 +7,7 @@ use super::authority;
 use super::fault::{Fault, Faults, IntakeError};
 use super::take::take_one;
 use super::taken::{Taken, taken};
-use crate::answer::{House, OpenHouse, documented, evidence_at, evidence_held};
+use crate::answer::{EvidenceLine, House, OpenHouse, documented, evidence_at, evidence_held};
 use crate::calendar::Day;
 use crate::intake::file::picture::{MOST_BYTES, NotTaken, Taken as Made, take, too_long};
 use crate::ledger::{CopyMade, Instant, LedgerError, Refusal, Writer, digest_of};
@@ -189,17 +189,19 @@ fn refuse_erased(writer: &Writer<'_>, body: &Evidence) -> Result<(), IntakeError
 }
 
 /// Erases what an entry of evidence keeps, wherever else the same goes with: the digest stays.
+/// Where other entries keep the same, `also_there` has to say so.
 ///
 /// # Errors
-/// Somebody who may not decide it; what an open event or its time to keep holds; what is gone
+/// Somebody who may not decide it; entries that keep the same and were not spoken of; what an open event or its time to keep holds; what is gone
 /// already.
 pub fn erase_evidence(
     writer: &mut Writer<'_>,
     now: Instant,
     (entry, by, on, reason): (i64, &str, Option<Day>, &str),
+    also_there: bool,
 ) -> Result<Taken, IntakeError> {
     let house = House::load(&writer.snapshot()?)?;
-    let (body, copies, faults, others) = {
+    let (body, copies, faults, shared) = {
         let snapshot = writer.snapshot()?;
         let open = &house.open(&snapshot);
         let today = open.today(now);
@@ -227,10 +229,17 @@ pub fn erase_evidence(
                 faults.push(Fault::new(None, "entry", &entry.to_string(), what, right));
             }
         }
-        let all = snapshot.all::<Evidence>()?;
-        let same = all.iter().filter(|one| one.body.digest == body.digest);
-        let others: Vec<i64> = same.map(|one| one.entry).collect();
-        (body, it.copies, faults, others)
+        let shared: Vec<String> = it.shared.iter().map(shared_words).collect();
+        if !shared.is_empty() && !also_there && it.line.erased.is_none() {
+            let what = format!(
+                "keeps what {} keep too: it would be gone there as well",
+                shared.join(" and ")
+            );
+            let right = "nothing, if one of them needs it; else say that it goes there too \
+                         (--also-there)";
+            faults.push(Fault::new(None, "entry", &entry.to_string(), what, right));
+        }
+        (body, it.copies, faults, shared)
     };
     if faults.any() {
         return Err(faults.refuse(None, Vec::new()));
@@ -238,19 +247,19 @@ pub fn erase_evidence(
     let key = format!("of entry {entry}");
     let written = writer.erase_evidence(body)?;
     let mut taken = taken(Kind::EvidenceErasure.word(), key, written, writer.head());
-    let others: Vec<String> = others
-        .iter()
-        .filter(|it| **it != entry)
-        .map(ToString::to_string)
-        .collect();
-    if !others.is_empty() {
-        let entries = others.join(", ");
+    if !shared.is_empty() {
+        let entries = shared.join(" and ");
         taken.notes.push(format!(
-            "The same was kept by entry {entries}, and is gone there too."
+            "The same was kept by {entries}, and is gone there too."
         ));
     }
     taken.notes.push(copies_words(&copies));
     Ok(taken)
+}
+
+/// Another entry that keeps the same: `entry 120 (with inspection of CU-2 on 2026-05-01)`.
+fn shared_words(it: &EvidenceLine) -> String {
+    format!("entry {} (with {})", it.entry, it.about)
 }
 
 /// Which copies still hold it.

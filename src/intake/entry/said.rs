@@ -8,7 +8,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use super::fault::IntakeError;
-use crate::answer::{NoSuchName, near};
+use crate::answer::{NoSuchName, Sought, near};
 use crate::calendar::DayOrder;
 use crate::ledger::Snapshot;
 use crate::record::{EVERY_DOSE, MappedWord, Mapping};
@@ -154,7 +154,7 @@ pub(crate) fn with_saved(snapshot: &Snapshot<'_>, said: &Said) -> Result<Said, I
             .iter()
             .find(|it| it.body.name.eq_ignore_ascii_case(name));
         let found = found.ok_or_else(|| NoSuchName {
-            what: "saved mapping".to_owned(),
+            what: Sought::Mapping,
             name: name.clone(),
             near: near(name, saved.iter().map(|it| it.body.name.as_str())),
         })?;

@@ -5,7 +5,7 @@ use super::label::{label_in, or_fault};
 use super::private::{declare, named};
 use super::said::TableFile;
 use super::taken::{Taken, taken};
-use crate::answer::{Names, NoSuchName};
+use crate::answer::{Names, NoSuchName, Sought};
 use crate::calendar::Day;
 use crate::intake::dose::doubt_badge::append_with_doubts;
 use crate::intake::file::cells::Cells;
@@ -261,7 +261,7 @@ pub fn answer_finding(
 ) -> Result<Taken, IntakeError> {
     if !stands(&writer.snapshot()?)? {
         return Err(NoSuchName {
-            what: "open finding".to_owned(),
+            what: Sought::OpenFinding,
             name: decision.finding.clone(),
             near: Vec::new(),
         }
@@ -322,7 +322,7 @@ pub(crate) fn find_held(
     found.ok_or_else(|| {
         let name = format!("{entry}.{item}");
         NoSuchName {
-            what: "item on hold".to_owned(),
+            what: Sought::OnHold,
             name,
             near,
         }

@@ -7,7 +7,7 @@ use super::effect::{days_of, with_changes};
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, or_fault};
 use super::taken::Taken;
-use crate::answer::{Names, NoSuchName, near};
+use crate::answer::{Names, NoSuchName, Sought, near};
 use crate::calendar::{Day, Span};
 use crate::intake::register::today;
 use crate::ledger::{HeldRow, Instant, LedgerError, Refusal, ResultName, Snapshot, Writer};
@@ -213,7 +213,7 @@ fn results_of_report(
     if names.is_empty() {
         let known = snapshot.newest_reports()?;
         return Err(NoSuchName {
-            what: "report".to_owned(),
+            what: Sought::Report,
             name: report.to_owned(),
             near: near(report, known.iter().map(String::as_str)),
         }

@@ -8,7 +8,7 @@ use super::happening::{kind, read_happening};
 use super::notification::{read_answer, read_given, told_changes};
 use super::people::{read_people, stay_in};
 use crate::answer::{
-    Happened, House, NoSuchName, Roughly, duty_changes, happened, missing_to_close, near,
+    Happened, House, NoSuchName, Roughly, Sought, duty_changes, happened, missing_to_close, near,
     notifications_of, notifications_to_close,
 };
 use crate::calendar::{Day, When};
@@ -350,7 +350,7 @@ pub(crate) fn read_link(
         (Err(_), Some(sheet)) => desk.house.snapshot.newest(sheet)?,
         (Err(_), None) => {
             return Err(NoSuchName {
-                what: "sheet".to_owned(),
+                what: Sought::Sheet,
                 name: item.to_owned(),
                 near: Vec::new(),
             }

@@ -25,7 +25,7 @@ register!(RESULTS: "badge" "result" "results" "result of a badge", RowDesk read_
     "lens" false "lens dose",
     "shallow" false "shallow dose",
     "extremity" false "dose of the extremity",
-    "minimum" false "least dose that the processor reports",
+    "minimum" false "least dose that the processor reports; a lower one is held",
     "below_code" false "codes for less than that, with ` / ` between, such as `M / ND`",
     "gross" false "gross value of a control badge",
     "year_to_date" false "the processor's own deep dose of the year",
@@ -249,7 +249,7 @@ fn read_reported(
     if cell.is_empty() {
         return None;
     }
-    let (below, minimum, written) = match cell.strip_prefix('<') {
+    let (below, least, written) = match cell.strip_prefix('<') {
         _ if codes.iter().any(|code| code.eq_ignore_ascii_case(cell)) => {
             (true, minimum, cell.to_owned())
         }
@@ -265,15 +265,16 @@ fn read_reported(
     if below {
         return Some(Reported {
             below,
-            minimum_nsv: minimum,
+            minimum_nsv: least,
             nsv: Dose::ZERO,
             written,
         });
     }
     match Dose::parse(cell, unit) {
+        // A dose that the report itself says it cannot tell is kept with the minimum, and held.
         Ok(dose) => Some(Reported {
             below,
-            minimum_nsv: None,
+            minimum_nsv: minimum.filter(|least| dose > Dose::ZERO && dose < *least),
             nsv: dose,
             written: with_unit(cell, unit),
         }),
@@ -358,6 +359,9 @@ mod tests {
             ("0.31 mSv", "mrem", "", "", "310000 `0.31 mSv`"),
             ("31", "", "", "", "refused"),
             ("0", "mrem", "10", "M", "0 `0 mrem`"),
+            ("1", "mrem", "10", "M", "10000 of 100000 `1 mrem`"),
+            ("9.9", "mrem", "0.1 mSv", "", "99000 of 100000 `9.9 mrem`"),
+            ("10", "mrem", "10", "M", "100000 `10 mrem`"),
             ("M", "mrem", "10", "M", "below 100000 `M`"),
             ("nd", "mrem", "10", "M / ND", "below 100000 `nd`"),
             ("M", "mrem", "", "M", "below nothing `M`"),
@@ -397,7 +401,10 @@ mod tests {
                     let least = least.unwrap_or_else(|| "nothing".to_owned());
                     format!("below {least} `{}`", it.written)
                 }
-                Some(it) => format!("{} `{}`", it.nsv.nsv(), it.written),
+                Some(it) => match it.minimum_nsv {
+                    None => format!("{} `{}`", it.nsv.nsv(), it.written),
+                    Some(least) => format!("{} of {} `{}`", it.nsv.nsv(), least.nsv(), it.written),
+                },
             };
             assert_eq!(read, expected, "{cell} {unit} {minimum} {codes}");
             assert_eq!(faults.any(), expected == "refused", "{cell} {unit}");

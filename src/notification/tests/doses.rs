@@ -119,6 +119,7 @@ fn a_clock_of_learning_waits_for_the_dose_and_says_whose() {
     let off_scale = Assessed {
         open: true,
         of_record: false,
+        reported: false,
         known_at: at("2026-03-05T08:00-06:00"),
         clock_doubted: None,
         ..dose(Quantity::Deep, "0.2 rem")
@@ -174,6 +175,7 @@ fn a_notification_answers_the_clock_that_it_names() {
     let mut asked = overexposed();
     let readings = Assessed {
         of_record: false,
+        reported: false,
         ..dose(Quantity::Deep, "5.5 rem")
     };
     let of_another = Assessed {

@@ -70,6 +70,7 @@ pub(super) fn dose(quantity: Quantity, text: &str) -> Assessed {
         dose: Dose::parse(text, None).unwrap(),
         open: false,
         of_record: true,
+        reported: false,
         known_at: at("2026-03-10T10:00-05:00"),
         clock_doubted: None,
     }

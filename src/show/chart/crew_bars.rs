@@ -14,6 +14,7 @@ use super::svg::Hang;
 use super::worker_year::Type;
 use super::{ChartError, words};
 use crate::quantity::{Dose, DoseUnit};
+use crate::show::fine;
 
 /// All that the chart shows.
 #[derive(Debug, Clone)]
@@ -82,7 +83,7 @@ const AT_LEAST: &[Part] = &[Part::Full(Shape::Arrow, HALF, style::INK)];
 impl CrewBars {
     fn figure(&self, row: &PersonRow) -> String {
         let bound = if row.at_least { "at least " } else { "" };
-        let total = Dose::from_nsv(row.total()).display(self.unit);
+        let total = fine::dose(Dose::from_nsv(row.total()), self.unit, row.at_least);
         let passed = row.levels.iter().any(|it| row.safe() >= it.dose.nsv());
         let sign = if passed { " (!)" } else { "" };
         format!("{bound}{total}{sign}")
@@ -238,10 +239,10 @@ impl CrewBars {
                 " {}: {}, of record {}, provisional {}, other {}, conservative total {}.",
                 row.label,
                 self.figure(row),
-                row.of_record.display(self.unit),
-                row.provisional.display(self.unit),
-                row.other.display(self.unit),
-                Dose::from_nsv(row.safe()).display(self.unit),
+                fine::dose(row.of_record, self.unit, false),
+                fine::dose(row.provisional, self.unit, false),
+                fine::dose(row.other, self.unit, false),
+                fine::dose(Dose::from_nsv(row.safe()), self.unit, row.at_least),
             ));
         }
         for (level, count) in self.levels() {

@@ -9,6 +9,7 @@ use super::style;
 use super::svg::Hang;
 use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit};
+use crate::show::fine;
 
 /// All that the chart shows.
 #[derive(Debug, Clone)]
@@ -136,7 +137,8 @@ impl Months {
 
     fn caption(&self) -> String {
         format!(
-            "In person-{}; figures over the bars are rounded up to {}. Dotted: as of {}.",
+            "In person-{}; figures over the bars are rounded up to {}, lower \
+             bounds down. Dotted: as of {}.",
             self.unit.symbol(),
             Dose::from_nsv(self.rounding()).display(self.unit),
             self.today
@@ -176,7 +178,11 @@ impl Months {
             return;
         }
         let step = self.rounding();
-        let up = month.sum().saturating_add(step - 1) / step * step;
+        // A lower bound is rounded down: more than it is nobody knows.
+        let up = match month.at_least {
+            true => month.sum() / step * step,
+            false => month.sum().saturating_add(step - 1) / step * step,
+        };
         let bound = if month.at_least { ">= " } else { "" };
         let text = format!("{bound}{}", figure(Dose::from_nsv(up), self.unit));
         let (left, right) = self.sides(plot, month);
@@ -194,10 +200,10 @@ impl Months {
                 " {} to {}: {bound}{}, of record {}, provisional {}, other {}.",
                 month.first,
                 month.last,
-                Dose::from_nsv(month.sum()).display(self.unit),
-                month.of_record.display(self.unit),
-                month.provisional.display(self.unit),
-                month.other.display(self.unit),
+                fine::dose(Dose::from_nsv(month.sum()), self.unit, month.at_least),
+                fine::dose(month.of_record, self.unit, false),
+                fine::dose(month.provisional, self.unit, false),
+                fine::dose(month.other, self.unit, false),
             ));
         }
         text

@@ -3,13 +3,14 @@
 //! Both axes have the same scale, so that agreement is the slanted line. What is beyond the band
 //! has a number, which the list at the right explains.
 
-use super::axis::{Axis, figure};
+use super::axis::Axis;
 use super::frame::{Frame, Plot, height};
 use super::marks::{Key, Part, Shape};
 use super::style::{self, BODY, LINE, MARGIN, Stroke};
 use super::svg::{Hang, Patch};
 use super::{ChartError, words};
 use crate::quantity::{Dose, DoseUnit};
+use crate::show::fine;
 
 /// All that the chart shows.
 #[derive(Debug, Clone)]
@@ -260,8 +261,8 @@ impl Scatter {
         };
         format!(
             "{bound}{} against {below}{}",
-            figure(point.readings, self.unit),
-            point.result.display(self.unit)
+            fine::figure(point.readings, self.unit, !bound.is_empty()),
+            fine::dose(point.result, self.unit, false)
         )
     }
 

@@ -6,6 +6,7 @@ use super::svg::{Hang, Svg};
 use super::worker_year::{Level, Type, WorkerYear};
 use super::{frame, words};
 use crate::quantity::Share;
+use crate::show::fine;
 
 /// One level's row.
 pub(super) struct Row {
@@ -52,17 +53,20 @@ pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
     let reach = chart.reach();
     let open = |level: &Level| chart.at_least() || level.at_least;
     let figures = |level: &Level| {
-        let bound = if open(level) { "at least " } else { "" };
+        let least = open(level);
+        let bound = if least { "at least " } else { "" };
         let used = level.used(chart.total());
         let Some(share) = Share::of(used, level.dose) else {
-            return format!("nothing allowed ({bound}{})", used.display(chart.unit));
+            let used = fine::dose(used, chart.unit, least);
+            return format!("nothing allowed ({bound}{used})");
         };
         let state = match used.cmp(&level.dose) {
             std::cmp::Ordering::Greater => ", passed",
             std::cmp::Ordering::Equal => ", reached",
             std::cmp::Ordering::Less => "",
         };
-        let (part, whole) = (chart.figure(used), level.dose.display(chart.unit));
+        let part = fine::figure(used, chart.unit, least);
+        let whole = level.dose.display(chart.unit);
         format!("{bound}{share} ({part} of {whole}){state}")
     };
     let all: Vec<_> = chart.levels.iter().map(figures).collect();

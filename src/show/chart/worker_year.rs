@@ -4,7 +4,6 @@
 //! fifths of the height; below, the share of every level as a bar with its figures, so that a
 //! limit far above the dose is on the page and does not press the curve flat.
 
-use super::axis::figure;
 use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit};
 use crate::show::fine;
@@ -150,11 +149,6 @@ impl WorkerYear {
         self.steps.iter().any(|s| s.undetermined)
     }
 
-    /// A dose in the chart's unit, exact, without the unit's label.
-    pub(super) fn figure(&self, dose: Dose) -> String {
-        figure(dose, self.unit)
-    }
-
     /// The day at which the line ends: today, or the last step where that is later.
     pub(super) fn end(&self) -> Day {
         let today = self.today.max(self.span.first).min(self.span.last);
@@ -166,6 +160,7 @@ impl WorkerYear {
     /// `at least 412 mrem`, or without the words where nothing is undetermined.
     pub(super) fn total_in_words(&self) -> String {
         let bound = if self.at_least() { "at least " } else { "" };
-        fine::sentence(&format!("{bound}{}", self.total().display(self.unit)))
+        let total = fine::dose(self.total(), self.unit, self.at_least());
+        format!("{bound}{total}")
     }
 }

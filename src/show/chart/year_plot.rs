@@ -9,6 +9,7 @@ use super::worker_year::{FanPoint, Standing, Step, WorkerYear};
 use super::{ChartError, share_bars, words};
 use crate::calendar::{Day, Span};
 use crate::quantity::Dose;
+use crate::show::fine;
 
 /// From an undetermined step up to the tip of its arrow.
 const ARROW: i32 = 64;
@@ -335,9 +336,9 @@ impl WorkerYear {
             text.push_str(&format!(
                 " Forecast for {}, an estimate: {} to {} with nine chances in ten, middle {}.",
                 end.day,
-                end.low.display(self.unit),
-                end.high.display(self.unit),
-                end.median.display(self.unit),
+                fine::dose(end.low, self.unit, true),
+                fine::dose(end.high, self.unit, false),
+                fine::dose(end.median, self.unit, false),
             ));
         }
         for row in share_bars::rows(self) {

@@ -53,6 +53,7 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     {
         report.line("- means not assessed: it was not measured, which is not zero");
     }
+    not_accepted(&mut report, answer);
     if let Some(meaning) = &answer.not_monitored {
         report.line(format!("{NO_MONITOR}: {meaning}"));
     }
@@ -135,6 +136,33 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     }
     report.caution(answer.confirm.clone());
     report
+}
+
+/// Results that stand among the doses of record and that nobody accepted yet.
+fn not_accepted(report: &mut Report, answer: &DoseAnswer) {
+    let entries: Vec<String> = answer
+        .why
+        .iter()
+        .filter(|it| it.is_reported)
+        .map(|it| it.entry.to_string())
+        .collect();
+    if !entries.is_empty() {
+        let entries = counted_list(&entries);
+        report.line(format!(
+            "not of record until somebody accepts the result ({entries}); the column has it as \
+             reported"
+        ));
+    }
+}
+
+/// `entry 7`, or `entries 7, 9`.
+fn counted_list(entries: &[String]) -> String {
+    let word = if entries.len() == 1 {
+        "entry"
+    } else {
+        "entries"
+    };
+    format!("{word} {}", entries.join(", "))
 }
 
 /// What was set aside, replaced or ended, one line each.

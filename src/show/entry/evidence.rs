@@ -92,6 +92,12 @@ pub fn one_evidence_report(all: &OneEvidence) -> Report {
     report.line(format!("with       {}, entry {}", it.about, it.about_entry));
     report.line(format!("type       {}, {}", it.kind, size_words(it)));
     report.line(format!("written    {} by {}", it.written_at, it.written_by));
+    for one in &all.shared {
+        report.line(format!(
+            "also kept  by entry {}, with {}",
+            one.entry, one.about
+        ));
+    }
     let kept = match (&it.erased, it.is_kept(), it.original) {
         (Some(erased), _, _) => format!(
             "erased on {} by {} (entry {}): {}",

@@ -5,6 +5,7 @@ use qrcode::{Color, EcLevel, QrCode};
 
 use crate::answer::{Label, LabelsAnswer};
 use crate::file::has_mark;
+use crate::show::inline::unbroken;
 use crate::show::page::document;
 use crate::show::report::Report;
 use crate::text::{counted, shown};
@@ -108,6 +109,7 @@ fn style(size: &LabelSize) -> String {
          .label svg {{ flex: none; width: {code}; height: {code} }}\n\
          .label p {{ margin: 0 0 0 1mm; overflow-wrap: anywhere }}\n\
          .label b {{ display: block; font-size: 5mm }}\n\
+         .label .w {{ white-space: nowrap }}\n\
          .note {{ padding: 4mm }}\n\
          @media print {{ .note {{ display: none }} }}\n",
         paper = size.paper,
@@ -162,11 +164,11 @@ fn one(label: &Label, place: String) -> Markup {
         div.label style=(place) {
             @if let Some(svg) = drawn(&label.code) { (PreEscaped(svg)) }
             p {
-                b { (seen(&label.id)) }
-                (seen(&label.kind))
-                @if let Some(serial) = &label.serial { br; "serial " (seen(serial)) }
-                @if let Some(checked) = &label.checked { br; (seen(checked)) }
-                @if let Some(due) = label.due { br; "due " (due) }
+                b { (unbroken(&seen(&label.id))) }
+                (unbroken(&seen(&label.kind)))
+                @if let Some(serial) = &label.serial { br; "serial " (unbroken(&seen(serial))) }
+                @if let Some(checked) = &label.checked { br; (unbroken(&seen(checked))) }
+                @if let Some(due) = label.due { br; span.w { "due " (due) } }
             }
         }
     }

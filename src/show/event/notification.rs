@@ -2,11 +2,12 @@
 
 use crate::answer::{
     Applies, DraftAnswer, DraftSection, NotificationAnswer, NotificationLine, NotificationsAnswer,
-    Progress,
+    OwedCount, Progress,
 };
 use crate::show::entry::evidence::enclosure_words;
 use crate::show::equipment::checklist::sentence;
 use crate::show::report::{Report, Table};
+use crate::text::counted;
 
 const CAUTION: &str = "Clocks are counted from what the ledger knows; in doubt the earlier \
                        deadline is used: the rule cited, your license, local law and your RSO \
@@ -45,21 +46,27 @@ fn clock(report: &mut Report, it: &NotificationLine) {
     }
 }
 
+/// How much is owed, in the same words for one event and for all.
+fn counts(clocks: &[NotificationLine]) -> String {
+    let it = OwedCount::of(clocks);
+    let reports = counted(it.reports, "report", "reports");
+    match it.duties {
+        0 => "no report open".to_owned(),
+        duties => format!(
+            "{reports} open, {} of them overdue; {duties} {} served by them",
+            it.overdue,
+            if duties == 1 { "duty is" } else { "duties are" },
+        ),
+    }
+}
+
 /// The notices of one event.
 pub fn notification_report(it: &NotificationAnswer) -> Report {
-    let overdue = it
-        .reports
-        .iter()
-        .filter(|it| it.state == Progress::Overdue)
-        .count();
     let mut report = Report::new(format!(
-        "Reports owed for {}, {}: {}, {overdue} of them overdue",
+        "Reports owed for {}, {}: {}",
         it.event,
         it.kind,
-        match it.reports.len() {
-            1 => "1 report open".to_owned(),
-            many => format!("{many} reports open"),
-        }
+        counts(&it.clocks)
     ));
     for left_out in &it.left_out {
         report.line(left_out.clone());
@@ -252,15 +259,10 @@ pub(crate) fn owed(clocks: &[NotificationLine]) -> Table {
 
 /// Clocks of every event.
 pub fn notifications_report(it: &NotificationsAnswer) -> Report {
-    let overdue = it
-        .clocks
-        .iter()
-        .filter(|it| it.state == Progress::Overdue)
-        .count();
     let mut report = Report::new(format!(
-        "Reports owed as of {}: {} open, {overdue} of them overdue",
+        "Reports owed as of {}: {}",
         it.at,
-        it.clocks.len()
+        counts(&it.clocks)
     ));
     report.table(owed(&it.clocks));
     if !it.clocks.is_empty() {

@@ -15,6 +15,7 @@ use crate::show::chart::months::{Month, Months};
 use crate::show::chart::scatter::{Point, PointType, Scatter};
 use crate::show::dose::account::opening_note;
 use crate::show::dose::year::{SCRIPTED, type_of};
+use crate::show::fine;
 
 /// Everybody's dose over a span against the levels, as SVG.
 ///
@@ -227,11 +228,12 @@ pub fn collective_chart(
 }
 
 /// A figure as a lower bound where it is one, and does not say so itself.
+/// A lower bound is rounded down here, where nothing has it whole.
 fn bounded(at_least: bool, figure: &str) -> String {
-    if at_least && !figure.starts_with("at least") {
-        format!("at least {figure}")
-    } else {
-        figure.to_owned()
+    let figure = figure.strip_prefix("at least ").unwrap_or(figure);
+    match at_least {
+        true => format!("at least {}", fine::least(figure)),
+        false => fine::sentence(figure),
     }
 }
 

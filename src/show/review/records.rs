@@ -152,7 +152,9 @@ mod tests {
         let shown = text(&records_report(&it), 80);
         assert!(shown.contains("1 row."), "{shown}");
         assert!(shown.contains("maker: Example Works"), "{shown}");
-        assert!(page(&records_report(&it)).contains("D-2 &lt;b&gt;<br>maker: Example Works"));
+        assert!(
+            page(&records_report(&it)).contains("D-2</span> &lt;b&gt;<br>maker: Example Works")
+        );
     }
 
     #[test]
