@@ -140,7 +140,7 @@ fn one_item(
     let open = !matches!(result, "" | "good") || full.iter().skip(2).any(|it| wrong.is(it));
     html! {
         section.card {
-            div lang="en" { (report_parts(&question)) }
+            (report_parts(&question))
             (wrong.beside(&format!("{name}.line")))
             @if let Some(unit) = unit {
                 (line(Field {

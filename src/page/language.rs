@@ -67,26 +67,34 @@ impl Language {
         }
     }
 
-    /// What stops somebody, said in this language above the findings themselves; nothing in the
-    /// language in which they are written.
+    /// What stops somebody or has to be done, said in this language above the findings themselves;
+    /// nothing in the language in which they are written.
     pub fn stops<'a>(self, found: impl IntoIterator<Item = &'a Finding>) -> Markup {
         if self == Language::English {
             return html! {};
         }
-        let mut told: Vec<(&str, &str)> = Vec::new();
-        for it in found.into_iter().filter(|it| it.severity == Severity::Stop) {
-            let one = (it.subject.as_str(), stop_words(&it.check));
+        let mut told: Vec<(Severity, &str, &str)> = Vec::new();
+        for it in found
+            .into_iter()
+            .filter(|it| it.severity != Severity::Watch)
+        {
+            let one = (it.severity, it.subject.as_str(), stop_words(&it.check));
             if !told.contains(&one) {
                 told.push(one);
             }
         }
+        let of = |severity: Severity| told.iter().filter(move |it| it.0 == severity);
         html! {
-            @if !told.is_empty() {
-                div.stop lang="es" {
-                    @for (subject, words) in &told {
-                        p { span.word { "ALTO" } " " b { (subject) } ": " (words) }
+            @for (severity, class, word) in [
+                (Severity::Stop, "stop", "ALTO"), (Severity::Act, "act", "HAGA"),
+            ] {
+                @if of(severity).next().is_some() {
+                    div class=(class) lang="es" {
+                        @for (_, subject, words) in of(severity) {
+                            p { span.word { (word) } " " b { (subject) } ": " (words) }
+                        }
+                        p { (CALL) }
                     }
-                    p { (CALL) }
                 }
             }
         }
@@ -137,11 +145,11 @@ impl Words {
             let mut all = self.filled.iter();
             all.find_map(|(english, spanish)| {
                 let values = filled_in(english, text)?;
-                Some(
-                    values
-                        .iter()
-                        .fold(spanish.clone(), |words, it| words.replacen(HOLE, it, 1)),
-                )
+                // What is filled in may be a word of the table itself.
+                let said = values
+                    .iter()
+                    .map(|it| self.say(it).unwrap_or((*it).to_owned()));
+                Some(said.fold(spanish.clone(), |words, it| words.replacen(HOLE, &it, 1)))
             })
         };
         self.whole.get(text).cloned().or_else(filled)
@@ -309,7 +317,11 @@ mod tests {
         for row in rows.deserialize() {
             let (english, spanish, term): (String, String, String) = row.expect("three columns");
             assert!(["", "unsure"].contains(&&*term), "{english}: {term}");
-            assert!(!spanish.is_empty() && spanish != english, "{english}");
+            let has_words = english.chars().any(char::is_alphabetic);
+            assert!(
+                !spanish.is_empty() && (spanish != english) == has_words,
+                "{english}"
+            );
             assert_eq!((english.trim(), spanish.trim()), (&*english, &*spanish));
             let ends = |it: &str| it.chars().next_back().filter(|it| ".:?!(".contains(*it));
             assert_eq!(ends(&english), ends(&spanish), "{english}: {spanish}");

@@ -55,7 +55,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
     };
     let line = mine.status.lines.first();
     Ok(frame.reply(&html! {
-        h1 { (mine.today.format("%A %-d %B %Y")) }
+        h1 { (mine.today.format("%A %F")) }
         @if let Some(count) = &count { (count) }
         (asked.language.stops(line.iter().flat_map(|it| &it.reasons).map(|it| &it.finding)))
         (may_work(line, &mine.status))
