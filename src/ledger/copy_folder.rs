@@ -116,8 +116,8 @@ impl Ledger {
         })
     }
 
-    /// Forgets a folder, and says whether it was known; its files stay as they are. A folder that is
-    /// gone is known by its name alone.
+    /// Forgets a folder, and says whether it was known; its files stay as they are. A folder that
+    /// is gone is known by its name alone.
     ///
     /// # Errors
     /// The ledger cannot be written.

@@ -138,31 +138,8 @@ impl Act {
             };
             return Reply::Page(422, frame.page(&body));
         }
-        let lacking = self.lacking(typed, step);
-        if !lacking.is_empty() {
-            let form = Form::of(self, typed, person, None);
-            return Reply::Page(
-                422,
-                frame.page(&html! {
-                    h1 { (title) }
-                    (lacking_words(&lacking))
-                    (form.page(&frame.secret()))
-                }),
-            );
-        }
-        let unmapped = file.clone().filter(|_| asks_for_headings(self, typed));
-        let unmapped = unmapped.and_then(|it| held(&asked.hand, it, typed));
-        if let Some(held) = unmapped.filter(Held::has_headings) {
-            let form = Form::of(self, typed, person, Some(&held)).with_headings();
-            let status = if step == Step::Send { 422 } else { 200 };
-            return Reply::Page(status, frame.page(&html! {
-                h1 { (title) }
-                p role="status" {
-                    "The file is in hand, and nothing was written. Say below which of its headings \
-                     holds what, then go on."
-                }
-                (form.page(&frame.secret()))
-            }));
+        if let Some(reply) = self.asks_first(asked, file.as_ref(), (&frame, person, step)) {
+            return reply;
         }
         let command = self.command(typed, file.as_ref(), person, step);
         let given = file.as_ref().map(|it| Arc::clone(&it.bytes));
@@ -184,6 +161,41 @@ impl Act {
             @if written { (self.onward(typed)) } @else { (form.page(&frame.secret())) }
         };
         Reply::Page(status, frame.page(&body))
+    }
+
+    /// What is asked before anything is done: fields that were left blank, and what the headings of
+    /// a processor's report mean.
+    fn asks_first(
+        &self,
+        asked: &Asked,
+        file: Option<&Upload>,
+        (frame, person, step): (&Frame<'_>, &Person, Step),
+    ) -> Option<Reply> {
+        let typed = &asked.form;
+        let lacking = self.lacking(typed, step);
+        if !lacking.is_empty() {
+            let form = Form::of(self, typed, person, None);
+            let body = html! {
+                h1 { (frame.title) }
+                (lacking_words(&lacking))
+                (form.page(&frame.secret()))
+            };
+            return Some(Reply::Page(422, frame.page(&body)));
+        }
+        let unmapped = file.filter(|_| asks_for_headings(self, typed)).cloned();
+        let held = unmapped.and_then(|it| held(&asked.hand, it, typed));
+        let held = held.filter(Held::has_headings)?;
+        let form = Form::of(self, typed, person, Some(&held)).with_headings();
+        let status = if step == Step::Send { 422 } else { 200 };
+        let body = html! {
+            h1 { (frame.title) }
+            p role="status" {
+                "The file is in hand, and nothing was written. Say below which of its headings \
+                 holds what, then go on."
+            }
+            (form.page(&frame.secret()))
+        };
+        Some(Reply::Page(status, frame.page(&body)))
     }
 
     /// Fields that the form cannot do without, and that were left blank.

@@ -155,7 +155,8 @@ impl<'a> Form<'a> {
                 label for=(field.name) {
                     (field.name) (needed)
                     span.hint {
-                        (help_of(&field.help, self.person)) "; CSV, XLSX or ODS, at most " (WHOLE_BYTES >> 20) " MB"
+                        (help_of(&field.help, self.person)) "; CSV, XLSX or ODS, at most "
+                        (WHOLE_BYTES >> 20) " MB"
                     }
                 }
                 input id=(field.name) name=(field.name) type="file"
@@ -218,7 +219,10 @@ impl<'a> Form<'a> {
     fn field(&self, field: &CommandField) -> Markup {
         if self.act.is_decision && field.name == WHO {
             return html! {
-                p.small { (help_of(&field.help, self.person)) ": " (self.person.id) ", who is signed in" }
+                p.small {
+                    (help_of(&field.help, self.person)) ": " (self.person.id)
+                    ", who is signed in"
+                }
             };
         }
         let many: Vec<&str> = self.typed.all(&field.name).collect();

@@ -1,5 +1,5 @@
-//! A command that a report names, as the way to the page or the form that does the same here: whoever
-//! works at the page is never told to type one that it can do.
+//! A command that a report names, as the way to the page or the form that does the same here:
+//! whoever works at the page is never told to type one that it can do.
 
 use maud::{Markup, html};
 

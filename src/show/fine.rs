@@ -11,8 +11,8 @@ use crate::quantity::{Dose, DoseUnit};
 const UNITS: &[(&str, usize)] = &[("mrem", 1), ("rem", 4), ("mSv", 3), ("Sv", 6)];
 
 /// Said once where anything was rounded.
-pub(super) const SAID: &str = "Doses are rounded up for the page, and what is left is rounded down; --csv and \
-    --json have them whole.";
+pub(super) const SAID: &str = "Doses are rounded up for the page, and what is left is rounded \
+    down; --csv and --json have them whole.";
 
 /// The same on a page, which has both beside it.
 pub(super) const SAID_ON_PAGE: &str = "Doses are rounded up for the page, and what is left is \

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::page::{Links, Named, seen};
+use crate::text::shown;
 
 /// What stands before a command.
 const COMMAND: &str = "wearbook ";
@@ -16,6 +16,29 @@ const UNITS: &[&str] = &[
 
 /// The longest word with hyphens that a phone can hold on one line.
 const LONGEST: usize = 26;
+
+/// Where a name on a page leads: a cell of a table, or the key of a finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Named<'a> {
+    /// The whole of a cell, under the heading of its column.
+    Cell(&'a str, &'a str),
+    /// The key by which a finding is answered.
+    Key(&'a str),
+    /// A command, on a line of its own or inside a text.
+    Command(&'a str),
+}
+
+/// Where a name leads.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Way {
+    /// The address; blank where somebody is there already.
+    pub to: String,
+    /// What is done there; blank where it is but read.
+    pub deed: String,
+}
+
+/// Gives the way that a name leads; nothing where it leads nowhere.
+pub type Links<'a> = &'a dyn Fn(Named<'_>) -> Option<Way>;
 
 /// A piece of a text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,6 +108,11 @@ fn is_option(token: &str) -> bool {
 fn is_given(token: &str) -> bool {
     let has_figure = |it: u8| it.is_ascii_uppercase() || it.is_ascii_digit();
     is_option(token) || token.contains(['"', '=']) || token.bytes().any(has_figure)
+}
+
+/// A text with what nobody can see made visible; the writer escapes the rest.
+pub(super) fn seen(text: &str) -> String {
+    shown(text).into()
 }
 
 /// A text with its commands as ways.

@@ -4,9 +4,9 @@
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::fine::{SAID, SAID_ON_PAGE, fine};
-use super::inline::{told, unbroken};
+pub use super::inline::{Links, Named, Way};
+use super::inline::{seen, told, unbroken};
 use super::report::{Align, Part, Report, Table};
-use crate::text::shown;
 
 /// The look of every page.
 pub const STYLE: &str = include_str!("style.css");
@@ -36,29 +36,6 @@ pub fn document(title: &str, head: &Markup, body: &Markup) -> Markup {
     }
 }
 
-/// Where a name on a page leads: a cell of a table, or the key of a finding.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Named<'a> {
-    /// The whole of a cell, under the heading of its column.
-    Cell(&'a str, &'a str),
-    /// The key by which a finding is answered.
-    Key(&'a str),
-    /// A command, on a line of its own or inside a text.
-    Command(&'a str),
-}
-
-/// Where a name leads.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Way {
-    /// The address; blank where somebody is there already.
-    pub to: String,
-    /// What is done there; blank where it is but read.
-    pub deed: String,
-}
-
-/// Gives the way that a name leads; nothing where it leads nowhere.
-pub type Links<'a> = &'a dyn Fn(Named<'_>) -> Option<Way>;
-
 /// Everything of a report: heading, what stops somebody, parts, cautions.
 #[must_use]
 pub fn report_parts(report: &Report) -> Markup {
@@ -82,11 +59,6 @@ pub fn linked_parts(report: &Report, links: Links<'_>) -> Markup {
             }
         }
     }
-}
-
-/// A text with what nobody can see made visible; the writer escapes the rest.
-pub(super) fn seen(text: &str) -> String {
-    shown(text).into()
 }
 
 /// Parts in order; a line and what stands under it belong together.
@@ -151,7 +123,9 @@ fn one_line(line: &str, under: &[Part], links: Links<'_>) -> Markup {
         None => html! {
             @match line.split_once("  ").and_then(|_| labelled(line)) {
                 Some((label, rest)) => dl { dt { (seen(label)) } dd { (told(rest, links)) } },
-                None => p class=[holds_a_seal(line).then_some("small seal")] { (told(line, links)) },
+                None => p class=[holds_a_seal(line).then_some("small seal")] {
+                    (told(line, links))
+                },
             }
             (under_lines(under, links))
         },

@@ -218,7 +218,11 @@ fn no_page_of_the_demonstrations_office_tells_anybody_to_type_what_it_does_itsel
         open.extend(leads(&answer.body));
     }
     assert!(seen.len() > 60, "{seen:#?}");
-    let mut titles: Vec<&String> = seen.values().collect();
+    // A form has one title, whatever of it is filled in already; a photo itself has none.
+    let pages = seen
+        .iter()
+        .filter(|(shape, title)| !shape.starts_with("/do/") && !title.is_empty());
+    let mut titles: Vec<&String> = pages.map(|it| it.1).collect();
     titles.sort();
     let twice = titles.windows(2).find(|it| it[0] == it[1]);
     assert_eq!(twice, None, "{seen:#?}");

@@ -192,8 +192,8 @@ fn refuse_erased(writer: &Writer<'_>, body: &Evidence) -> Result<(), IntakeError
 /// Where other entries keep the same, `also_there` has to say so.
 ///
 /// # Errors
-/// Somebody who may not decide it; entries that keep the same and were not spoken of; what an open event or its time to keep holds; what is gone
-/// already.
+/// Somebody who may not decide it; entries that keep the same and were not spoken of; what an open
+/// event or its time to keep holds; what is gone already.
 pub fn erase_evidence(
     writer: &mut Writer<'_>,
     now: Instant,

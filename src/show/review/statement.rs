@@ -9,7 +9,8 @@ use crate::quantity::{Dose, DoseUnit};
 use crate::rule::{Quantity, Terms};
 use crate::show::dose::account::under;
 use crate::show::dose::private::gone_words;
-use crate::show::page::{STYLE, document, seen, table_of};
+use crate::show::inline::seen;
+use crate::show::page::{STYLE, document, table_of};
 use crate::show::report::{Report, Table};
 
 /// What every report to a worker says where no rule gives the words.
