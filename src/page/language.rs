@@ -207,11 +207,18 @@ fn translated(page: &str) -> String {
     let mut rest = page.as_str();
     // How many elements are open inside one that is marked as English, and that is one of them.
     let mut english = 0_usize;
+    let mut run = Run::default();
     while let Some((text, tag, behind)) = next(rest) {
-        match english {
-            0 => out.push_str(&in_spanish(text)),
-            _ => out.push_str(text),
+        rest = behind;
+        run.text(text);
+        if run.holds(tag) {
+            continue;
         }
+        match english {
+            0 => out.push_str(&run.in_spanish()),
+            _ => out.push_str(&run.written),
+        }
+        run = Run::default();
         let closes = tag.starts_with("</");
         let is_alone = tag.starts_with("<!") || is_void(tag);
         match (english, closes) {
@@ -225,10 +232,61 @@ fn translated(page: &str) -> String {
             0 => out.push_str(&with_attributes(tag)),
             _ => out.push_str(tag),
         }
-        rest = behind;
     }
+    out.push_str(&run.written);
     out.push_str(rest);
     out
+}
+
+/// What keeps a figure and its unit on one line; inside a text it is no end of it.
+const UNBROKEN: &str = "<span class=\"w\">";
+
+/// A text with what is kept together in it.
+#[derive(Default)]
+struct Run {
+    /// As the page has it.
+    written: String,
+    /// Without the spans.
+    words: String,
+    is_inside: bool,
+}
+
+impl Run {
+    fn text(&mut self, text: &str) {
+        self.written.push_str(text);
+        self.words.push_str(text);
+    }
+
+    /// Takes a tag that ends no text; says whether it did.
+    fn holds(&mut self, tag: &str) -> bool {
+        let holds = match self.is_inside {
+            true => tag == "</span>",
+            false => tag == UNBROKEN,
+        };
+        if holds {
+            self.is_inside = !self.is_inside;
+            self.written.push_str(tag);
+        }
+        holds
+    }
+
+    /// The whole in Spanish, else each of its pieces.
+    fn in_spanish(&self) -> String {
+        if self.words == self.written {
+            return in_spanish(&self.words);
+        }
+        match said(&self.words) {
+            Some(words) => words,
+            None => {
+                let pieces = self.written.split_inclusive('>').map(|it| {
+                    let at = it.find('<').unwrap_or(it.len());
+                    let (text, tag) = it.split_at(at);
+                    format!("{}{tag}", in_spanish(text))
+                });
+                pieces.collect()
+            }
+        }
+    }
 }
 
 /// The text before the next tag, the tag, and what comes behind it.
@@ -264,16 +322,19 @@ fn with_attributes(tag: &str) -> String {
 
 /// A text in Spanish, with the blanks around it.
 fn in_spanish(text: &str) -> String {
+    said(text).unwrap_or_else(|| text.to_owned())
+}
+
+/// The same; nothing where the table does not have it.
+fn said(text: &str) -> Option<String> {
     let bare = text.trim();
     let plain = bare
         .replace("&quot;", "\"")
         .replace("&lt;", "<")
         .replace("&gt;", ">")
         .replace("&amp;", "&");
-    match SPANISH.say(&plain) {
-        Some(words) if !bare.is_empty() => text.replacen(bare, &html! { (words) }.into_string(), 1),
-        _ => text.to_owned(),
-    }
+    let words = SPANISH.say(&plain).filter(|_| !bare.is_empty())?;
+    Some(text.replacen(bare, &html! { (words) }.into_string(), 1))
 }
 
 #[cfg(test)]
@@ -296,8 +357,12 @@ mod tests {
 
     #[test]
     fn a_text_is_said_in_spanish_and_what_is_marked_as_english_or_unknown_stays() {
-        let page = "<html lang=\"en\"><head></head><p> Put on record </p><div lang=\"en\"><p>Put \
-                    on record<br>x</p></div><b aria-label=\"Pages\">CU-2</b><i>Today</i>";
+        let page = concat!(
+            "<html lang=\"en\"><head></head><p> Put on record </p>",
+            "<div lang=\"en\"><p>Put on record<br>x</p></div>",
+            "<p>not above <span class=\"w\">200 mR/h</span></p>",
+            "<b aria-label=\"Pages\">CU-2</b><i>Today</i>",
+        );
         let shown = translated(page);
         assert!(shown.starts_with("<html lang=\"es\">"), "{shown}");
         assert!(shown.contains("<p> Poner en el registro </p>"), "{shown}");
@@ -307,6 +372,7 @@ mod tests {
             "{shown}"
         );
         assert!(shown.contains("<i>Hoy</i>"), "{shown}");
+        assert!(shown.contains("<p>no más de 200 mR/h</p>"), "{shown}");
     }
 
     /// Both columns have every word once, and no word of Spanish is the English one by mistake.
