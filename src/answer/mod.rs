@@ -70,6 +70,13 @@ pub use entry::adopting::{
 pub use entry::entries::{EntryAnswer, RuleSetLine, entry_of, history_of, last_sheet, rule_sets};
 pub use entry::evidence::{ErasedLine, EvidenceAnswer, EvidenceLine, documented, evidence};
 pub use entry::evidence_one::{OneEvidence, evidence_at};
+pub use entry::form::{
+    FormDosimeter, FormHead, FormMember, InspectionForm, SheetForm, SheetFormAsked,
+    inspection_to_print, proposed, sheet_form,
+};
+pub use entry::form_code::{PrintedForm, PrintedInspection, PrintedSheet, ReadForm};
+pub use entry::form_fault::FormFault;
+pub use entry::form_read::{inspection_form_of, read_form, sheet_form_of};
 pub use entry::lists::{ListLine, ListsAnswer, lists};
 pub use entry::register::register_of;
 pub use entry::register_table::RegisterAnswer;

@@ -7,6 +7,7 @@
 //! - `admit` decides, inside the write, whether an entry may stand
 //! - `derive` turns entries into rows, live and in a rebuild
 //! - `read` gives typed rows back, as known at an entry
+//! - `rank` counts records among those of their kind
 //! - `chain` hashes; `chain_check` follows it; `verify` proves, with `form` and `compare`; `watch`
 //!   tells who else wrote, and `own_state` notes what this program did
 //! - `private` keeps what must be erasable, beside the chain
@@ -43,6 +44,7 @@ mod open;
 mod own_state;
 mod place;
 mod private;
+mod rank;
 mod read;
 mod read_badge;
 mod read_held;

@@ -162,6 +162,9 @@ pub struct Inspection {
     pub note: Option<String>,
     /// The day.
     pub on: Day,
+    /// The code of the form that it was copied from, where it was written on one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paper_form: Option<String>,
     /// The number of its row in the office's own file.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub row: Option<String>,
@@ -172,7 +175,7 @@ pub struct Inspection {
 fields! { Inspection {
     at.written(Shape::Hour), by.shown("performed_by").anybody(), counter, item, lines, list,
     note.shown("remark"), on,
-    row, when,
+    paper_form, row, when,
 } }
 
 impl Record for ListAdoption {
@@ -385,6 +388,7 @@ mod tests {
             list: 2.into(),
             note: None,
             on: Day::from_ymd_opt(2026, 5, 18).unwrap(),
+            paper_form: None,
             row: None,
             when: Occasion::Daily,
         };

@@ -24,6 +24,9 @@ use crate::quantity::Indication;
 pub struct Paper {
     /// The date on the paper.
     pub date: Day,
+    /// The code of the form that it was written on, where it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub form: Option<String>,
     /// The file name of its image.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub image: Option<String>,
@@ -36,6 +39,7 @@ pub struct Paper {
 
 fields! { Paper {
     date.shown("paper_date"),
+    form.shown("paper_form"),
     image,
     image_sha256,
     signer.shown("paper_signer").needs("who signed the paper"),

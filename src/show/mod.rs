@@ -33,6 +33,7 @@ pub use dose::private::kept_report;
 pub use dose::reconcile::reconcile_report;
 pub use dose::year::year_chart;
 pub use entry::evidence::{evidence_report, one_evidence_report};
+pub use entry::form::{form_report, is_form_page, sheet_form_page};
 pub use entry::history::{
     entry_report, history_report, taken_report, verification_report, with_taken,
 };
@@ -45,6 +46,7 @@ pub use entry::sheet::{
 };
 pub use equipment::checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
 pub use equipment::due_ahead::{due_ahead_report, due_calendar, is_due_calendar};
+pub use equipment::form::inspection_form_page;
 pub use equipment::inspection::{
     after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
 };

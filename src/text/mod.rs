@@ -7,6 +7,7 @@ mod count;
 mod example;
 mod file_name;
 mod length;
+mod letters;
 mod sign;
 
 pub use cell::{shown_as_text, taken_back};
@@ -14,4 +15,5 @@ pub use count::counted;
 pub use example::{in_si, si_units_of};
 pub use file_name::{file_name, id_of_file_name};
 pub use length::{bounded, grouped, short};
+pub use letters::{LettersFault, letters, read_letters};
 pub use sign::{Lines, Unfit, in_json, one_line, shown, unfit};

@@ -65,8 +65,8 @@ fn what_no_inspection_can_say_is_refused_whole() {
     place.refused(&quarterly("2026-06-12", "cable-diameter, value=5.9 mm"));
     place.adopt_own_list("2026-01-01");
     let header = place.done("inspect template").out;
-    // None has a number of its own.
-    let row = |text: &str| format!("{header}{},\n", text.replace('\n', ",\n"));
+    // None has a number of its own or the code of a form.
+    let row = |text: &str| format!("{header}{},,\n", text.replace('\n', ",,\n"));
     for (file, text) in [
         ("future.csv", "C-1,2026-06-16,,daily,W07,,,crank,good,,,,"),
         ("early.csv", "C-1,2019-06-12,,daily,W07,,,crank,good,,,,"),

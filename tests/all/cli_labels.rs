@@ -6,7 +6,7 @@ use super::cli_maintenance_shown::kept;
 use super::cli_support::Place;
 
 /// What a phone reads off every label of a page: each drawing as pixels, decoded by `rqrr`.
-fn scanned(page: &str) -> Vec<String> {
+pub fn scanned(page: &str) -> Vec<String> {
     let drawings = page.split("<svg").skip(1).map(|it| {
         let svg = it.split("</svg>").next().expect("its end");
         format!("<svg{svg}</svg>")

@@ -226,6 +226,8 @@ pub const AFTER: &[&str] = &[
     "ledger upgrade",
     "equipment labels --out DIR/labels.html",
     "instrument labels --out DIR/instruments.html",
+    "form sheet --out DIR/sheet.html",
+    "form inspect D-1 --out DIR/inspect.html",
     "evidence list",
     "ledger backup DIR/copy.db",
     "ledger calendar new --label office",

@@ -158,6 +158,7 @@ fn inspection(
         ],
         list: list.into(),
         note: None,
+        paper_form: None,
         on,
         row: None,
         when: Occasion::Quarterly,

@@ -29,6 +29,7 @@ mod cli_event_six;
 mod cli_evidence;
 mod cli_figures;
 mod cli_forecast;
+mod cli_forms;
 mod cli_gallery;
 mod cli_held_reading;
 mod cli_help;

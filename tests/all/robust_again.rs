@@ -291,6 +291,7 @@ fn no_command_overwrites_what_it_did_not_write() {
         ("mine.png", chart),
         ("mine.ics", &["due", "--out"]),
         ("mine.html", &["equipment", "labels", "--out"]),
+        ("form.html", &["form", "sheet", "--out"]),
     ] {
         let out = yard.file(name, "mine");
         let words = [words, &[out.as_str()]].concat();

@@ -84,6 +84,9 @@ pub enum AnswerError {
         /// The day of the charter.
         day: Day,
     },
+    /// The code of a printed form leads to none.
+    #[error(transparent)]
+    Form(#[from] crate::answer::entry::form_fault::FormFault),
     /// No checklist is in force on that day.
     #[error("no checklist is in force on {day}")]
     NoChecklist {

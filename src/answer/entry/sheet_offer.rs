@@ -175,7 +175,7 @@ pub(crate) fn last_time(house: &House, sheet: &Sheet) -> LastTime {
     }
 }
 
-fn member(house: &House, person: &Person) -> Member {
+pub(super) fn member(house: &House, person: &Person) -> Member {
     let mut dosimeters: Vec<String> = Vec::new();
     for reading in &person.readings {
         let id = house.names.words(&reading.dosimeter);
@@ -271,7 +271,7 @@ fn equipment(house: &House, used: &Used, today: Day) -> Vec<Offered> {
 }
 
 /// In service that day, and nobody has withdrawn it.
-fn may_be_used(house: &House, record: RecordId, today: Day) -> bool {
+pub(super) fn may_be_used(house: &House, record: RecordId, today: Day) -> bool {
     let early = house.names.in_service(record).is_some_and(|it| it > today);
     !early && house.service.out_all_day(record, today).is_none()
 }

@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
+use super::inspect_paper::in_hand;
 use super::inspect_prompt;
-use super::inspect_taken::{hand_in, occasion, put, show_taken};
+use super::inspect_taken::{hand_in, hand_in_with, occasion, put, show_taken};
 use crate::answer::{all_equipment, inspection_of, inspections, near};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, mode};
@@ -96,6 +97,12 @@ pub(crate) struct EnterArgs {
     /// Anything else
     #[arg(long)]
     pub remark: Option<String>,
+    /// Code of the printed form that it is typed in from: what was printed is proposed
+    #[arg(long, value_name = "CODE")]
+    pub paper: Option<String>,
+    /// Photo or scan of that form, kept with the entry
+    #[arg(long, value_name = "FILE")]
+    pub photo: Option<PathBuf>,
     #[command(flatten)]
     pub write: crate::cli::frame::flags::WriteFlags,
 }
@@ -150,6 +157,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InspectVerb) -> Result<(), Fa
 
 fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
     let by = args.write.by.as_deref();
+    let form = in_hand(session, args.paper.as_deref(), args.photo.as_ref())?;
     let head = [
         ("item", &args.item),
         ("on", &args.on),
@@ -168,11 +176,14 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
                     .to_owned(),
             });
         }
-        return inspect_prompt::run(session, by, args.write.dry_run);
+        return inspect_prompt::run(session, by, args.write.dry_run, form.as_ref());
     }
     let mut base = vec![String::new(); INSPECTION_COLUMNS.len()];
     for (column, value) in head {
         put(&mut base, column, value.clone().unwrap_or_default());
+    }
+    if let Some(form) = &form {
+        form.fill(&mut base)?;
     }
     let rows = args
         .line
@@ -180,8 +191,9 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
         .map(|text| line_row(&base, text))
         .collect::<Result<Vec<_>, _>>()?;
     let rows = if rows.is_empty() { vec![base] } else { rows };
-    let mode = mode(args.write.dry_run);
-    let handed = hand_in(session, by, mode, Batch::Typed(rows))?;
+    let how = (by, mode(args.write.dry_run));
+    let photo = form.as_ref().and_then(|it| it.photo.as_ref());
+    let handed = hand_in_with(session, how, Batch::Typed(rows), photo)?;
     show_taken(session, handed, args.write.dry_run)
 }
 

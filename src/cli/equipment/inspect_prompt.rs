@@ -1,12 +1,13 @@
 //! An inspection item by item, as a crew stands before the equipment: `g` for good, a figure
 //! for a measure, words only for what is not good.
 
-use super::inspect_taken::{hand_in, occasion, put, show_taken};
+use super::inspect_paper::FormInHand;
+use super::inspect_taken::{hand_in, hand_in_with, occasion, put, show_taken};
 use crate::answer::{ToInspect, all_equipment, last_set, last_sheet};
 use crate::calendar::{Clock, Day, read_time};
 use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::session::Session;
-use crate::intake::{Batch, INSPECTION_COLUMNS};
+use crate::intake::{Batch, EvidenceFile, INSPECTION_COLUMNS};
 use crate::ledger::Mode;
 use crate::quantity::Amount;
 use crate::record::{Occasion, Words};
@@ -27,8 +28,9 @@ pub(crate) fn run(
     session: &mut Session<'_>,
     by: Option<&str>,
     dry_run: bool,
+    form: Option<&FormInHand>,
 ) -> Result<(), Failure> {
-    let head = head(session)?;
+    let head = head(session, form)?;
     let (on, when, set) = (head.on, head.when, head.set.clone());
     let (all, confirm) = session.ask(None, |house| {
         let all = all_equipment(house, &set, when, on)?;
@@ -40,8 +42,14 @@ pub(crate) fn run(
          read, with or without its unit. Nothing is written before you say yes at the end.",
     ))?;
     session.output.talk_report(&Report::new(confirm))?;
-    let rows = all_all_equipment(session, &head, &all)?;
-    settle(session, by, dry_run, rows)
+    let mut rows = all_all_equipment(session, &head, &all)?;
+    if let Some(form) = form {
+        for row in &mut rows {
+            put(row, "paper_form", form.code.clone());
+        }
+    }
+    let photo = form.and_then(|it| it.photo.as_ref());
+    settle(session, (by, dry_run), rows, photo)
 }
 
 /// Asks every item of every item; `b` goes back over the items too.
@@ -100,16 +108,24 @@ fn base(head: &Head, equipment: &ToInspect) -> Vec<String> {
     base
 }
 
-fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
+fn head(session: &mut Session<'_>, form: Option<&FormInHand>) -> Result<Head, Failure> {
     let now = session.clock.now();
     let (today, set, hour) = session.ask(None, |house| {
         let today = house.today(now);
         let set = last_sheet(house.snapshot, today)?.map(|sheet| last_set(house, &sheet));
         Ok((today, set.unwrap_or_default(), house.hour(now)))
     })?;
-    let on = day_looked_at(session, today)?;
+    let set = form.map_or(set, |it| it.items.clone());
+    let on = day_looked_at(session, (today, form.map_or(today, |it| it.on)))?;
     let at = loop {
-        let typed = session.field("hour, HH:MM", if on == today { &hour } else { "" })?;
+        let typed = session.field(
+            "hour, HH:MM",
+            if on == today && form.is_none() {
+                &hour
+            } else {
+                ""
+            },
+        )?;
         if typed.is_empty() {
             break typed;
         }
@@ -119,7 +135,8 @@ fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
         }
     };
     let when = loop {
-        let typed = session.field("daily, quarterly, after an event or on receipt", "daily")?;
+        let usual = form.map_or(Occasion::Daily, |it| it.when).word();
+        let typed = session.field("daily, quarterly, after an event or on receipt", usual)?;
         match occasion(&typed) {
             Ok(when) => break when,
             Err(error) => error.say(&mut session.output)?,
@@ -137,9 +154,9 @@ fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
 }
 
 /// A day that is not to come, and on which a list is in force.
-fn day_looked_at(session: &mut Session<'_>, today: Day) -> Result<Day, Failure> {
+fn day_looked_at(session: &mut Session<'_>, (today, usual): (Day, Day)) -> Result<Day, Failure> {
     loop {
-        let typed = session.field("day", &today.to_string())?;
+        let typed = session.field("day", &usual.to_string())?;
         let day = match failure::day("day", &typed) {
             Ok(day) => day,
             Err(error) => {
@@ -408,9 +425,9 @@ fn measured(
 /// Shows what it means and asks once.
 fn settle(
     session: &mut Session<'_>,
-    by: Option<&str>,
-    dry_run: bool,
+    (by, dry_run): (Option<&str>, bool),
     rows: Vec<Vec<String>>,
+    photo: Option<&EvidenceFile>,
 ) -> Result<(), Failure> {
     let (_, answer) = hand_in(session, by, Mode::Rehearse, Batch::Typed(rows.clone()))?;
     session.output.talk("")?;
@@ -425,6 +442,6 @@ fn settle(
     } else {
         Mode::Commit
     };
-    let handed = hand_in(session, by, mode, Batch::Typed(rows))?;
+    let handed = hand_in_with(session, (by, mode), Batch::Typed(rows), photo)?;
     show_taken(session, handed, dry_run)
 }

@@ -3,7 +3,8 @@
 use crate::answer::{AfterInspections, House, after_inspections};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
-use crate::intake::{Batch, INSPECTION_COLUMNS, Taken, take_inspections};
+use crate::cli::sheet::photo::keep_photo;
+use crate::intake::{Batch, EvidenceFile, INSPECTION_COLUMNS, Taken, take_inspections};
 use crate::ledger::Mode;
 use crate::record::{Occasion, Words};
 use crate::show::{after_inspections_report, with_taken};
@@ -22,11 +23,23 @@ pub(crate) fn hand_in(
     mode: Mode,
     batch: Batch<'_>,
 ) -> Result<HandedIn, Failure> {
-    session.write_as((by, mode), |writer, now| {
-        let taken = take_inspections(writer, now, batch)?;
+    hand_in_with(session, (by, mode), batch, None)
+}
+
+/// The same with the photo of its paper.
+pub(crate) fn hand_in_with(
+    session: &mut Session<'_>,
+    how: (Option<&str>, Mode),
+    batch: Batch<'_>,
+    photo: Option<&EvidenceFile>,
+) -> Result<HandedIn, Failure> {
+    session.write_as(how, |writer, now| {
+        let mut taken = take_inspections(writer, now, batch)?;
+        let entries = taken.new_entries();
+        keep_photo(writer, &mut taken, photo)?;
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
-        let answer = after_inspections(&house.open(&snapshot), &taken.new_entries())?;
+        let answer = after_inspections(&house.open(&snapshot), &entries)?;
         Ok((taken, answer))
     })
 }

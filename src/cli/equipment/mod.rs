@@ -3,6 +3,7 @@
 pub(super) mod checklist;
 pub(super) mod due;
 pub(super) mod inspect;
+pub(super) mod inspect_paper;
 pub(super) mod inspect_prompt;
 pub(super) mod inspect_taken;
 pub(super) mod instrument;

@@ -36,6 +36,7 @@ use crate::cli::review::finding::{FindingVerb, FindingsArgs};
 use crate::cli::review::pack::PackArgs;
 use crate::cli::review::records::{RecordsVerb, WorkerVerb};
 use crate::cli::sheet::command::SheetVerb;
+use crate::cli::sheet::form::FormVerb;
 use crate::intake::{REGISTERS, Register};
 use crate::ledger::WAIT_S;
 
@@ -96,6 +97,9 @@ pub(crate) enum Noun {
     /// Write down and see inspections, item by item
     #[command(subcommand)]
     Inspect(InspectVerb),
+    /// Print the forms of a day, for where no phone and no computer is at hand
+    #[command(subcommand)]
+    Form(FormVerb),
     /// See how parts wear and where they are heading
     #[command(subcommand)]
     Wear(WearVerb),
@@ -290,7 +294,7 @@ pub(crate) fn command() -> Command {
 
 /// The nouns by use.
 pub(crate) const GROUPS: &[(&str, &[&str])] = &[
-    ("Each shift", &["sheet", "inspect", "pack"]),
+    ("Each shift", &["sheet", "inspect", "form", "pack"]),
     (
         "Each morning",
         &[

@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::output::Output;
-use crate::answer::{AnswerError, NoSuchName, Sought};
+use crate::answer::{AnswerError, FormFault, NoSuchName, Sought};
 use crate::cli::ledger::ledger_words::{file_words, ledger_words};
 use crate::intake::IntakeError;
 use crate::record::{EquipmentType, InstrumentType, Words};
@@ -320,6 +320,39 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             Vec::new(),
             format!("each year has limits of its own: ask to {last}, then from the day after"),
         ),
+        AnswerError::Form(fault) => (fault.to_string(), Vec::new(), form_hint(fault)),
         other => (other.to_string(), Vec::new(), String::new()),
+    }
+}
+
+/// What would lead on with a printed form.
+fn form_hint(fault: &FormFault) -> String {
+    match fault {
+        FormFault::Letters { fault, .. } => fault.right().to_owned(),
+        FormFault::Label(_) => "the code under the square of the form, after `Form`".to_owned(),
+        FormFault::OtherLedger => "name that ledger with --ledger FILE".to_owned(),
+        FormFault::OtherForm => {
+            "the program that printed it; or type the paper in without --paper, with its date and \
+             signer"
+                .to_owned()
+        }
+        FormFault::Void { entry, .. } => format!(
+            "wearbook entry show {entry}; or type the paper in without --paper, with its date and \
+             signer"
+        ),
+        FormFault::Missing(_) => {
+            "the ledger that printed it, or a newer copy of this one".to_owned()
+        }
+        FormFault::Other { command, .. } => (*command).to_owned(),
+        FormFault::NoPlace(_) => {
+            "one device, source, control unit and survey meter, and guide tubes".to_owned()
+        }
+        FormFault::TypedIn(entries) => {
+            let entry = entries.first().copied().unwrap_or_default();
+            format!(
+                "wearbook entry show {entry}; if it is wrong: wearbook entry correct {entry} \
+                 FIELD=VALUE --reason WHY"
+            )
+        }
     }
 }

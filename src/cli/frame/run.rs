@@ -21,7 +21,7 @@ use crate::cli::event::{command as event, report, trace};
 use crate::cli::ledger::{command as ledger, demo, entry, evidence, pin, rules, serve};
 use crate::cli::review::records::{self, WorkerVerb};
 use crate::cli::review::{alerts, board, command as review, finding, pack};
-use crate::cli::sheet::command as sheet;
+use crate::cli::sheet::{command as sheet, form};
 use crate::intake::Content;
 use crate::ledger::{LedgerError, WAIT_S, wait_at_most};
 use crate::show::Report;
@@ -108,6 +108,7 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
         Noun::Checklist(verb) => checklist::run(session, verb),
         Noun::Sheet(verb) => sheet::run(session, verb),
         Noun::Inspect(verb) => inspect::run(session, verb),
+        Noun::Form(verb) => form::run(session, verb),
         Noun::Wear(verb) => wear::run(session, verb),
         Noun::Trace(args) => trace::run(session, args),
         Noun::Hold(verb) => hold::run(session, verb),

@@ -4,8 +4,9 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
+use super::paper::in_hand;
 use super::row::{HeadArgs, StartArgs, person_row, put, row_of};
-use super::written::{HandedIn, hand_in};
+use super::written::{HandedIn, hand_in, hand_in_with};
 use super::{prompt, start};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::{WriteArgs, WriteFlags, mode};
@@ -109,6 +110,12 @@ pub(crate) struct EnterArgs {
     /// File of its image; its digest is computed where the file is there
     #[arg(long)]
     pub image: Option<String>,
+    /// Code of the printed form that it is typed in from: what was printed is proposed
+    #[arg(long, value_name = "CODE")]
+    pub paper: Option<String>,
+    /// Photo or scan of that form, kept with the entry
+    #[arg(long, value_name = "FILE")]
+    pub photo: Option<PathBuf>,
     #[command(flatten)]
     pub write: WriteFlags,
 }
@@ -183,6 +190,7 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
         put(&mut head, "image", name);
     }
     let by = args.write.by.as_deref();
+    let form = in_hand(session, args.paper.as_deref(), args.photo.as_ref())?;
     let typed = head.iter().any(|value| !value.is_empty()) || !args.head.person.is_empty();
     if !typed {
         if !session.asks {
@@ -191,7 +199,7 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
                 hint: "wearbook sheet enter --help, or: wearbook sheet import FILE.csv".to_owned(),
             });
         }
-        return prompt::run(session, by, args.write.dry_run);
+        return prompt::run(session, by, args.write.dry_run, form.as_ref());
     }
     let rows = args
         .head
@@ -199,13 +207,16 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
         .iter()
         .map(|text| person_row(&head, text))
         .collect::<Result<Vec<_>, _>>()?;
-    let rows = if rows.is_empty() { vec![head] } else { rows };
-    let handed = hand_in(
-        session,
-        by,
-        mode(args.write.dry_run),
-        SheetBatch::Typed(rows),
-    )?;
+    let mut rows = if rows.is_empty() { vec![head] } else { rows };
+    if let Some(form) = &form {
+        for row in &mut rows {
+            form.fill(row);
+            form.fill_person(row);
+        }
+    }
+    let photo = form.as_ref().and_then(|it| it.photo.as_ref());
+    let how = (by, mode(args.write.dry_run));
+    let handed = hand_in_with(session, how, SheetBatch::Typed(rows), photo)?;
     show(session, handed, args.write.dry_run)
 }
 

@@ -43,10 +43,10 @@ impl Standing {
 /// The job, the equipment and the crew.
 pub(crate) fn standing(
     asking: &mut Asking<'_, '_>,
-    offer: &SheetOffer,
+    (offer, heading): (&SheetOffer, &str),
 ) -> Result<Standing, Failure> {
-    if let Some(last) = &offer.last {
-        let stops = last_time(asking, last)?;
+    if let Some(last) = offer.last.as_ref().filter(|it| !it.job.is_empty()) {
+        let stops = last_time(asking, last, heading)?;
         // What must not go out again is not taken by pressing Enter.
         let usual = stops.is_empty().then_some(true);
         if asking.yes("same", "the same job, equipment and crew", usual)? {
@@ -114,8 +114,12 @@ fn left_out(asking: &mut Asking<'_, '_>, standing: &Standing) -> Result<bool, Fa
 }
 
 /// Says what was so last time, and what stands against that crew now.
-fn last_time(asking: &mut Asking<'_, '_>, last: &LastTime) -> Result<Vec<String>, Failure> {
-    let mut report = Report::new("Last time:");
+fn last_time(
+    asking: &mut Asking<'_, '_>,
+    last: &LastTime,
+    heading: &str,
+) -> Result<Vec<String>, Failure> {
+    let mut report = Report::new(heading);
     report.under(format!("{} at {}", last.work.word(), last.job));
     if !last.equipment.is_empty() {
         let all = last.equipment.iter().map(|it| it.id.as_str());

@@ -253,12 +253,15 @@ fn is_unit(word: &str) -> bool {
 pub(crate) fn signed(
     asking: &mut Asking<'_, '_>,
     standing: &Standing,
-    rows: &mut [Vec<String>],
+    (rows, on_paper): (&mut [Vec<String>], bool),
 ) -> Result<(), Failure> {
     const ASSIGNED: [Role; 3] = [Role::Radiographer, Role::Rso, Role::RsoDesignee];
     let question = Question {
         key: "signed_by",
-        label: "signed, this sheet is true: your own id (the radiographer's)",
+        label: match on_paper {
+            true => "signed on the paper by: id (the radiographer's)",
+            false => "signed, this sheet is true: your own id (the radiographer's)",
+        },
         proposal: "",
     };
     let by = asking.ask(&question, |session, typed| {

@@ -7,6 +7,7 @@ use super::ask::{Asking, Question, faulty, hours};
 use super::crew::{Standing, as_last_time, of_this_shift, standing};
 use super::draft::begin;
 use super::during::{during, meter_checked, signed};
+use super::paper::{FormInHand, copied};
 use super::reading::people;
 use super::row::put;
 use super::settle::settle;
@@ -28,30 +29,35 @@ pub(crate) fn run(
     session: &mut Session<'_>,
     by: Option<&str>,
     dry_run: bool,
+    form: Option<&FormInHand>,
 ) -> Result<(), Failure> {
-    let draft = begin(session, "enter")?;
+    let of = form.map_or("enter".to_owned(), |it| format!("form {}", it.code));
+    let draft = begin(session, &of)?;
     let mut asking = Asking { session, draft };
     let mut rows = Vec::new();
-    let done = sheet(&mut asking, by, dry_run, &mut rows);
+    let done = sheet(&mut asking, (by, dry_run), &mut rows, form);
     asking.end(done, dry_run, |session| stops_so_far(session, by, &rows))
 }
 
 fn sheet(
     asking: &mut Asking<'_, '_>,
-    by: Option<&str>,
-    dry_run: bool,
+    (by, dry_run): (Option<&str>, bool),
     rows: &mut Vec<Vec<String>>,
+    form: Option<&FormInHand>,
 ) -> Result<(), Failure> {
     asking.session.output.talk_report(&Report::new(
         "A new sheet. Enter keeps what stands in [ ], - leaves a field blank. What is typed is \
          kept as a draft; nothing is written before you say yes at the end.",
     ))?;
     let mut head = vec![String::new(); SHEET_COLUMNS.len()];
-    let begun = begun(asking)?;
+    let begun = begun(asking, form)?;
     let standing = match &begun {
         Some(it) => as_last_time(&it.standing),
-        None => standing_today(asking, &mut head)?,
+        None => standing_today(asking, &mut head, form)?,
     };
+    if let Some(form) = form {
+        put(&mut head, "paper_form", form.code.clone());
+    }
     for (column, value) in standing.cells() {
         put(&mut head, column, value);
     }
@@ -63,23 +69,45 @@ fn sheet(
     let start = begun.as_ref().map(|it| &it.start);
     meter_checked(asking, &mut head, &standing, start)?;
     people(asking, by, &head, (&standing, start), rows)?;
-    signed(asking, &standing, rows)?;
-    settle(asking, by, dry_run, rows)
+    signed(asking, &standing, (rows, form.is_some()))?;
+    if form.is_some() {
+        copied(asking, rows)?;
+    }
+    let photo = form.and_then(|it| it.photo.as_ref());
+    settle(asking, by, dry_run, (rows, photo))
 }
 
 /// Job, equipment and crew, and when the shift was, where no start is on record.
-fn standing_today(asking: &mut Asking<'_, '_>, head: &mut [String]) -> Result<Standing, Failure> {
+fn standing_today(
+    asking: &mut Asking<'_, '_>,
+    head: &mut [String],
+    form: Option<&FormInHand>,
+) -> Result<Standing, Failure> {
     let now = asking.session.clock.now();
-    let offer = asking.session.ask(None, |house| sheet_offer(house, now))?;
-    let standing = standing(asking, &offer)?;
-    when(asking, head, &offer, &standing, Part::Whole)?;
+    let mut offer = asking.session.ask(None, |house| sheet_offer(house, now))?;
+    let (heading, part) = match form {
+        Some(form) => {
+            offer.last = Some(form.last.clone());
+            ("On the form:", Part::Copied(form.day))
+        }
+        None => (LAST_TIME, Part::Whole),
+    };
+    let standing = standing(asking, (&offer, heading))?;
+    when(asking, head, &offer, &standing, part)?;
     Ok(standing)
 }
 
 /// The start of the shift that ends now, where one is on record without its sheet.
-fn begun(asking: &mut Asking<'_, '_>) -> Result<Option<OpenStart>, Failure> {
+fn begun(
+    asking: &mut Asking<'_, '_>,
+    form: Option<&FormInHand>,
+) -> Result<Option<OpenStart>, Failure> {
     let now = asking.session.clock.now();
-    let open = asking.session.ask(None, |house| open_starts(house, now))?;
+    let mut open = asking.session.ask(None, |house| open_starts(house, now))?;
+    let of_form = |it: &OpenStart| {
+        form.is_none_or(|form| (it.start.day, it.start.shift) == (form.day, form.shift()))
+    };
+    open.retain(of_form);
     for it in open {
         asking.say(&format!("begun: {}", it.words))?;
         let key = format!("begun.{}", it.record);
@@ -128,7 +156,12 @@ pub(crate) enum Part {
     Start,
     /// All of it.
     Whole,
+    /// All of it, from a form that was printed for a day.
+    Copied(Day),
 }
+
+/// Above what was so on the last sheet.
+pub(crate) const LAST_TIME: &str = "Last time:";
 
 /// Shift, hours and day; a number of its own where a sheet of that shift and device is on file.
 pub(crate) fn when(
@@ -143,21 +176,20 @@ pub(crate) fn when(
         let shift: ShiftName = asking.word(&format!("shift.{round}"), "shift", usual)?;
         let label = match part {
             Part::Start => "begins, HH:MM",
-            Part::Whole => BEGAN_AND_ENDED,
+            Part::Whole | Part::Copied(_) => BEGAN_AND_ENDED,
         };
         let mut hours = hours(asking, &format!("hours.{round}"), label, false)?;
         let day = day(
             asking,
             &format!("day.{round}"),
-            &standing.job,
-            shift,
-            &hours.0,
+            (&standing.job, shift, &hours.0),
+            part,
         )?;
         let same = same_shift(asking, (day, shift), standing, part)?;
         if !further(asking, &format!("further.{round}"), &same)? {
             continue;
         }
-        if part == Part::Whole {
+        if part != Part::Start {
             let key = format!("met.{round}");
             apart(asking, &key, (day, shift), standing, &mut hours)?;
         }
@@ -289,15 +321,17 @@ const BEGAN_AND_ENDED: &str = "began and ended, HH:MM HH:MM";
 fn day(
     asking: &mut Asking<'_, '_>,
     key: &str,
-    job: &str,
-    shift: ShiftName,
-    begins: &str,
+    (job, shift, begins): (&str, ShiftName, &str),
+    part: Part,
 ) -> Result<Day, Failure> {
     let now = asking.session.clock.now();
     let begins = parse_time(begins).ok();
-    let usual = asking
-        .session
-        .ask(None, |house| Ok(shift_day(house, job, shift, begins, now)))?;
+    let usual = match part {
+        Part::Copied(printed) => printed,
+        Part::Start | Part::Whole => asking
+            .session
+            .ask(None, |house| Ok(shift_day(house, job, shift, begins, now)))?,
+    };
     let question = Question {
         key,
         label: "day on which the shift began",

@@ -2,11 +2,11 @@
 
 use super::ask::{Asking, Question, faulty};
 use super::row::{cell, put};
-use super::written::{hand_in, on_the_way, rehearse, stops_of};
+use super::written::{hand_in_with, on_the_way, rehearse, stops_of};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::mode;
 use crate::cli::frame::session::Session;
-use crate::intake::{PERSON_FIELDS, SHEET_COLUMNS, SheetBatch};
+use crate::intake::{EvidenceFile, PERSON_FIELDS, SHEET_COLUMNS, SheetBatch};
 use crate::show::{Report, sheets_report, stops_in_short, taken_report, written_after};
 
 /// What is typed at the end.
@@ -31,7 +31,7 @@ pub(crate) fn settle(
     asking: &mut Asking<'_, '_>,
     by: Option<&str>,
     dry_run: bool,
-    rows: &mut Vec<Vec<String>>,
+    (rows, photo): (&mut Vec<Vec<String>>, Option<&EvidenceFile>),
 ) -> Result<(), Failure> {
     settle_with(
         asking,
@@ -47,7 +47,7 @@ pub(crate) fn settle(
             }
             Settled::Yes => {
                 let batch = SheetBatch::Typed(rows.to_vec());
-                let (taken, answer) = hand_in(session, by, mode(dry_run), batch)?;
+                let (taken, answer) = hand_in_with(session, (by, mode(dry_run)), batch, photo)?;
                 let written = taken_report(&taken, dry_run);
                 let written = written_after(sheets_report(&answer), written);
                 session.output.report(written)

@@ -4,7 +4,7 @@ use super::ask::Asking;
 use super::crew::{of_this_shift, standing};
 use super::draft::begin;
 use super::during::check_of;
-use super::prompt::{Part, when};
+use super::prompt::{LAST_TIME, Part, when};
 use super::reading::people_at_start;
 use super::row::{StartArgs, cell, person_row, put, row_of};
 use super::settle::{Settled, settle_with};
@@ -136,7 +136,7 @@ fn start(
     ))?;
     let now = asking.session.clock.now();
     let offer = asking.session.ask(None, |house| sheet_offer(house, now))?;
-    let standing = standing(asking, &offer)?;
+    let standing = standing(asking, (&offer, LAST_TIME))?;
     let mut head = vec![String::new(); SHEET_COLUMNS.len()];
     for (column, value) in standing.cells() {
         put(&mut head, column, value);

@@ -1,9 +1,10 @@
 //! A sheet handed in or rehearsed: what it means, and what of it stops somebody.
 
+use super::photo::keep_photo;
 use crate::answer::{House, SheetsAnswer, after_sheets};
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
-use crate::intake::{IntakeError, SheetBatch, Taken, passes_range, take_sheets};
+use crate::intake::{EvidenceFile, IntakeError, SheetBatch, Taken, passes_range, take_sheets};
 use crate::ledger::Mode;
 use crate::rule::{Finding, Severity};
 use crate::show::{Report, stops_report};
@@ -18,16 +19,27 @@ pub(crate) fn hand_in(
     mode: Mode,
     batch: SheetBatch<'_>,
 ) -> Result<HandedIn, Failure> {
+    hand_in_with(session, (by, mode), batch, None)
+}
+
+/// The same with the photo of its paper.
+pub(crate) fn hand_in_with(
+    session: &mut Session<'_>,
+    (by, mode): (Option<&str>, Mode),
+    batch: SheetBatch<'_>,
+    photo: Option<&EvidenceFile>,
+) -> Result<HandedIn, Failure> {
     let mut ledger = session.open()?;
     let watched = session.watch();
     ledger.watch(watched.tally.clone());
     let author = session.author(by);
     let now = session.clock.now();
     let handed = ledger.write(&author, now, mode, |writer| {
-        let taken = take_sheets(writer, now, batch)?;
+        let mut taken = take_sheets(writer, now, batch)?;
+        let entries = taken.new_entries();
+        keep_photo(writer, &mut taken, photo)?;
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
-        let entries = taken.new_entries();
         let answer = after_sheets(&house.open(&snapshot), &entries, house.today(now))?;
         Ok::<_, IntakeError>((taken, answer))
     })?;

@@ -29,6 +29,7 @@ pub const INSPECTION_COLUMNS: &[&str] = &[
     "action",
     "remark",
     "row",
+    "paper_form",
 ];
 
 pub(crate) mod at {
@@ -46,6 +47,7 @@ pub(crate) mod at {
     pub const ACTION: usize = 11;
     pub const REMARK: usize = 12;
     pub const ROW: usize = 13;
+    pub const PAPER_FORM: usize = 14;
 }
 
 /// Columns that each line has for itself.
@@ -100,10 +102,11 @@ pub fn take_inspections(
             }
             return Ok(());
         }
+        let from_paper = inspection.paper_form.is_some();
         let mut body = Body::from(inspection);
         columns.number(rows, &mut body);
         let key = label(&house.names, &body);
-        let written = writer.append(body, transcribed);
+        let written = writer.append(body, transcribed || from_paper);
         let written = or_fault(writer, &house.names, (line, &key), written, faults)?;
         if let Some(written) = written {
             taken.put(line, "inspection", key, written);
@@ -170,6 +173,7 @@ impl<'a> Reading<'a> {
         let mut fields = self.fields(first);
         let (at, remark) = (fields.hour(at::AT, &[]), fields.text(at::REMARK));
         let counter = fields.count(at::COUNTER);
+        let paper_form = fields.form_code(at::PAPER_FORM);
         let by = fields.needed(at::BY, "who inspected it: the id of a worker");
         let Some((head, list)) = self.head(first) else {
             return Ok(None);
@@ -185,6 +189,7 @@ impl<'a> Reading<'a> {
             list: list.into(),
             note: remark,
             on: head.on,
+            paper_form,
             row: None,
             when: head.when,
         }))
@@ -320,7 +325,7 @@ impl<'a> Reading<'a> {
 
     fn same_person(&mut self, rows: &[Row], row: &Row) {
         let Some(first) = rows.first() else { return };
-        for column in [at::BY, at::COUNTER, at::REMARK] {
+        for column in [at::BY, at::COUNTER, at::REMARK, at::PAPER_FORM] {
             let (cell, of_first) = (
                 self.columns.cell(row, column),
                 self.columns.cell(first, column),

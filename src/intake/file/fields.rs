@@ -6,6 +6,7 @@ use crate::calendar::{CalendarError, Clock, Day, in_figures, parse_day, read_day
 use crate::intake::entry::fault::{Fault, Faults};
 use crate::quantity::{Activity, Dose, DoseUnit, QuantityError};
 use crate::record::{WordPair, Words, word_list};
+use crate::text::{letters, read_letters};
 
 /// One row with its columns and the place for its faults.
 pub(crate) struct Fields<'a> {
@@ -45,6 +46,21 @@ impl<'a> Fields<'a> {
     pub fn text(&self, column: usize) -> Option<String> {
         let cell = self.cell(column);
         (!cell.is_empty()).then(|| cell.to_owned())
+    }
+
+    /// The code of a printed form, as it is kept however it was typed.
+    pub fn form_code(&mut self, column: usize) -> Option<String> {
+        let cell = self.cell(column);
+        if cell.is_empty() {
+            return None;
+        }
+        match read_letters(cell) {
+            Ok(symbols) => Some(letters(&symbols)),
+            Err(fault) => {
+                self.fault(column, fault.to_string(), fault.right());
+                None
+            }
+        }
     }
 
     /// A text that must be given.

@@ -54,6 +54,7 @@ pub(crate) mod at {
     pub const STORAGE_DISTANCE: usize = 43;
     pub const LOCKED: usize = 44;
     pub const SIGNED_BY: usize = 45;
+    pub const PAPER_FORM: usize = 46;
 }
 
 /// The item that a cell names, or the words as written. An item of another kind than the column
@@ -155,6 +156,7 @@ pub const SHEET_COLUMNS: &[&str] = &[
     "storage_distance",
     "locked",
     "signed_by",
+    "paper_form",
 ];
 
 /// Columns that every sheet file must have.

@@ -50,6 +50,7 @@ const HEAD: &[usize] = &[
     at::STORAGE_DISTANCE,
     at::LOCKED,
     at::SIGNED_BY,
+    at::PAPER_FORM,
 ];
 
 /// The hours of a sheet.
@@ -261,6 +262,7 @@ fn read_paper(fields: &mut Fields<'_>) -> Option<Paper> {
         at::PAPER_SIGNER,
         at::IMAGE,
         at::IMAGE_SHA256,
+        at::PAPER_FORM,
     ]
     .iter()
     .any(|column| !fields.cell(*column).is_empty());
@@ -269,12 +271,17 @@ fn read_paper(fields: &mut Fields<'_>) -> Option<Paper> {
     }
     let date = fields.needed_day(at::PAPER_DATE);
     let signer = fields.needed(at::PAPER_SIGNER, "who signed the paper");
+    let form = match fields.cell(at::PAPER_FORM) {
+        "" => Some(None),
+        _ => fields.form_code(at::PAPER_FORM).map(Some),
+    };
     let image = fields.text(at::IMAGE);
     let image_sha256 = fields
         .text(at::IMAGE_SHA256)
         .map(|digest| digest.to_lowercase());
     Some(Paper {
         date: date?,
+        form: form?,
         image,
         image_sha256,
         signer: signer?,

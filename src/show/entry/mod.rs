@@ -1,6 +1,7 @@
 //! What was written, or would be, as reports.
 
 pub(super) mod evidence;
+pub(super) mod form;
 pub(super) mod history;
 pub(super) mod preview;
 pub(super) mod register;

@@ -74,7 +74,7 @@ fn mm(hundredths: u32) -> String {
 
 /// A code as a drawing: dark squares on white with a margin of four squares around them, as
 /// ISO/IEC 18004 wants.
-fn drawn(code: &str) -> Option<String> {
+pub(in crate::show) fn drawn(code: &str) -> Option<String> {
     const QUIET: usize = 4;
     let code = QrCode::with_error_correction_level(code, EcLevel::M).ok()?;
     let side = code.width();

@@ -2,6 +2,7 @@
 
 pub(super) mod checklist;
 pub(super) mod due_ahead;
+pub(super) mod form;
 pub(super) mod inspection;
 pub(super) mod item;
 pub(super) mod labels;

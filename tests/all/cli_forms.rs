@@ -1,0 +1,175 @@
+//! Forms of a day: printed, scanned by another library than the one that drew them, and typed in
+//! later as copies of paper with their photo.
+
+use std::fs;
+
+use html5ever::tendril::TendrilSink;
+use markup5ever_rcdom::{Handle, NodeData, RcDom};
+
+use super::cli_labels::scanned;
+use super::cli_maintenance_shown::kept;
+use super::cli_support::{Place, compare, crew};
+
+const SHEET: &str = "form sheet --out DIR/sheet.html --on 2026-06-14 --crew W07,W08 \
+                     --equipment D-1,S-1,C-1,G-1,G-2,SM-1";
+const INSPECT: &str = "form inspect D-1 C-1 --out DIR/inspect.html --on 2026-06-14";
+
+/// A ledger of which a sheet is on file.
+fn yard(name: &str) -> Place {
+    let place = kept(name);
+    place.hand_in(&crew("2026-06-12", "day"));
+    place
+}
+
+/// Prints a form: its code and its page.
+fn printed(place: &Place, line: &str) -> (String, String) {
+    let said = place.done(line).out;
+    let code = said.lines().find_map(|it| it.strip_prefix("form "));
+    let code = code.expect("its code").to_owned();
+    let name = line
+        .split("DIR/")
+        .nth(1)
+        .and_then(|it| it.split(' ').next());
+    let page = fs::read_to_string(place.path(name.expect("a file"))).expect("the page");
+    (code, page)
+}
+
+/// The words of a page, a line a block; its faults by the HTML standard.
+fn words(page: &str) -> (String, usize) {
+    let dom: RcDom = html5ever::parse_document(RcDom::default(), Default::default()).one(page);
+    let mut text = String::new();
+    walk(&dom.document, &mut text);
+    let lines = text
+        .lines()
+        .map(|it| it.split_whitespace().collect::<Vec<_>>().join(" "));
+    let lines: Vec<String> = lines.filter(|it| !it.is_empty()).collect();
+    (lines.join("\n") + "\n", dom.errors.borrow().len())
+}
+
+fn walk(node: &Handle, text: &mut String) {
+    let mut block = false;
+    match &node.data {
+        NodeData::Text { contents } => text.push_str(&contents.borrow()),
+        NodeData::Element { name, attrs, .. } => {
+            let class = attrs.borrow().first().map(|it| it.value.to_string());
+            match (&*name.local, class.unwrap_or_default()) {
+                ("style" | "svg" | "title", _) => return,
+                ("span", class) if class.starts_with("box") => text.push_str(" [    ] "),
+                ("span", class) if class.starts_with("line") => text.push_str(" ____ "),
+                ("i", _) => text.push_str(" [] "),
+                ("div" | "p" | "h1" | "h2", _) => block = true,
+                _ => text.push(' '),
+            }
+        }
+        _ => {}
+    }
+    for child in node.children.borrow().iter() {
+        walk(child, text);
+    }
+    if block {
+        text.push('\n');
+    }
+}
+
+#[test]
+fn a_form_has_each_question_with_a_box_and_nothing_filled_in_that_must_be_read() {
+    let place = yard("forms-text");
+    for (name, line) in [("form-sheet", SHEET), ("form-inspect", INSPECT)] {
+        let (_, page) = printed(&place, line);
+        let (text, faults) = words(&page);
+        assert_eq!(faults, 0, "{line}");
+        compare(name, &text);
+    }
+}
+
+#[test]
+fn a_printed_code_is_scanned_and_typed_in_once_with_its_photo() {
+    let mut place = yard("forms-typed");
+    let (code, page) = printed(&place, SHEET);
+    let scan = scanned(&page).remove(0);
+    assert_eq!(scan, format!("WEARBOOK:FORM:{}", code.replace('-', "")));
+    for private in ["W07", "W08", "PD-07", "D-1", "Sandpiper"] {
+        assert!(!scan.contains(private), "{private}");
+    }
+    image::RgbImage::new(60, 40)
+        .save(place.path("form.png"))
+        .expect("the test's own folder");
+    let rest = "--begins 07:00 --ends 15:00 --paper-date 2026-06-14 --paper-signer W07 \
+                --person \"worker=W07, start=0 mR, end=12 mR, alarm_tested=yes, badge_worn=yes\" \
+                --person \"worker=W08, start=1 mR, end=9 mR, alarm_tested=yes, badge_worn=yes\"";
+    // As a phone reads it.
+    let said = place.done(&format!(
+        "sheet enter --paper {scan} --photo DIR/form.png {rest}"
+    ));
+    assert!(said.out.contains("evidence"), "{}", said.out);
+    let entries = fs::read_to_string({
+        place.done("ledger export DIR/export");
+        place.path("export/entries.jsonl")
+    });
+    let entries = entries.expect("the entries");
+    let sheet = entries.lines().rev().find(|it| it.contains(&code));
+    let sheet = sheet.expect("the sheet says its form");
+    assert!(sheet.contains("\"transcribed\":true"), "{sheet}");
+    for part in ["2026-06-14", "12 mR", "radiographer", "assistant"] {
+        assert!(sheet.contains(part), "{part}: {sheet}");
+    }
+    let listed = place.done("evidence list").out;
+    assert!(listed.contains("the paper form"), "{listed}");
+    // Small letters, no hyphens: the same form, and it is there already.
+    let again = code.replace('-', "").to_lowercase();
+    let said = place.refused(&format!("sheet enter --paper {again} {rest}"));
+    assert!(said.err.contains("typed in already: entry"), "{}", said.err);
+}
+
+#[test]
+fn an_inspection_form_is_typed_in_item_by_item() {
+    let mut place = yard("forms-inspect");
+    let (code, page) = printed(&place, INSPECT);
+    assert!(scanned(&page)[0].ends_with(&code.replace('-', "")));
+    let enter = format!("inspect enter --paper {code} --at 06:20 --performed-by W07");
+    let said = place.refused(&format!("{enter} --line \"all others=good\""));
+    assert!(said.err.contains("one of: D-1, C-1"), "{}", said.err);
+    let lines = "--line \"connector-mating=good, with=D-1\" --line \"all others=good\"";
+    place.done(&format!("{enter} --item C-1 {lines}"));
+    let said = place.refused(&format!("{enter} --item C-1 {lines}"));
+    assert!(said.err.contains("typed in already"), "{}", said.err);
+    let said = place.done("inspect list --year 2026").out;
+    assert!(said.contains("2026-06-14"), "{said}");
+}
+
+#[test]
+fn a_code_that_cannot_be_meant_says_why() {
+    let mut place = yard("forms-refused");
+    let (code, _) = printed(&place, SHEET);
+    let (inspect, _) = printed(&place, INSPECT);
+    let other = super::cli_support::Place::with_registers("forms-other");
+    other.done("ledger export DIR/export");
+    let swapped = {
+        let mut letters: Vec<char> = code.chars().collect();
+        letters[7] = if letters[7] == '7' { '8' } else { '7' };
+        letters.into_iter().collect::<String>()
+    };
+    let short = code.split('-').skip(1).collect::<Vec<_>>().join("-");
+    for typed in [
+        swapped.as_str(),
+        &short,
+        &code[1..],
+        "D-2",
+        "wearbook:0123:item:CU-2",
+        &inspect,
+        "\"\"",
+    ] {
+        place.refused(&format!("sheet enter --paper {typed} --begins 07:00"));
+    }
+    place.refused(&format!("inspect enter --paper {code} --item D-1"));
+    place.refused("sheet enter --photo DIR/sheet.html --begins 07:00");
+    place.refused(&format!(
+        "sheet enter --paper {code} --photo DIR/sheet.html --begins 07:00"
+    ));
+    place.refused("form sheet --out DIR/x.html --equipment D-1,D-1");
+    place.refused("form sheet --out DIR/x.html --crew W99");
+    place.refused("form sheet --out DIR/x.html --shift late");
+    place.refused("form sheet --out DIR/x.pdf");
+    place.refused("form inspect D-99 --out DIR/x.html");
+    place.golden("forms-refused");
+}
