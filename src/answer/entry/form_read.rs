@@ -26,11 +26,11 @@ pub fn read_form(house: &OpenHouse<'_>, typed: &str) -> Result<ReadForm, AnswerE
     let bare = behind(FORM_MARK, typed).unwrap_or(typed);
     let refuse = |fault: FormFault| AnswerError::from(fault);
     if behind(OF_A_LABEL, bare).is_some() {
-        return Err(refuse(FormFault::Label(crate::text::short(bare).into())));
+        return Err(refuse(FormFault::Label(crate::text::short(bare))));
     }
     let symbols = read_letters(bare).map_err(|fault| {
         refuse(FormFault::Letters {
-            code: crate::text::short(bare).into(),
+            code: crate::text::short(bare),
             fault,
         })
     })?;
