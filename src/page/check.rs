@@ -10,7 +10,7 @@ use super::frame::{Frame, crew};
 use super::live;
 use crate::answer::{
     AfterInspections, House, SetReason, ToInspect, after_inspections, against_item, all_equipment,
-    last_time_of,
+    inspection_form_of, last_time_of,
 };
 use crate::calendar::{Day, parse_day};
 use crate::intake::{
@@ -26,6 +26,8 @@ pub(super) const WHEN: Occasion = Occasion::Daily;
 
 /// Everything that is to be looked at.
 pub(super) struct Inspected {
+    /// The code of the printed form that it is copied from.
+    pub(super) paper: Option<String>,
     /// The day of the form: one that waited for a connection is of the day on which it was opened.
     pub(super) day: Day,
     pub(super) hour: String,
@@ -238,7 +240,7 @@ fn wrong(rows: &[Row], refused: &Refused) -> Wrong {
         let nth = nth.or((rows.len() == 1).then_some(1));
         let row = nth.and_then(|it| rows.get(it.checked_sub(1)?));
         match fault.field.as_str() {
-            field @ ("at" | "remark") => field.to_owned(),
+            field @ ("at" | "remark" | "performed_by") => field.to_owned(),
             field => row.map_or(String::new(), |it| format!("{}.{field}", it.name)),
         }
     })
@@ -253,8 +255,15 @@ fn inspected(desk: &Desk, asked: &Asked, person: &Person) -> Result<Inspected, I
     };
     desk.read(|house| {
         let today = house.today(now);
-        let day = parse_day(asked.form.get("on")).unwrap_or(today);
+        let mut day = parse_day(asked.form.get("on")).unwrap_or(today);
         let mut set: Vec<String> = named.split_whitespace().map(str::to_owned).collect();
+        let mut paper = Some(asked.form.get("paper_form").to_owned()).filter(|it| !it.is_empty());
+        if !asked.post && !asked.query.get("paper").is_empty() {
+            let (code, printed) = inspection_form_of(house, asked.query.get("paper"))?;
+            let items = printed.items.iter().map(|it| house.names.label(*it));
+            set = items.collect();
+            (paper, day) = (Some(code), printed.on);
+        }
         if set.is_empty() {
             let last = last_time_of(house, &person.id, now)?;
             let known = last
@@ -277,6 +286,7 @@ fn inspected(desk: &Desk, asked: &Asked, person: &Person) -> Result<Inspected, I
         }
         against.sort_by_key(|it| it.state);
         Ok(Inspected {
+            paper,
             day,
             hour: house.hour(now),
             all_equipment,
@@ -328,7 +338,11 @@ fn rows(typed: &Fields, inspected: &Inspected, person: &Person) -> Vec<Row> {
                 "on" => inspected.day.to_string(),
                 "at" => typed.get("at").to_owned(),
                 "when" => WHEN.word().to_owned(),
-                "performed_by" => person.id.clone(),
+                "performed_by" => match (&inspected.paper, typed.get("performed_by")) {
+                    (None, _) => person.id.clone(),
+                    (Some(_), written) => written.to_owned(),
+                },
+                "paper_form" => inspected.paper.clone().unwrap_or_default(),
                 "line" => item.key.clone(),
                 "remark" => typed.get("remark").to_owned(),
                 "row" | "counter" => String::new(),

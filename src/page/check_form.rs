@@ -34,6 +34,14 @@ impl Check<'_> {
                 input type="hidden" name="set" value=(set);
                 input type="hidden" name="on" value=(inspected.day);
                 button.unseen name="do" value="look" tabindex="-1" aria-hidden="true" { "Check" }
+                @if let Some(code) = &inspected.paper {
+                    input type="hidden" name="paper_form" value=(code);
+                    p { "Copied from the paper form " (code) }
+                    (line(Field {
+                        name: "performed_by", label: "Who checked, as on the paper",
+                        hint: "worker id", value: typed.get("performed_by"), ..Field::default()
+                    }, wrong))
+                }
                 (line(Field {
                     name: "at", label: "Time checked", value: typed.get("at"), kind: "time",
                     ..Field::default()

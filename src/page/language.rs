@@ -26,8 +26,8 @@ const COOKIE_NAME: &str = "wearbook-language";
 
 /// The pages that a crew has in both; the others are the office's.
 const BOTH: &[&str] = &[
-    "", "sign-in", "who", "start", "sheet", "check", "wrong", "photo", "away", "item", "badge",
-    "pin",
+    "", "sign-in", "who", "start", "sheet", "check", "wrong", "paper", "photo", "away", "item",
+    "badge", "pin",
 ];
 
 /// The way to the other language, on each page of the crew.
@@ -115,23 +115,32 @@ pub(super) fn other() -> Markup {
 
 /// Every word of the crew's pages and their script: as the program writes it, in Spanish as the
 /// trade in the United States speaks it, and `unsure` where a crew that speaks it has yet to say
-/// that the term is theirs. `{}` stands for what is filled in.
+/// that the term is theirs; `script` where the page's script says it. `{}` stands for what is
+/// filled in.
 const TABLE: &str = include_str!("spanish.csv");
 
-/// The table's words, and those with something filled in.
+/// The table's words, those with something filled in, and those of the script.
 struct Words {
     whole: HashMap<String, String>,
     filled: Vec<(String, String)>,
+    of_script: String,
 }
+
+/// English, Spanish, how sure the term is, and who says it.
+type Row = (String, String, String, String);
 
 static SPANISH: LazyLock<Words> = LazyLock::new(|| {
     let mut rows = csv::Reader::from_reader(TABLE.as_bytes());
-    let rows = rows.deserialize().filter_map(Result::ok);
-    let rows = rows.map(|(english, spanish, _): (String, String, String)| (english, spanish));
-    let (filled, whole) = rows.partition(|it: &(String, String)| it.0.contains(HOLE));
+    let rows: Vec<Row> = rows.deserialize().filter_map(Result::ok).collect();
+    let of_script = rows.iter().filter(|it| it.3 == "script");
+    let of_script: HashMap<&String, &String> = of_script.map(|it| (&it.0, &it.1)).collect();
+    let of_script = serde_json::to_string(&of_script).unwrap_or_default();
+    let pairs = rows.into_iter().map(|it| (it.0, it.1));
+    let (filled, whole): (Vec<_>, Vec<_>) = pairs.partition(|it| it.0.contains(HOLE));
     Words {
-        whole: Vec::into_iter(whole).collect(),
+        whole: whole.into_iter().collect(),
         filled,
+        of_script,
     }
 });
 
@@ -189,18 +198,7 @@ const READ: &[&str] = &[" aria-label=\"", " data-title=\""];
 /// stays.
 fn translated(page: &str) -> String {
     let page = page.replacen("<html lang=\"en\">", "<html lang=\"es\">", 1);
-    let all: HashMap<&String, &String> = SPANISH
-        .whole
-        .iter()
-        .chain(
-            SPANISH
-                .filled
-                .iter()
-                .map(|(english, spanish)| (english, spanish)),
-        )
-        .collect();
-    let words = serde_json::to_string(&all).unwrap_or_default();
-    let words = html! { meta name="words" content=(words); }.into_string();
+    let words = html! { meta name="words" content=(SPANISH.of_script); }.into_string();
     let page = page.replacen("</head>", &format!("{words}</head>"), 1);
     let page = page.replacen(TO_SPANISH, TO_ENGLISH, 1);
     let mut out = String::with_capacity(page.len());
@@ -381,8 +379,9 @@ mod tests {
         let mut seen = std::collections::HashSet::new();
         let mut rows = csv::Reader::from_reader(TABLE.as_bytes());
         for row in rows.deserialize() {
-            let (english, spanish, term): (String, String, String) = row.expect("three columns");
+            let (english, spanish, term, of): Row = row.expect("four columns");
             assert!(["", "unsure"].contains(&&*term), "{english}: {term}");
+            assert!(["", "script"].contains(&&*of), "{english}: {of}");
             let has_words = english.chars().any(char::is_alphabetic);
             assert!(
                 !spanish.is_empty() && (spanish != english) == has_words,
@@ -396,6 +395,24 @@ mod tests {
             assert!(seen.insert(english), "a word that stands twice");
         }
         assert!(seen.len() > 250);
+    }
+
+    /// What the script says stands in it as one text, or broken over lines.
+    #[test]
+    fn the_script_says_nothing_that_the_table_does_not_have() {
+        let script = concat!(include_str!("page.js"), include_str!("live.js"));
+        let script: Vec<&str> = script.lines().map(str::trim).collect();
+        let script = script.join(" ").replace("\" + \"", "");
+        let said = script.split("say(").skip(1);
+        let said = said.filter_map(|it| it.trim_start().strip_prefix('"')?.split('"').next());
+        let said: Vec<&str> = said.collect();
+        assert!(said.len() > 20, "{said:?}");
+        for words in said {
+            assert!(
+                SPANISH.of_script.contains(&format!("\"{words}\":")),
+                "{words}"
+            );
+        }
     }
 
     #[test]

@@ -40,6 +40,7 @@ mod office;
 mod other_content;
 mod own_pin;
 mod pages;
+mod paper;
 mod photo;
 mod pin;
 mod places;

@@ -12,7 +12,7 @@ use super::guard::secret;
 use super::live;
 use super::other_content::{FORM, other_content};
 use super::sheet_form::{Choices, choices, fields};
-use super::sheet_typed::{Part, cells, of_row, prepared, row_of, rows};
+use super::sheet_typed::{Part, cells, of_paper, of_row, prepared, row_of, rows};
 use crate::answer::{House, SheetsAnswer, after_sheets, after_start};
 use crate::intake::{
     IntakeError, PERSON_FIELDS, Refused, SheetBatch, Taken, take_sheets, take_start,
@@ -33,7 +33,11 @@ pub(super) fn page(
     if !asked.post {
         let draft = draft_number();
         let mine = (person.id.as_str(), draft.as_str());
-        typed = desk.read(|house| prepared(house, mine, (part, now)))?;
+        let code = asked.query.get("paper");
+        typed = desk.read(|house| match code {
+            "" => prepared(house, mine, (part, now)),
+            code => of_paper(house, mine.1, code),
+        })?;
     }
     let sheet = Sheet {
         desk,

@@ -111,6 +111,18 @@ pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Par
                  and kept as recorded at the end."
             }
         }
+        @if !typed.get("paper_form").is_empty() || wrong.is("paper_form") {
+            section.card {
+                h2 { "Copied from paper" }
+                input type="hidden" name="paper_form" value=(typed.get("paper_form"));
+                (wrong.beside("paper_form"))
+                p { "Form " (typed.get("paper_form")) }
+                (select(of("paper_signer", "Who signed the paper", ""), &choices.people, wrong))
+                (line(Field {
+                    kind: "date", ..of("paper_date", "Date beside the signature", "")
+                }, wrong))
+            }
+        }
         section.card {
             h2 { "Shift" }
             (line(Field { kind: "date", ..of("day", "Day on which it began", "") }, wrong))

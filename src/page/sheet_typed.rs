@@ -4,7 +4,7 @@
 use super::asked::Fields;
 use crate::answer::{
     AnswerError, House, LastTime, Member, OpenHouse, OpenStart, is_recharged, last_time_of,
-    open_starts, shift_day,
+    open_starts, proposed, sheet_form_of, shift_day,
 };
 use crate::intake::{PERSON_FIELDS, SHEET_COLUMNS};
 use crate::ledger::Instant;
@@ -147,6 +147,37 @@ pub(super) fn prepared(
         typed.set("r1.worker", me);
         return Ok(typed);
     };
+    standing(&mut typed, house, &last);
+    match mine {
+        Some(start) => begun(&mut typed, start, house),
+        None => {
+            typed.set("meter_late", if part == Part::End { "yes" } else { "" });
+            let day = shift_day(house, &last.job, last.shift, None, now);
+            typed.set("day", day.to_string());
+        }
+    }
+    Ok(typed)
+}
+
+/// What a printed form had on it. What was done before the work counts as recorded at the end:
+/// nobody here saw when it was initialed.
+pub(super) fn of_paper(
+    house: &OpenHouse<'_>,
+    draft: &str,
+    code: &str,
+) -> Result<Fields, AnswerError> {
+    let (code, printed) = sheet_form_of(house, code)?;
+    let mut typed = Fields::default();
+    typed.set("sheet", draft);
+    typed.set("paper_form", code);
+    standing(&mut typed, house, &proposed(house, &printed));
+    typed.set("meter_late", "yes");
+    typed.set("day", printed.day.to_string());
+    Ok(typed)
+}
+
+/// Job, equipment and crew.
+fn standing(typed: &mut Fields, house: &House, last: &LastTime) {
     typed.set("job", &last.job);
     typed.set("work", last.work.word());
     typed.set("shift", last.shift.word());
@@ -159,18 +190,9 @@ pub(super) fn prepared(
     }
     let mut row = 0;
     for member in &last.crew {
-        add_member(&mut typed, &mut row, house, member);
+        add_member(typed, &mut row, house, member);
     }
     typed.set("rows", row.to_string());
-    match mine {
-        Some(start) => begun(&mut typed, start, house),
-        None => {
-            typed.set("meter_late", if part == Part::End { "yes" } else { "" });
-            let day = shift_day(house, &last.job, last.shift, None, now);
-            typed.set("day", day.to_string());
-        }
-    }
-    Ok(typed)
 }
 
 fn is_on(standing: &LastTime, me: &str) -> bool {

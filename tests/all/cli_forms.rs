@@ -10,19 +10,19 @@ use super::cli_labels::scanned;
 use super::cli_maintenance_shown::kept;
 use super::cli_support::{Place, compare, crew};
 
-const SHEET: &str = "form sheet --out DIR/sheet.html --on 2026-06-14 --crew W07,W08 \
+pub const SHEET: &str = "form sheet --out DIR/sheet.html --on 2026-06-14 --crew W07,W08 \
                      --equipment D-1,S-1,C-1,G-1,G-2,SM-1";
-const INSPECT: &str = "form inspect D-1 C-1 --out DIR/inspect.html --on 2026-06-14";
+pub const INSPECT: &str = "form inspect D-1 C-1 --out DIR/inspect.html --on 2026-06-14";
 
 /// A ledger of which a sheet is on file.
-fn yard(name: &str) -> Place {
+pub fn yard(name: &str) -> Place {
     let place = kept(name);
     place.hand_in(&crew("2026-06-12", "day"));
     place
 }
 
 /// Prints a form: its code and its page.
-fn printed(place: &Place, line: &str) -> (String, String) {
+pub fn printed(place: &Place, line: &str) -> (String, String) {
     let said = place.done(line).out;
     let code = said.lines().find_map(|it| it.strip_prefix("form "));
     let code = code.expect("its code").to_owned();

@@ -122,6 +122,7 @@ mod page_crew;
 mod page_forms;
 mod page_labels;
 mod page_many;
+mod page_paper;
 mod page_sign_in;
 mod page_spanish;
 mod page_support;

@@ -36,6 +36,7 @@ fn no_page_of_the_crew_asks_for_a_terminal() {
         "/people/W08/statement",
         "/people/W08?on=never",
         "/away",
+        "/paper",
         "/sheet",
         "/start",
         "/wrong",

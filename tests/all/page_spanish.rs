@@ -52,6 +52,7 @@ fn a_crew_reads_its_pages_in_spanish_word_for_word_and_the_office_in_english() {
         "/check",
         "/wrong",
         "/away",
+        "/paper",
         "/photo?about=5",
         "/item/Z-1",
     ] {
@@ -71,7 +72,7 @@ fn a_crew_reads_its_pages_in_spanish_word_for_word_and_the_office_in_english() {
         .find("se salió de escala")
         .expect("a STOP in Spanish");
     assert!(
-        stop < looked.find("off scale").expect("its own words"),
+        stop < looked.find("off-scale at").expect("its own words"),
         "{looked}"
     );
     let board = spanish.get("/board").body;

@@ -25,6 +25,7 @@ fn a_stranger_gets_nothing_but_the_sign_in_and_a_pin_opens_the_crew_s_day() {
         "/board",
         "/people/W14",
         "/away",
+        "/paper",
         "/token",
         "/month.json",
     ] {

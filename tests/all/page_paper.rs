@@ -1,0 +1,85 @@
+//! Forms of paper that are typed in at the page.
+
+use super::cli_forms::{INSPECT, SHEET, printed, yard};
+use super::cli_support::data_of;
+use super::page::{handed_in, parsed, sheet, with};
+use super::page_support::{Answer, Browser, served};
+
+fn led(answer: &Answer) -> &str {
+    assert_eq!(answer.status, 303, "{}", answer.body);
+    answer.header("location").expect("an address")
+}
+
+fn opened(browser: &Browser, code: &str) -> Answer {
+    let answer = browser.get(&format!("/paper?code={code}"));
+    browser.get(led(&answer))
+}
+
+#[test]
+fn a_form_of_paper_is_typed_in_by_its_code_and_kept_as_a_copy() {
+    let place = yard("page, paper");
+    let (code, _) = printed(&place, SHEET);
+    let crew = served(&place).signed_in("W08");
+    let page = opened(&crew, &code.replace('-', "").to_lowercase());
+    assert_eq!(
+        (page.status, parsed(&page.body)),
+        (200, vec![]),
+        "{}",
+        page.body
+    );
+    assert_eq!(page.value("paper_form"), code);
+    let fields = with(sheet("P-1", ""), "paper_form", &code);
+    let fields = with(fields, "paper_date", "2026-06-14");
+    let fields = with(fields, "paper_signer", "W07");
+    let sent = handed_in(&crew, &fields, "send");
+    assert_eq!(sent.status, 200, "{}", sent.body);
+    let head = place.head();
+    let number = head.split(':').next().expect("a count");
+    let entry = data_of(&place, &format!("entry show {number}"));
+    let fields = entry["fields"].as_array().expect("fields");
+    let value = |name: &str| {
+        fields
+            .iter()
+            .find(|it| it["field"] == name)
+            .map(|it| &it["value"])
+    };
+    let kept = ["paper_form", "paper_signer", "paper_date"].map(value);
+    let wanted = [code.as_str(), "W07", "2026-06-14"].map(serde_json::Value::from);
+    assert_eq!(kept, wanted.each_ref().map(Some), "{fields:?}");
+    let again = crew.get(&format!("/sheet?paper={code}"));
+    assert_eq!(again.status, 422, "{}", again.body);
+    assert!(again.body.contains("typed in"), "{}", again.body);
+}
+
+#[test]
+fn the_form_of_a_check_opens_its_items_on_its_day_and_a_wrong_code_says_why() {
+    let place = yard("page, paper check");
+    let (code, _) = printed(&place, INSPECT);
+    let crew = served(&place).signed_in("W08");
+    let page = opened(&crew, &code);
+    assert_eq!(
+        (page.status, parsed(&page.body)),
+        (200, vec![]),
+        "{}",
+        page.body
+    );
+    assert_eq!(page.value("paper_form"), code);
+    assert!(
+        page.body.contains("Who checked, as on the paper"),
+        "{}",
+        page.body
+    );
+    let mut slip = code.clone();
+    let last = if slip.ends_with('A') { 'B' } else { 'A' };
+    slip.pop();
+    slip.push(last);
+    let answer = crew.get(&format!("/paper?code={slip}"));
+    assert_eq!(
+        (answer.status, parsed(&answer.body)),
+        (422, vec![]),
+        "{}",
+        answer.body
+    );
+    assert!(answer.body.contains("role=\"alert\""), "{}", answer.body);
+    assert_eq!(crew.get("/paper").status, 200);
+}
