@@ -74,7 +74,7 @@ pub use entry::form::{
     FormDosimeter, FormHead, FormMember, InspectionForm, SheetForm, SheetFormAsked,
     inspection_to_print, proposed, sheet_form,
 };
-pub use entry::form_code::{PrintedForm, PrintedInspection, PrintedSheet, ReadForm};
+pub use entry::form_code::{FORM_MARK, PrintedForm, PrintedInspection, PrintedSheet, ReadForm};
 pub use entry::form_fault::FormFault;
 pub use entry::form_read::{inspection_form_of, read_form, sheet_form_of};
 pub use entry::lists::{ListLine, ListsAnswer, lists};

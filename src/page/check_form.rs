@@ -28,6 +28,7 @@ impl Check<'_> {
                     input name="set" value=(set) maxlength="200"; }
                 button { "Another set" }
             }
+            p { a href="/scan" { "Scan a label" } }
             form method="post" action="/check" data-draft={ "check " (set) }
                 data-title="Morning check" data-live="yes" autocomplete="off" {
                 (frame.secret())

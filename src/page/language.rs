@@ -26,8 +26,8 @@ const COOKIE_NAME: &str = "wearbook-language";
 
 /// The pages that a crew has in both; the others are the office's.
 const BOTH: &[&str] = &[
-    "", "sign-in", "who", "start", "sheet", "check", "wrong", "paper", "photo", "away", "item",
-    "badge", "pin",
+    "", "sign-in", "who", "start", "sheet", "check", "wrong", "paper", "photo", "scan", "away",
+    "item", "badge", "pin",
 ];
 
 /// The way to the other language, on each page of the crew.

@@ -47,6 +47,7 @@ mod places;
 mod plain;
 mod rights;
 mod route;
+mod scan;
 mod secret;
 mod server;
 mod sheet;

@@ -119,7 +119,7 @@ fn form(asked: &Asked, person: &Person, (status, about): (u16, &str), wrong: &Wr
 }
 
 /// A file, from the camera or from what is there.
-fn choice(name: &str, label: &str, accept: &str, camera: bool) -> Markup {
+pub(super) fn choice(name: &str, label: &str, accept: &str, camera: bool) -> Markup {
     let capture = camera.then_some("environment");
     html! {
         p {

@@ -10,8 +10,8 @@ use super::plain::plain;
 use super::rights::{Deed, may};
 use super::sheet_typed::Part;
 use super::{
-    act, alerts, away, check, download, evidence, item, more, office, own_pin, paper, photo, sheet,
-    today, who, wrong,
+    act, alerts, away, check, download, evidence, item, more, office, own_pin, paper, photo, scan,
+    sheet, today, who, wrong,
 };
 use crate::intake::IntakeError;
 use crate::ledger::{Ledger, Refused};
@@ -74,7 +74,7 @@ fn deed<'a>(path: &[&'a str]) -> Option<(Deed, Option<&'a str>)> {
     match path {
         [] | ["alerts"] => Some((Deed::SeeDay, None)),
         ["who" | "sign-out" | "me" | "token" | "pin"] => Some((Deed::Move, None)),
-        ["start" | "sheet" | "check" | "wrong" | "paper" | "photo" | "away"]
+        ["start" | "sheet" | "check" | "wrong" | "paper" | "photo" | "scan" | "away"]
         | ["alerts", "seen"] => Some((Deed::HandIn, None)),
         ["evidence", _, "file"] => Some((Deed::ReadAll, None)),
         ["item" | "badge", _] => Some((Deed::SeeDay, None)),
@@ -112,6 +112,7 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
         (["check"], _) => check::page(desk, asked, person),
         (["wrong"], _) => wrong::page(desk, asked, person),
         (["paper"], false) => paper::page(desk, asked, person),
+        (["scan"], _) => scan::page(asked, person),
         (["photo"], _) => photo::page(desk, asked, person),
         ([sort @ ("item" | "badge"), id], false) => {
             item::page(desk, asked, person, (*sort == "badge", id))

@@ -251,7 +251,10 @@ fn buttons(mine: &Mine) -> Markup {
             @for it in why { p.small lang="en" { (without_commands(it)) } }
         } @else { a.big.second href="/check" { "Morning check" } }
         a.big href="/sheet" { "End of shift" small { "readings, surveys, who worked" } }
-        p { a href="/paper" { "Type in a paper form" } }
+        p {
+            a.btn href="/scan" { "Scan a label or a form" } " "
+            a.btn href="/paper" { "Type in a paper form" }
+        }
         a.big.alarm href="/wrong" { "Something went wrong"
             small { "source, dose, equipment, loss" } }
     }

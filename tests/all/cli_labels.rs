@@ -16,18 +16,33 @@ pub fn scanned(page: &str) -> Vec<String> {
 
 /// A drawing as a rasteriser of SVG shows it, and what is read off that.
 fn read(svg: &str) -> String {
-    const SIDE: u32 = 240;
-    let tree = resvg::usvg::Tree::from_str(svg, &resvg::usvg::Options::default()).expect("SVG");
-    let mut pixels = resvg::tiny_skia::Pixmap::new(SIDE, SIDE).expect("room");
-    let scale = SIDE as f32 / tree.size().width();
-    let transform = resvg::tiny_skia::Transform::from_scale(scale, scale);
-    resvg::render(&tree, transform, &mut pixels.as_mut());
+    let pixels = pixels(svg);
     let side = usize::try_from(SIDE).expect("a size");
     let shade = |x: usize, y: usize| pixels.data()[(y * side + x) * 4];
     let mut image = rqrr::PreparedImage::prepare_from_greyscale(side, side, shade);
     let grids = image.detect_grids();
     assert_eq!(grids.len(), 1, "one code a label");
     grids[0].decode().expect("a code that can be read").1
+}
+
+/// How large a drawing is photographed, in pixels.
+const SIDE: u32 = 240;
+
+/// The first drawing of a page as a photo of it.
+pub fn photographed(page: &str) -> Vec<u8> {
+    let svg = page.split("<svg").nth(1).expect("a drawing");
+    let svg = svg.split("</svg>").next().expect("its end");
+    let pixels = pixels(&format!("<svg{svg}</svg>"));
+    pixels.encode_png().expect("a picture")
+}
+
+fn pixels(svg: &str) -> resvg::tiny_skia::Pixmap {
+    let tree = resvg::usvg::Tree::from_str(svg, &resvg::usvg::Options::default()).expect("SVG");
+    let mut pixels = resvg::tiny_skia::Pixmap::new(SIDE, SIDE).expect("room");
+    let scale = SIDE as f32 / tree.size().width();
+    let transform = resvg::tiny_skia::Transform::from_scale(scale, scale);
+    resvg::render(&tree, transform, &mut pixels.as_mut());
+    pixels
 }
 
 fn page(place: &Place, line: &str) -> String {

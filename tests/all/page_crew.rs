@@ -37,6 +37,7 @@ fn no_page_of_the_crew_asks_for_a_terminal() {
         "/people/W08?on=never",
         "/away",
         "/paper",
+        "/scan",
         "/sheet",
         "/start",
         "/wrong",

@@ -1,6 +1,7 @@
 //! Forms of paper that are typed in at the page.
 
 use super::cli_forms::{INSPECT, SHEET, printed, yard};
+use super::cli_labels::photographed;
 use super::cli_support::data_of;
 use super::page::{handed_in, parsed, sheet, with};
 use super::page_support::{Answer, Browser, served};
@@ -49,6 +50,47 @@ fn a_form_of_paper_is_typed_in_by_its_code_and_kept_as_a_copy() {
     let again = crew.get(&format!("/sheet?paper={code}"));
     assert_eq!(again.status, 422, "{}", again.body);
     assert!(again.body.contains("typed in"), "{}", again.body);
+}
+
+#[test]
+fn a_photo_of_a_label_or_a_form_leads_to_what_its_code_is_about() {
+    let place = yard("page, scan");
+    let (code, form) = printed(&place, SHEET);
+    place.done("equipment labels C-1 --out DIR/labels.html");
+    let labels = std::fs::read_to_string(place.path("labels.html")).expect("the labels");
+    let crew = served(&place).signed_in("W08");
+    let shot = |page: &str| {
+        let photo = photographed(page);
+        crew.upload("/scan", &[], ("file", "shot.png", photo))
+    };
+    assert!(led(&shot(&labels)).starts_with("/item/C%2D1?of="));
+    let to = format!("/paper?code={}", code.replace('-', ""));
+    assert_eq!(led(&shot(&form)), to);
+    let head = place.head();
+    for (name, bytes) in [
+        ("blank.png", &blank()[..]),
+        ("no.png", b"no picture"),
+        ("", b""),
+    ] {
+        let answer = crew.upload("/scan", &[], ("file", name, bytes));
+        assert_eq!(
+            (answer.status, parsed(&answer.body)),
+            (422, vec![]),
+            "{name}"
+        );
+        assert!(
+            answer.body.contains("class=\"fault\""),
+            "{name}: {}",
+            answer.body
+        );
+    }
+    assert_eq!(place.head(), head, "a scan writes nothing");
+}
+
+/// A picture without a code.
+fn blank() -> Vec<u8> {
+    let pixels = resvg::tiny_skia::Pixmap::new(64, 64).expect("room");
+    pixels.encode_png().expect("a picture")
 }
 
 #[test]

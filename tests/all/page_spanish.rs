@@ -53,6 +53,7 @@ fn a_crew_reads_its_pages_in_spanish_word_for_word_and_the_office_in_english() {
         "/wrong",
         "/away",
         "/paper",
+        "/scan",
         "/photo?about=5",
         "/item/Z-1",
     ] {

@@ -26,6 +26,7 @@ fn a_stranger_gets_nothing_but_the_sign_in_and_a_pin_opens_the_crew_s_day() {
         "/people/W14",
         "/away",
         "/paper",
+        "/scan",
         "/token",
         "/month.json",
     ] {

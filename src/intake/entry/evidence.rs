@@ -9,7 +9,7 @@ use super::take::take_one;
 use super::taken::{Taken, taken};
 use crate::answer::{EvidenceLine, House, OpenHouse, documented, evidence_at, evidence_held};
 use crate::calendar::Day;
-use crate::intake::file::picture::{MOST_BYTES, NotTaken, Taken as Made, take, too_long};
+use crate::intake::file::picture::{MOST_BYTES, NotTaken, Taken as Made, codes_in, take, too_long};
 use crate::ledger::{CopyMade, Instant, LedgerError, Refusal, Writer, digest_of};
 use crate::record::{
     Body, Documented, Evidence, EvidenceErasure, EvidenceType, Id, Kind, RecordId, Target, Words,
@@ -65,6 +65,15 @@ impl EvidenceFile {
     /// What it is.
     pub fn kind(&self) -> EvidenceType {
         self.made.kind
+    }
+
+    /// What the codes in a picture say: labels and printed forms. None where it is no picture, or
+    /// none can be read.
+    pub fn codes(&self) -> Vec<String> {
+        match self.made.kind.is_picture() {
+            true => codes_in(&self.made.bytes),
+            false => Vec::new(),
+        }
     }
 
     fn body(&self, about: RecordId, words: &str) -> Evidence {

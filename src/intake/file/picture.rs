@@ -82,6 +82,25 @@ pub(crate) fn take(sent: &[u8], original: bool) -> Result<Taken, NotTaken> {
     }
 }
 
+/// What each square code in a picture of this program's own making says.
+pub(crate) fn codes_in(made: &[u8]) -> Vec<String> {
+    let Ok(picture) = image::load_from_memory(made) else {
+        return Vec::new();
+    };
+    let grey = picture.to_luma8();
+    let side = |it: u32| usize::try_from(it).unwrap_or(usize::MAX);
+    let place = |it: usize| u32::try_from(it).unwrap_or(u32::MAX);
+    let shade = |x: usize, y: usize| match grey.get_pixel_checked(place(x), place(y)) {
+        Some(pixel) => pixel.0[0],
+        None => u8::MAX,
+    };
+    let (width, height) = (side(grey.width()), side(grey.height()));
+    let mut grey = rqrr::PreparedImage::prepare_from_greyscale(width, height, shade);
+    let grids = grey.detect_grids();
+    let read = grids.iter().filter_map(|it| it.decode().ok());
+    read.map(|it| it.1).collect()
+}
+
 /// A PDF is kept as it is, and shown nowhere.
 fn paper(sent: &[u8]) -> Result<Taken, NotTaken> {
     const TAIL: usize = 2048;
