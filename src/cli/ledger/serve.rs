@@ -4,7 +4,7 @@ use std::ffi::OsString;
 use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
 use std::process::Command;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use clap::{ArgAction, Args, ValueHint};
 
@@ -134,6 +134,7 @@ pub(crate) fn serve_by(
         os_user: os_user.clone(),
         clock: Arc::clone(&clock),
         program: session.program,
+        tree: OnceLock::new(),
     };
     let copied = ledger.clone();
     let desk = Desk {
@@ -346,6 +347,8 @@ struct CommandLine {
     os_user: String,
     clock: Arc<SharedClock>,
     program: Program,
+    /// Every command, made once.
+    tree: OnceLock<clap::Command>,
 }
 
 impl CommandLine {
@@ -372,12 +375,11 @@ impl CommandLine {
     }
 
     /// The command of these words.
-    fn found(&self, words: &[&str]) -> Option<clap::Command> {
-        let mut command = (self.program.command)();
-        for word in words {
-            command = command.find_subcommand(word)?.clone();
-        }
-        Some(command)
+    fn found(&self, words: &[&str]) -> Option<&clap::Command> {
+        let all = self.tree.get_or_init(self.program.command);
+        words
+            .iter()
+            .try_fold(all, |it, word| it.find_subcommand(word))
     }
 
     /// Whether a command keeps the name of whoever writes.
