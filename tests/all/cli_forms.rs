@@ -173,3 +173,14 @@ fn a_code_that_cannot_be_meant_says_why() {
     place.refused("form inspect D-99 --out DIR/x.html");
     place.golden("forms-refused");
 }
+
+/// What was printed is offered, and what only the paper says is asked.
+#[test]
+fn a_sheet_is_typed_in_from_its_form_question_by_question() {
+    let mut place = yard("forms-asked");
+    let (code, _) = printed(&place, SHEET);
+    let typed = "yes\nday\n07:00 15:00\n2026-06-14\n24 07:40\n36.5\n1.8\n06:30 15:20\n22 surface\n\
+                 y\ny\n0 12 y y y\n1 9 y y y\nW07\nyes\n2026-06-14\nyes\n";
+    place.ask(&format!("sheet enter --paper {code}"), typed);
+    place.golden("a_sheet_from_its_form");
+}
