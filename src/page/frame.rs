@@ -67,7 +67,8 @@ impl Frame<'_> {
                     @if person.reads_all() {
                         @for to in OFFICE { a href=(to) { (title_of(to)) } }
                     }
-                    @if self.narrow { (other()) }
+                    // The forms of the office are narrow too, and in English alone.
+                    @if self.narrow && (!person.is_office() || self.title == "Today") { (other()) }
                 }
             }
             main.narrow[self.narrow] {

@@ -66,7 +66,7 @@ fn a_month_is_read_and_signed_at_the_desk() {
     let changes = served.ask(&["review", "changes", "2026-05"]);
     assert_eq!(changes["what"], Value::from("review changes"), "{changes}");
     browser.tap("Month");
-    browser.see("Changes since it was signed");
+    browser.see("Changes since a month was signed");
 }
 
 /// What a page draws, and what of its drawings the browser would not show: the policy of the server
@@ -129,7 +129,7 @@ fn everything_of_a_month_is_done_at_the_desk_without_a_terminal() {
     browser.tap("Put on record");
     browser.see("On record");
     assert_eq!(served.entries(), before + 1);
-    browser.tap("findings");
+    browser.tap("Findings");
     browser.see("answered");
     // An event is added to on its own page.
     browser.tap("Events");
@@ -140,14 +140,14 @@ fn everything_of_a_month_is_done_at_the_desk_without_a_terminal() {
     browser.tap_in("details[open]", "Put on record");
     browser.see("On record");
     assert_eq!(served.entries(), before + 2);
-    browser.tap("events, E-6");
+    browser.tap("Event: E-6");
     browser.see("the tube was sent to its maker");
     take_report(&served, &browser);
     assert_eq!(served.entries(), before + 3);
     // A person's year, its drawing, and everybody's statement.
     browser.tap("People");
     assert_eq!(drawings(&browser), (1, 0));
-    browser.tap("Statements of all");
+    browser.tap("Dose statements of all");
     let leaves = browser.script("return document.querySelectorAll('.leaf h1').length", &[]);
     assert!(leaves.as_u64().is_some_and(|it| it > 5), "{leaves}");
     browser.tap("Month");

@@ -99,7 +99,11 @@ pub(crate) fn nearest_a_level<'l>(
                 level.limit.shown,
                 level.words()
             );
-            let left = format!("{} left, by {}", level.left_short, level.last);
+            // What is past a level says so itself.
+            let left = match level.left_nsv < 0 {
+                true => format!("{}, by {}", level.left_short, level.last),
+                false => format!("{} left, by {}", level.left_short, level.last),
+            };
             ToDo::new("level", *who, what, left)
         });
     first_of(near.collect(), "level", "wearbook dose crew")
