@@ -151,7 +151,7 @@ pub use status::board::{
     BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, TurnedAway, board, board_seen_by,
 };
 pub use status::board_equipment::{
-    InstrumentGroup, SetLine, SetReason, SetState, against_equipment, against_item, sets,
+    InstrumentGroup, SetLine, SetReason, SetState, against_items, sets,
 };
 pub use status::copies::CopyLine;
 pub use status::covered::{Gap, NotCovered};

@@ -9,7 +9,7 @@ use super::field::Wrong;
 use super::frame::{Frame, crew};
 use super::live;
 use crate::answer::{
-    AfterInspections, House, SetReason, ToInspect, after_inspections, against_item, all_equipment,
+    AfterInspections, House, SetReason, ToInspect, after_inspections, against_items, all_equipment,
     inspection_form_of, last_time_of,
 };
 use crate::calendar::{Day, parse_day};
@@ -280,11 +280,8 @@ fn inspected(desk: &Desk, asked: &Asked, person: &Person) -> Result<Inspected, I
             .checklist_on(day)
             .map(|(_, list)| list.confirm.clone());
         let all_equipment = all_equipment(house, &set, WHEN, day)?;
-        let mut against = Vec::new();
-        for it in &all_equipment {
-            against.extend(against_item(house, &it.id, day)?);
-        }
-        against.sort_by_key(|it| it.state);
+        let ids: Vec<&str> = all_equipment.iter().map(|it| it.id.as_str()).collect();
+        let against = against_items(house, &ids, day)?;
         Ok(Inspected {
             paper,
             day,

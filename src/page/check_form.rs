@@ -7,7 +7,7 @@ use super::away::{kept_pages, unchecked};
 use super::check::{Check, WHEN, frame};
 use super::field::{Field, Wrong, line, pick};
 use super::plain::without_commands;
-use crate::answer::{SetReason, SetState, ToInspect};
+use crate::answer::{SetReason, ToInspect};
 use crate::record::{LineResult, Words};
 use crate::rule::ChecklistItem;
 use crate::show::{item_question, report_parts};
@@ -67,7 +67,7 @@ impl Check<'_> {
 
 /// What stands against the items: what stops them first, and what a check does not change.
 fn standing_against(against: &[SetReason]) -> Markup {
-    let stops = |it: &&SetReason| matches!(it.state, SetState::Withdrawn | SetState::Stop);
+    let stops = |it: &&SetReason| it.stops();
     let line = |it: &SetReason| {
         let (whose, what) = (&it.equipment, without_commands(&it.what));
         html! {

@@ -294,14 +294,16 @@ fn next(page: &str) -> Option<(&str, &str, &str)> {
     Some((text, tag, behind))
 }
 
-/// Elements without an end.
+/// Elements without an end, by the HTML standard.
+const VOID: &[&str] = &[
+    "area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track",
+    "wbr",
+];
+
 fn is_void(tag: &str) -> bool {
     let name = tag.trim_start_matches('<');
     let name = name.split([' ', '>', '/']).next().unwrap_or_default();
-    matches!(
-        name,
-        "input" | "br" | "meta" | "link" | "img" | "hr" | "rect"
-    )
+    VOID.contains(&name)
 }
 
 fn with_attributes(tag: &str) -> String {
@@ -357,7 +359,7 @@ mod tests {
     fn a_text_is_said_in_spanish_and_what_is_marked_as_english_or_unknown_stays() {
         let page = concat!(
             "<html lang=\"en\"><head></head><p> Put on record </p>",
-            "<div lang=\"en\"><p>Put on record<br>x</p></div>",
+            "<div lang=\"en\"><svg><rect></rect></svg><p>Put on record<br>x</p></div>",
             "<p>not above <span class=\"w\">200 mR/h</span></p>",
             "<b aria-label=\"Pages\">CU-2</b><i>Today</i>",
         );

@@ -10,7 +10,7 @@ use super::desk::{Desk, Person};
 use super::frame::Frame;
 use super::plain::without_commands;
 use crate::answer::{
-    AnswerError, LastTime, LevelLine, OpenHouse, SetLine, SheetOffer, WorkStatusAnswer,
+    AnswerError, LastTime, LevelLine, OpenHouse, SetLine, SetReason, SheetOffer, WorkStatusAnswer,
     WorkStatusLine, dose_of, item_of, last_time_of, offered, sets, sheet_offer, work_status,
 };
 use crate::calendar::{Day, Span, quarter_of};
@@ -175,10 +175,7 @@ fn carried(
 fn set(sets: &[SetLine], last: Option<&LastTime>) -> Option<(String, String, Vec<String>)> {
     let device = last?.equipment.iter().find(|it| it.column == "device")?;
     let line = sets.iter().find(|it| it.device == device.id)?;
-    let why = line
-        .reasons
-        .iter()
-        .map(|it| format!("{}: {}", it.equipment, it.what));
+    let why = line.reasons.iter().map(SetReason::words);
     let words = match line.inspected.is_empty() {
         true => line.state.word().to_owned(),
         false => format!("checked: {}; {}", line.inspected, line.state.word()),

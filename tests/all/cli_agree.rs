@@ -400,11 +400,15 @@ fn a_dosimeter_that_went_off_scale_is_not_proposed_without_a_word() {
     let line = list(&due["lines"]).iter().find(|it| it["item"] == "PD-07");
     let words = text(line.expect("it is due"), "words");
     assert_eq!(words, "off scale on 2026-06-14, not checked since");
+    // A meter that is overdue is an item of the set as a device is.
+    place
+        .done("equipment out-of-service --item SM-1 --on 2026-06-14 --performed-by W07 --reason x");
     // The prompt says so and takes no Enter for the same crew.
     let said = place.said_at_terminal("sheet enter", "\n\n\nno\n");
     let flat = said.err.split_whitespace().collect::<Vec<_>>().join(" ");
     for part in [
         "NOT AS IT STANDS: W07: PD-07 off-scale on 2026-06-14",
+        "NOT AS IT STANDS: SM-1: x",
         "the same job, equipment and crew, yes or no:",
     ] {
         assert!(flat.contains(part), "{}", said.err);

@@ -233,6 +233,26 @@ fn a_daily_check_that_finds_it_good_ends_a_defect_only_with_the_repair() {
     }
 }
 
+/// A meter's defect ends when it was serviced and is good again; a new battery repairs nothing.
+#[test]
+fn a_battery_ends_no_defect_of_a_meter_and_a_servicing_does() {
+    for (kind, stands) in [("battery change", true), ("servicing", false)] {
+        let place = with_list(&format!("maintenance-meter {kind}"));
+        let check = "inspect enter --item SM-1 --when daily --performed-by W08 --line";
+        place.done(&format!(
+            "{check} \"meter-body=defect, note=cracked, action=tagged\" --line \"all others=good\" \
+             --on 2026-06-10"
+        ));
+        place.done(&format!(
+            "instrument service --instrument SM-1 --performed-by Lab --what x --on 2026-06-10 \
+             --type \"{kind}\""
+        ));
+        place.done(&format!("{check} \"all others=good\" --on 2026-06-11"));
+        let stop = found(&place, "used-with-defect") == ["SM-1"];
+        assert_eq!(stop, stands, "{kind}");
+    }
+}
+
 /// 10 CFR 34.25(b)(1): after servicing it is calibrated before use; a battery is no servicing.
 #[test]
 fn a_serviced_meter_is_not_used_until_it_is_calibrated() {

@@ -65,6 +65,22 @@ fn a_crew_reads_its_pages_in_spanish_word_for_word_and_the_office_in_english() {
         let same = es.iter().filter(|it| en.contains(it) && !is_data(it));
         left.extend(same.map(|it| format!("{path}: {it}")));
     }
+    // What follows from a form: what was understood, and that it is on record.
+    let twice = |path: &str, fields: &[(&str, &str)]| {
+        let [en, es] = [&english, &spanish].map(|it| own_texts(&it.post(path, fields).body));
+        let same = es.iter().filter(|it| en.contains(it) && !is_data(it));
+        same.map(|it| format!("{path}: {it}")).collect::<Vec<_>>()
+    };
+    let event = [
+        ("name", "E-es"),
+        ("kind", "disconnect"),
+        ("words", "x"),
+        ("do", "send"),
+    ];
+    left.extend(twice("/wrong", &event));
+    left.extend(twice("/sheet", &with(sheet("P-2", ""), "do", "look")));
+    let check = with(vec![("set", "G-1")], "do", "look");
+    left.extend(twice("/check", &check));
     assert_eq!(left, [""; 0], "not in the table");
     // A STOP is said in Spanish above its own words.
     let off_scale = with(sheet("P-1", ""), "r2.off_scale", "yes");

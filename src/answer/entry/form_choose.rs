@@ -8,7 +8,7 @@ use super::sheet_offer::{
 };
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::OpenHouse;
-use crate::answer::status::board_equipment::against_equipment;
+use crate::answer::status::board_equipment::{SetReason, against_items};
 use crate::answer::status::work_status::against_crew;
 use crate::calendar::Day;
 use crate::ledger::{Instant, Stored};
@@ -48,7 +48,8 @@ impl Choosing<'_> {
 
     /// What stands against a thing on the day.
     fn stands(&self, it: &Offered) -> Result<Vec<String>, AnswerError> {
-        let stands = against_equipment(self.house, &[&it.id], self.on)?;
+        let stands = against_items(self.house, &[&it.id], self.on)?;
+        let stands: Vec<String> = stands.iter().map(SetReason::words).collect();
         let record = self.house.names.item(&it.id)?.number();
         Ok(
             match (stands.is_empty(), may_be_used(self.house, record, self.on)) {

@@ -387,8 +387,15 @@ impl Maintenance {
             line.is_some_and(|line| line.component == it.body.component)
         };
         let mut parts = self.parts_of(item).iter().filter(of_part);
-        parts.any(|it| since(it.body.installed_on))
-            || self.servicings_of(item).iter().any(|it| since(it.body.on))
+        parts.any(|it| since(it.body.installed_on)) || self.is_serviced(item, (defect.of.on, by))
+    }
+
+    /// Whether an instrument was opened, repaired or adjusted between two days. A battery is no
+    /// servicing.
+    pub fn is_serviced(&self, instrument: RecordId, (first, last): (Day, Day)) -> bool {
+        self.servicings_of(instrument).iter().any(|it| {
+            it.body.kind == ServicingType::Servicing && (first..=last).contains(&it.body.on)
+        })
     }
 }
 

@@ -159,14 +159,13 @@ impl TracedItem {
             inspections.push(inspection(both, head, line.as_ref(), item)?);
         }
         inspections.sort_by_key(PastInspection::order);
-        let serviced = house.maintenance.servicings_of(self.record);
         let mut defect = None;
         for it in &mut inspections {
-            let since = |on: Day| defect.is_some_and(|from| (from..=it.moment.day).contains(&on));
-            match it.result {
-                Some(LineResult::Defect) => defect = Some(it.moment.day),
-                Some(LineResult::Good) if serviced.iter().any(|it| since(it.body.on)) => {
-                    it.shows_repair = true;
+            match (it.result, defect) {
+                (Some(LineResult::Defect), _) => defect = Some(it.moment.day),
+                (Some(LineResult::Good), Some(since)) => {
+                    let days = (since, it.moment.day);
+                    it.shows_repair |= house.maintenance.is_serviced(self.record, days);
                 }
                 _ => {}
             }

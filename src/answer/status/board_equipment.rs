@@ -44,6 +44,10 @@ impl SetState {
             Self::InService => "in service",
         }
     }
+
+    const fn stops(self) -> bool {
+        matches!(self, Self::Withdrawn | Self::Stop)
+    }
 }
 
 /// Why a set stands as it does.
@@ -58,6 +62,18 @@ pub struct SetReason {
     /// The check whose finding it is; nothing where it is none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub check: Option<String>,
+}
+
+impl SetReason {
+    /// In words, with the item.
+    pub fn words(&self) -> String {
+        format!("{}: {}", self.equipment, self.what)
+    }
+
+    /// Whether the item must not be used. An inspection that is still to come is no stop.
+    pub fn stops(&self) -> bool {
+        self.state.stops()
+    }
 }
 
 /// One device with what went out with it last.
@@ -80,7 +96,7 @@ pub struct SetLine {
 impl SetLine {
     /// Whether it may not go out as it stands. An inspection that is still to come is no stop.
     pub fn stops(&self) -> bool {
-        matches!(self.state, SetState::Withdrawn | SetState::Stop)
+        self.state.stops()
     }
 }
 
@@ -174,43 +190,22 @@ fn set(
     })
 }
 
-/// What stands against one item of equipment or one instrument on a day: the findings about it, and
-/// what is not in time, the worst first.
-///
-/// # Errors
-/// A ledger that fails, no such item, or no rule set on the day.
-pub fn against_item(
-    house: &OpenHouse<'_>,
-    id: &str,
-    on: Day,
-) -> Result<Vec<SetReason>, AnswerError> {
-    let item = house.names.item(id)?.number();
-    let measurements = newest_measurements(house.snapshot, on)?;
-    let mut reasons = reasons_of(house, (item, &measurements), on)?;
-    reasons.sort_by_key(|it| it.state);
-    Ok(reasons)
-}
-
-/// What stands against items of equipment on a day, by their ids, as the board says it. Ids of
-/// other things are passed over.
+/// What stands against equipment and instruments on a day, by their ids, as the board says it, the
+/// worst first. Ids of nothing on record are passed over.
 ///
 /// # Errors
 /// A ledger that fails, or no rule set on the day.
-pub fn against_equipment(
+pub fn against_items(
     house: &OpenHouse<'_>,
     ids: &[&str],
     on: Day,
-) -> Result<Vec<String>, AnswerError> {
+) -> Result<Vec<SetReason>, AnswerError> {
     let measurements = newest_measurements(house.snapshot, on)?;
     let mut all = Vec::new();
-    for item in ids.iter().filter_map(|id| house.names.equipment(id).ok()) {
-        let reasons = reasons_of(house, (item.number(), &measurements), on)?;
-        all.extend(
-            reasons
-                .into_iter()
-                .map(|it| format!("{}: {}", it.equipment, it.what)),
-        );
+    for item in ids.iter().filter_map(|id| house.names.item(id).ok()) {
+        all.extend(reasons_of(house, (item.number(), &measurements), on)?);
     }
+    all.sort_by_key(|it| it.state);
     Ok(all)
 }
 

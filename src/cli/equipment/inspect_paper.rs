@@ -7,7 +7,7 @@ use crate::answer::inspection_form_of;
 use crate::calendar::Day;
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
-use crate::cli::sheet::photo::{no_code, photo_of};
+use crate::cli::sheet::photo::form_of;
 use crate::intake::{EvidenceFile, INSPECTION_COLUMNS};
 use crate::record::{Occasion, Words};
 
@@ -27,24 +27,17 @@ pub(crate) fn in_hand(
     code: Option<&str>,
     photo: Option<&PathBuf>,
 ) -> Result<Option<FormInHand>, Failure> {
-    let Some(typed) = code else {
-        return match photo {
-            None => Ok(None),
-            Some(_) => Err(no_code()),
-        };
-    };
-    let (code, it, items) = session.ask(None, |house| {
-        let (code, it) = inspection_form_of(house, typed)?;
+    let form = form_of(session, (code, photo), |house, code| {
+        let (code, it) = inspection_form_of(house, code)?;
         let ids = it.items.iter().map(|it| house.names.label(*it));
-        let ids: Vec<String> = ids.collect();
-        Ok((code, it, ids))
+        Ok((code, it.on, it.when, ids.collect()))
     })?;
-    Ok(Some(FormInHand {
+    Ok(form.map(|((code, on, when, items), photo)| FormInHand {
         code,
-        on: it.on,
-        when: it.when,
+        on,
+        when,
         items,
-        photo: photo_of(photo)?,
+        photo,
     }))
 }
 

@@ -2,7 +2,7 @@
 
 use super::ask::Read;
 use crate::answer::{
-    House, LastTime, Names, Offered, OfferedType, against_crew, against_equipment, offered,
+    House, LastTime, Names, Offered, OfferedType, SetReason, against_crew, against_items, offered,
 };
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
@@ -81,7 +81,8 @@ pub(crate) fn against_last(
     let now = session.clock.now();
     let ids: Vec<&str> = last.equipment.iter().map(|it| it.id.as_str()).collect();
     session.ask(None, |house| {
-        against_equipment(house, &ids, house.today(now))
+        let stands = against_items(house, &ids, house.today(now))?;
+        Ok(stands.iter().map(SetReason::words).collect())
     })
 }
 

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::ask::Asking;
 use super::crew::{Standing, as_last_time};
-use super::photo::{no_code, photo_of};
+use super::photo::form_of;
 use super::row::{cell, put};
 use crate::answer::{LastTime, proposed, sheet_form_of};
 use crate::calendar::Day;
@@ -28,21 +28,15 @@ pub(crate) fn in_hand(
     code: Option<&str>,
     photo: Option<&PathBuf>,
 ) -> Result<Option<FormInHand>, Failure> {
-    let Some(typed) = code else {
-        return match photo {
-            None => Ok(None),
-            Some(_) => Err(no_code()),
-        };
-    };
-    let (code, day, last) = session.ask(None, |house| {
-        let (code, sheet) = sheet_form_of(house, typed)?;
+    let form = form_of(session, (code, photo), |house, code| {
+        let (code, sheet) = sheet_form_of(house, code)?;
         Ok((code, sheet.day, proposed(house, &sheet)))
     })?;
-    Ok(Some(FormInHand {
+    Ok(form.map(|((code, day, last), photo)| FormInHand {
         code,
         day,
         last,
-        photo: photo_of(photo)?,
+        photo,
     }))
 }
 

@@ -1,24 +1,33 @@
 //! The photo of a printed form, kept with what was typed in from it.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
+use crate::answer::{AnswerError, OpenHouse};
 use crate::cli::frame::failure::Failure;
+use crate::cli::frame::session::Session;
 use crate::intake::{EvidenceFile, IntakeError, Taken, add_evidence};
 use crate::ledger::Writer;
 
-/// That a photo was given and not the code of its form.
-pub(crate) fn no_code() -> Failure {
-    Failure::flag(
-        "photo",
-        "a photo of a form goes with its code",
-        "--paper CODE as well; of another paper: wearbook evidence add FILE --about ENTRY",
-    )
-}
-
-/// A photo, looked at before anything is written.
-pub(crate) fn photo_of(photo: Option<&PathBuf>) -> Result<Option<EvidenceFile>, Failure> {
-    let read = |it: &PathBuf| EvidenceFile::read(Path::new(it), false);
-    Ok(photo.map(read).transpose()?)
+/// What was printed on the form of a code, with the photo of it, looked at before anything is
+/// written; nothing where no code was given.
+pub(crate) fn form_of<T>(
+    session: &mut Session<'_>,
+    (code, photo): (Option<&str>, Option<&PathBuf>),
+    read: impl FnOnce(&OpenHouse<'_>, &str) -> Result<T, AnswerError>,
+) -> Result<Option<(T, Option<EvidenceFile>)>, Failure> {
+    match (code, photo) {
+        (None, None) => Ok(None),
+        (None, Some(_)) => Err(Failure::flag(
+            "photo",
+            "a photo of a form goes with its code",
+            "--paper CODE as well; of another paper: wearbook evidence add FILE --about ENTRY",
+        )),
+        (Some(code), photo) => {
+            let printed = session.ask(None, |house| read(house, code))?;
+            let kept = photo.map(|it| EvidenceFile::read(it, false)).transpose()?;
+            Ok(Some((printed, kept)))
+        }
+    }
 }
 
 /// Keeps the photo with each entry that is new, in the same write.
