@@ -1,14 +1,12 @@
 //! The forms of a day to print: an end-of-shift sheet with crew, set and dosimeters as last time,
 //! and the inspection of a set. What is read off, done or signed stays blank.
 
-use chrono::Days;
-
 use super::form_choose::Choosing;
 use super::form_code::{
     FORM_MARK, PrintedForm, PrintedInspection, PrintedMember, PrintedSheet, code_of,
 };
 use super::sheet_offer::{
-    LastEquipment, LastTime, Member, face_unit, is_recharged, last_time, meter_unit,
+    LastEquipment, LastTime, Member, face_unit, is_recharged, last_time, meter_unit, recent_sheets,
 };
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::OpenHouse;
@@ -18,9 +16,6 @@ use crate::calendar::Day;
 use crate::ledger::{Instant, Stored};
 use crate::record::{Job, Occasion, RecordId, Sheet, ShiftName, Words, Work};
 use crate::rule::RuleSet;
-
-/// How far back the last sheet is looked for.
-const DAYS_BACK: u64 = 60;
 
 /// What stands on every form.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -141,9 +136,7 @@ pub fn sheet_form(
     now: Instant,
 ) -> Result<SheetForm, AnswerError> {
     let on = asked.on;
-    let first = on.checked_sub_days(Days::new(DAYS_BACK)).unwrap_or(on);
-    let mut sheets = house.snapshot.sheets(first, on)?;
-    sheets.sort_by_key(|it| std::cmp::Reverse(it.entry));
+    let sheets = recent_sheets(house, on)?;
     let job = asked.job.map(|it| house.names.job(it)).transpose()?;
     let of_job = |it: &&Stored<Sheet>| job.is_some_and(|job| it.body.job.known() == Some(job));
     let last = sheets.iter().find(of_job).or(sheets.first());

@@ -223,3 +223,36 @@ impl PrintedForm {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn in_order<W: Words>() -> Vec<&'static str> {
+        W::ALL.iter().map(|it| it.stored()).collect()
+    }
+
+    /// A form that was printed before reads the same after: a code counts words by their places, so
+    /// what stands here only ever grows at its end.
+    #[test]
+    fn the_words_that_a_code_counts_keep_their_places() {
+        let orders = [
+            (in_order::<ShiftName>(), "day, evening, night"),
+            (
+                in_order::<Work>(),
+                "radiography, source exchange, maintenance, transport, retrieval",
+            ),
+            (
+                in_order::<Occasion>(),
+                "daily, quarterly, after an event, on receipt",
+            ),
+            (
+                in_order::<Role>(),
+                "rso, rso designee, radiographer, assistant, trainee, other, inspector",
+            ),
+        ];
+        for (order, wanted) in orders {
+            assert_eq!(order.join(", "), wanted);
+        }
+    }
+}

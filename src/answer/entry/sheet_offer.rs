@@ -96,15 +96,24 @@ pub struct SheetOffer {
     pub equipment: Vec<Offered>,
 }
 
+/// The sheets of two months up to a day, what was written last first.
+pub(crate) fn recent_sheets(
+    house: &OpenHouse<'_>,
+    on: Day,
+) -> Result<Vec<Stored<Sheet>>, AnswerError> {
+    let first = on.checked_sub_days(chrono::Days::new(DAYS_BACK));
+    let mut sheets = house.snapshot.sheets(first.unwrap_or(on), on)?;
+    sheets.sort_by_key(|it| std::cmp::Reverse(it.entry));
+    Ok(sheets)
+}
+
 /// What is offered today.
 ///
 /// # Errors
 /// A ledger that fails.
 pub fn sheet_offer(house: &OpenHouse<'_>, now: Instant) -> Result<SheetOffer, AnswerError> {
     let today = house.names.newest_day(now);
-    let first = today.checked_sub_days(chrono::Days::new(DAYS_BACK));
-    let mut sheets = house.snapshot.sheets(first.unwrap_or(today), today)?;
-    sheets.sort_by_key(|it| std::cmp::Reverse(it.entry));
+    let sheets = recent_sheets(house, today)?;
     let used = Used::of(&sheets);
     Ok(SheetOffer {
         last: sheets.first().map(|it| last_time(house, &it.body)),
@@ -317,15 +326,13 @@ pub fn last_time_of(
 ) -> Result<Option<LastTime>, AnswerError> {
     let record = house.names.find_worker(worker).map(|it| it.number());
     let today = house.names.newest_day(now);
-    let first = today.checked_sub_days(chrono::Days::new(DAYS_BACK));
-    let mut sheets = house.snapshot.sheets(first.unwrap_or(today), today)?;
-    sheets.sort_by_key(|it| std::cmp::Reverse(it.entry));
+    let sheets = recent_sheets(house, today)?;
     let is_on = |it: &&Stored<Sheet>| it.body.people.iter().any(|it| it.worker.number() == record);
     let own = sheets.iter().find(is_on).or(sheets.first());
     Ok(own.map(|it| last_time(house, &it.body)))
 }
 
-/// What somebody wore last, for a worker who is not on the short list.
+/// What somebody wore last, for a worker who is not offered: somebody who is not monitored today.
 ///
 /// # Errors
 /// A ledger that fails.
@@ -338,9 +345,7 @@ pub fn member_of(
         return Ok(None);
     };
     let today = house.names.newest_day(now);
-    let first = today.checked_sub_days(chrono::Days::new(DAYS_BACK));
-    let mut sheets = house.snapshot.sheets(first.unwrap_or(today), today)?;
-    sheets.sort_by_key(|it| std::cmp::Reverse(it.entry));
+    let sheets = recent_sheets(house, today)?;
     let found = sheets.iter().flat_map(|it| &it.body.people);
     let mut found = found.filter(|it| it.worker.number() == Some(record));
     if let Some(person) = found.next() {
