@@ -26,6 +26,7 @@ pub use context::clock::is_unusual;
 pub use context::effect::Standings;
 pub use context::error::AnswerError;
 pub use context::here::same_name;
+pub use context::houses::Houses;
 pub use context::load::{House, OpenHouse};
 pub use context::moment::{Moment, Roughly};
 pub use context::names::Names;

@@ -6,8 +6,16 @@ use rusqlite::Connection;
 use super::clock::{Clocks, Cut, Reading};
 use super::entry::{Instant, instant_text};
 use super::read::said_at;
-use super::{LedgerError, Snapshot};
+use super::{Hash, LedgerError, Snapshot, watch};
 use crate::calendar::Day;
+
+/// A state of the file: its chain by the seal, and what stands beside the chain by how often this
+/// program has written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StateOfFile {
+    seal: Hash,
+    writes: i64,
+}
 
 impl<'a> Snapshot<'a> {
     /// The same unchanging state as it was known when an earlier entry was the newest; with none
@@ -45,6 +53,16 @@ impl<'a> Snapshot<'a> {
     /// Which state this is: its newest entry, and the day for which it stands where it is one.
     pub fn state(&self) -> (i64, Option<Day>) {
         (self.at, self.until)
+    }
+
+    /// Which state of the file this is, where it is the whole of it: nothing of an earlier entry or
+    /// an earlier day. Two readings of one such state give the same, whatever they ask.
+    pub fn state_of_file(&self) -> Result<Option<StateOfFile>, LedgerError> {
+        let (count, seal) = self.head()?;
+        if self.state() != (count, None) {
+            return Ok(None);
+        }
+        Ok(watch::noted(self.conn)?.map(|writes| StateOfFile { seal, writes }))
     }
 
     /// Whether a day is later than the one for which this stands.

@@ -61,6 +61,7 @@ mod written;
 
 pub use alert_told::{Telling, Told, alert_digest};
 pub use append::{Author, Mode, Writer};
+pub use as_of::StateOfFile;
 pub use calendar_secret::{CalendarDoor, CalendarSecret};
 pub use chain::{Hash, head_text};
 pub use chain_check::Fault;

@@ -39,16 +39,21 @@ pub(super) fn header(of: &HeaderOf) -> Result<Header, LedgerError> {
     read.ok_or_else(damaged)
 }
 
+/// The count that this program noted last.
+pub(super) fn noted(conn: &Connection) -> Result<Option<i64>, LedgerError> {
+    Ok(conn
+        .prepare_cached("SELECT counter FROM last_write WHERE id = 1")?
+        .query_row([], |row| row.get(0))
+        .optional()?)
+}
+
 /// Whether the count in the file is the one that this program left.
 pub(super) fn is_ours(conn: &Connection, of: &HeaderOf) -> Result<bool, LedgerError> {
     if !conn.table_exists(None, "last_write")? {
         return Ok(false);
     }
     // This read takes the lock that keeps the header as it is.
-    let noted: Option<i64> = conn
-        .prepare_cached("SELECT counter FROM last_write WHERE id = 1")?
-        .query_row([], |row| row.get(0))
-        .optional()?;
+    let noted = noted(conn)?;
     let found = header(of)?;
     Ok(found.rolls_back && noted == Some(i64::from(found.counter)))
 }

@@ -3,7 +3,7 @@
 
 use std::path::PathBuf;
 
-use crate::answer::{AnswerError, House, OpenHouse};
+use crate::answer::{AnswerError, House, Houses, OpenHouse};
 use crate::calendar::Day;
 use crate::intake::{Content, IntakeError};
 use crate::ledger::{Author, Instant, KnownAt, Ledger, Mode, Writer};
@@ -61,6 +61,8 @@ pub struct Desk {
     pub ledger: PathBuf,
     /// The command line.
     pub commands: Box<dyn Commands>,
+    /// The registers, loaded once for all pages of one state of the ledger.
+    pub houses: Houses,
     /// The system's user who runs the server.
     pub os_user: String,
     /// Whom to call when something went wrong, as the site has put it in.
@@ -114,7 +116,7 @@ impl Desk {
     ) -> Result<T, IntakeError> {
         let ledger = Ledger::open(&self.ledger)?;
         Ok(ledger.read(KnownAt::Now, |snapshot| {
-            let house = House::load(snapshot)?;
+            let house = self.houses.of(snapshot)?;
             question(&house.open(snapshot))
         })?)
     }

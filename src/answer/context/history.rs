@@ -1,8 +1,7 @@
 //! A worker's shifts of a span, as the computations take them.
 
 use std::collections::HashMap;
-use std::rc::Rc;
-use std::sync::Arc;
+use std::sync::{Arc, PoisonError};
 
 use super::badge::AllDosimetry;
 use super::error::AnswerError;
@@ -69,14 +68,19 @@ impl OpenHouse<'_> {
 
     /// Everybody's parts in events in which somebody can have been exposed, as a state of the
     /// ledger has them.
-    fn all_in_events(&self) -> Result<Rc<AllParts>, AnswerError> {
+    fn all_in_events(&self) -> Result<Arc<AllParts>, AnswerError> {
         let state = self.snapshot.state();
-        if let Some(all) = self.in_events.borrow().get(&state) {
-            return Ok(Rc::clone(all));
+        let kept = || {
+            self.in_events
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner)
+        };
+        if let Some(all) = kept().get(&state) {
+            return Ok(Arc::clone(all));
         }
-        let all = Rc::new(InEvents::load(self, Span::OPEN_END)?.into_parts());
-        let mut kept = self.in_events.borrow_mut();
-        Ok(Rc::clone(kept.entry(state).or_insert(all)))
+        // Not while the lock is held: what is loaded here asks for other doses.
+        let all = Arc::new(InEvents::load(self, Span::OPEN_END)?.into_parts());
+        Ok(Arc::clone(kept().entry(state).or_insert(all)))
     }
 
     /// A span with all days of the events that touch it, and the nights before them.

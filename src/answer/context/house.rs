@@ -1,9 +1,8 @@
 //! The house as a ledger has it: everything of [`House`], in the order in which one part needs
 //! the other.
 
-use std::cell::RefCell;
 use std::collections::HashMap;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use super::clock::clocks;
 use super::error::AnswerError;
@@ -74,7 +73,7 @@ impl House {
             dispositions,
             held,
             labels,
-            in_events: RefCell::default(),
+            in_events: Mutex::default(),
             names,
         };
         let mut maintenance = std::mem::take(&mut house.maintenance);

@@ -1,10 +1,8 @@
 //! The registers and dated facts of a ledger, and what is asked of them everywhere.
 
-use std::cell::RefCell;
 use std::collections::HashMap;
 use std::ops::Deref;
-use std::rc::Rc;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use super::error::AnswerError;
 use super::names::Names;
@@ -53,7 +51,7 @@ pub struct House {
     pub(crate) labels: HashMap<RecordId, Arc<str>>,
     /// Everybody's part in events in which somebody can have been exposed, once it is asked for,
     /// by the state of the ledger that was asked: what is known differs between states.
-    pub(crate) in_events: RefCell<ByState>,
+    pub(crate) in_events: Mutex<ByState>,
 }
 
 /// A house with the state of the ledger that it is of, for what is read when it is asked for.
@@ -314,4 +312,4 @@ pub(crate) fn load_rule_sets(
 pub(crate) type AllParts = HashMap<RecordId, Vec<InEvent>>;
 
 /// The same by the state of the ledger that was asked.
-pub(crate) type ByState = HashMap<(i64, Option<Day>), Rc<AllParts>>;
+pub(crate) type ByState = HashMap<(i64, Option<Day>), Arc<AllParts>>;

@@ -9,6 +9,7 @@ pub(super) mod error;
 pub(super) mod here;
 pub(super) mod history;
 pub(super) mod house;
+pub(super) mod houses;
 pub(super) mod license;
 pub(super) mod load;
 pub(super) mod moment;

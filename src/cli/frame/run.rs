@@ -10,7 +10,7 @@ use clap::{ArgMatches, FromArgMatches};
 use super::args::{self, Cli, Noun, REGISTER_NOUNS};
 use super::failure::Failure;
 use super::faults::FaultsFile;
-use super::session::{Program, Session, Surroundings};
+use super::session::{FromPage, Program, Session, Surroundings};
 use super::{manual, table};
 use crate::cli::dose::badge::{self, BadgeVerb};
 use crate::cli::dose::determination::{self, DeterminationVerb};
@@ -22,7 +22,6 @@ use crate::cli::ledger::{command as ledger, demo, entry, evidence, pin, rules, s
 use crate::cli::review::records::{self, WorkerVerb};
 use crate::cli::review::{alerts, board, command as review, finding, pack};
 use crate::cli::sheet::{command as sheet, form};
-use crate::intake::Content;
 use crate::ledger::{LedgerError, WAIT_S, wait_at_most};
 use crate::show::Report;
 
@@ -37,15 +36,11 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
     run_in(&mut Session::new(around, PROGRAM), arguments)
 }
 
-/// Runs one command and keeps its reports, for whoever renders them. What is given stands in the
-/// place of the file that the command takes in.
-fn run_kept(
-    arguments: &[OsString],
-    given: Option<Content>,
-    around: Surroundings<'_>,
-) -> (u8, Vec<Report>) {
+/// Runs one command for a page and keeps its reports, for whoever renders them.
+fn run_kept(arguments: &[OsString], page: FromPage, around: Surroundings<'_>) -> (u8, Vec<Report>) {
     let mut session = Session::new(around, PROGRAM);
-    session.given = given;
+    session.given = page.given;
+    session.houses = page.houses;
     session.output.keep();
     let code = run_in(&mut session, arguments);
     (code, session.output.take_kept())

@@ -10,7 +10,7 @@ use super::failure::Failure;
 use super::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
 use super::output::{Manner, Output};
 use super::progress::{Screen, Watched};
-use crate::answer::{AnswerError, House, OpenHouse, is_unusual};
+use crate::answer::{AnswerError, Houses, OpenHouse, is_unusual};
 use crate::calendar::Day;
 use crate::intake::{Content, IntakeError, Said, Taken};
 use crate::ledger::{
@@ -78,15 +78,23 @@ pub struct Surroundings<'a> {
     pub if_broken_off: &'a mut dyn FnMut(&str),
 }
 
-/// Runs a command on words, and what may be given in the place of its file.
-type RunKept = fn(&[OsString], Option<Content>, Surroundings<'_>) -> (u8, Vec<Report>);
+/// What a command that is run for a page has from it.
+pub(crate) struct FromPage {
+    /// What is in the file that it takes in, where one came.
+    pub given: Option<Content>,
+    /// The registers that all pages share.
+    pub houses: Houses,
+}
+
+/// Runs a command on words for a page.
+type RunKept = fn(&[OsString], FromPage, Surroundings<'_>) -> (u8, Vec<Report>);
 
 /// The whole program, for commands that are made of commands: the demonstration and the page.
 #[derive(Clone, Copy)]
 pub(crate) struct Program {
     /// Runs one command and returns its exit code.
     pub run: fn(&[OsString], Surroundings<'_>) -> u8,
-    /// Runs one command on what may be given in the place of its file, and keeps its reports.
+    /// Runs one command for a page, and keeps its reports.
     pub run_kept: RunKept,
     /// What every command takes.
     pub command: fn() -> clap::Command,
@@ -113,6 +121,8 @@ pub(crate) struct Session<'a> {
     pub preview: bool,
     /// What is in that file, where it came without one.
     pub given: Option<Content>,
+    /// The registers of the ledger, loaded once for all that is asked of one state of it.
+    pub houses: Houses,
 }
 
 fn manner(snapshot: &Snapshot<'_>) -> Result<Manner, LedgerError> {
@@ -144,6 +154,7 @@ impl<'a> Session<'a> {
             said: Said::default(),
             preview: false,
             given: None,
+            houses: Houses::default(),
         }
     }
 }
@@ -207,12 +218,12 @@ impl Session<'_> {
         until: Option<Day>,
         question: impl FnOnce(&OpenHouse<'_>) -> Result<T, AnswerError>,
     ) -> Result<T, Failure> {
-        let ledger = self.open()?;
+        let (ledger, houses) = (self.open()?, self.houses.clone());
         let known_at = known_at.map_or(KnownAt::Now, KnownAt::Entry);
         let answer = ledger.read(known_at, |snapshot| {
             let stood = until.map(|day| snapshot.until(day));
             let snapshot = stood.as_ref().unwrap_or(snapshot);
-            let house = House::load(snapshot)?;
+            let house = houses.of(snapshot)?;
             question(&house.open(snapshot))
         })?;
         Ok(answer)

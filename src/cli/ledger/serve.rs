@@ -9,9 +9,10 @@ use std::sync::{Arc, OnceLock};
 use clap::{ArgAction, Args, ValueHint};
 
 use super::copies::{Daily, KEEP};
+use crate::answer::Houses;
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::read_file;
-use crate::cli::frame::session::{Program, Scripted, Session, SharedClock, Surroundings};
+use crate::cli::frame::session::{FromPage, Program, Scripted, Session, SharedClock, Surroundings};
 use crate::intake::{Content, IntakeError};
 use crate::ledger::{Author, Instant};
 use crate::page::{
@@ -129,17 +130,20 @@ pub(crate) fn serve_by(
     let ledger = session.ledger_path.clone();
     let os_user = session.os_user.clone();
     let clock = Arc::new(clock);
+    let houses = Houses::default();
     let commands = CommandLine {
         ledger: ledger.clone(),
         os_user: os_user.clone(),
         clock: Arc::clone(&clock),
         program: session.program,
         tree: OnceLock::new(),
+        houses: houses.clone(),
     };
     let copied = ledger.clone();
     let desk = Desk {
         ledger,
         commands: Box::new(commands),
+        houses,
         os_user,
         call: args.call.clone(),
         steps: steps(args)?,
@@ -349,6 +353,8 @@ struct CommandLine {
     program: Program,
     /// Every command, made once.
     tree: OnceLock<clap::Command>,
+    /// The registers that all pages share.
+    houses: Houses,
 }
 
 impl CommandLine {
@@ -410,7 +416,8 @@ impl Commands for CommandLine {
         all.extend(rest.iter().map(OsString::from));
         let mut out = Vec::new();
         let (code, reports) = self.around(&author.os_user, &mut out, |around| {
-            (self.program.run_kept)(&all, given, around)
+            let houses = self.houses.clone();
+            (self.program.run_kept)(&all, FromPage { given, houses }, around)
         });
         CommandSaid {
             code,
