@@ -139,7 +139,7 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<String>, LedgerError> {
     }
     if conn.table_exists(None, "form")? {
         for (name, digest) in migrate::notes() {
-            if migrate::noted(conn, &name)?.as_ref() != Some(&digest) {
+            if migrate::noted(conn, &name)?.as_deref() != Some(digest) {
                 all.push(format!("its note of the form `{name}` was changed"));
             }
         }
@@ -195,7 +195,7 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
         }
     }
     for (name, digest) in migrate::notes() {
-        migrate::note(conn, &name, &digest)?;
+        migrate::note(conn, &name, digest)?;
     }
     conn.pragma_update(None, "application_id", APPLICATION_ID)?;
     Ok(said)

@@ -1,6 +1,8 @@
 //! The numbered history of the table `entry`, and the one current form of the
 //! derived tables. A released migration is never edited.
 
+use std::sync::LazyLock;
+
 use rusqlite::{Connection, OptionalExtension, Transaction};
 use sha2::{Digest, Sha256};
 
@@ -67,13 +69,20 @@ pub(super) fn noted(conn: &Connection, name: &str) -> Result<Option<String>, Led
         .optional()?)
 }
 
+/// The digests of the migrations, and that of the derived tables: each opening compares some.
+static DIGESTS: LazyLock<(Vec<String>, String)> = LazyLock::new(|| {
+    let entry = MIGRATIONS.iter().map(|sql| digest(sql));
+    (entry.collect(), digest(bare(DERIVED).trim()))
+});
+
 /// The notes that a ledger of this form must have.
-pub(super) fn notes() -> Vec<(String, String)> {
-    let entry = MIGRATIONS.iter().enumerate();
+pub(super) fn notes() -> Vec<(String, &'static str)> {
+    let (entry, derived) = &*DIGESTS;
+    let entry = entry.iter().enumerate();
     let mut notes: Vec<_> = entry
-        .map(|(at, sql)| (format!("entry {}", at + 1), digest(sql)))
+        .map(|(at, digest)| (format!("entry {}", at + 1), digest.as_str()))
         .collect();
-    notes.push(("derived".to_owned(), digest(bare(DERIVED).trim())));
+    notes.push(("derived".to_owned(), derived));
     notes
 }
 
@@ -84,8 +93,8 @@ pub(super) fn current() -> i64 {
 
 /// Whether the tables say that this program made the file, whatever its mark says.
 pub(super) fn is_ours(conn: &Connection) -> Result<bool, LedgerError> {
-    let first = MIGRATIONS.first().map(|sql| digest(sql));
-    Ok(first.is_some() && noted(conn, "entry 1")? == first)
+    let first = DIGESTS.0.first();
+    Ok(first.is_some() && noted(conn, "entry 1")?.as_ref() == first)
 }
 
 /// The number of the form, where somebody changed it: the ledger's own notes say another.
@@ -114,7 +123,7 @@ pub(super) fn needs_upgrade(conn: &Connection) -> Result<bool, LedgerError> {
     if version(conn)? < current() {
         return Ok(true);
     }
-    Ok(noted(conn, "derived")?.is_some_and(|it| it != digest(bare(DERIVED).trim())))
+    Ok(noted(conn, "derived")?.is_some_and(|it| it != DIGESTS.1))
 }
 
 /// Runs the migrations of `entry` that are missing.
@@ -125,7 +134,7 @@ pub(super) fn run(tx: &Transaction<'_>) -> Result<(), LedgerError> {
         None if !tx.table_exists(None, "form")? && tx.table_exists(None, "entry")? => current(),
         None => version(tx)?,
     };
-    for (at, sql) in MIGRATIONS.iter().enumerate() {
+    for (at, (sql, digest)) in MIGRATIONS.iter().zip(&DIGESTS.0).enumerate() {
         let number = at as i64 + 1;
         if number <= done {
             continue;
@@ -134,7 +143,7 @@ pub(super) fn run(tx: &Transaction<'_>) -> Result<(), LedgerError> {
             tx.execute_batch(FORM)?;
         }
         tx.execute_batch(sql)?;
-        note(tx, &format!("entry {number}"), &digest(sql))?;
+        note(tx, &format!("entry {number}"), digest)?;
     }
     tx.pragma_update(None, "user_version", current())?;
     Ok(())
@@ -142,7 +151,7 @@ pub(super) fn run(tx: &Transaction<'_>) -> Result<(), LedgerError> {
 
 /// Notes which form of the derived tables stands in the file.
 pub(super) fn record_derived(conn: &Connection) -> Result<(), LedgerError> {
-    note(conn, "derived", &digest(bare(DERIVED).trim()))
+    note(conn, "derived", &DIGESTS.1)
 }
 
 /// Writes a note of a form, or the one that must stand there.
