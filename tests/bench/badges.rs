@@ -19,7 +19,7 @@ pub const BADGE_FILES: [(&str, &str, &str); 2] = [
 /// to a last day.
 pub fn write(dir: &Path, crews: &[Crew], last: Day) -> Outcome<usize> {
     let mut issues = csv::Writer::from_path(dir.join("badges.csv"))?;
-    issues.write_record(["badge", "sort", "worker", "first_day", "last_day"])?;
+    issues.write_record(["badge", "type", "worker", "first_day", "last_day"])?;
     let mut results = csv::Writer::from_path(dir.join("results.csv"))?;
     results.write_record([
         "badge",

@@ -215,7 +215,7 @@ fn write_equipment(dir: &Path, crews: &[Crew]) -> Outcome<()> {
     let mut out = csv::Writer::from_path(dir.join("equipment.csv"))?;
     out.write_record([
         "id",
-        "sort",
+        "type",
         "serial",
         "nuclide",
         "activity",
@@ -251,7 +251,7 @@ fn write_instruments(dir: &Path, crews: &[Crew]) -> Outcome<()> {
     let mut out = csv::Writer::from_path(dir.join("instruments.csv"))?;
     out.write_record([
         "id",
-        "sort",
+        "type",
         "serial",
         "unit",
         "range",
@@ -296,7 +296,7 @@ fn write_instruments(dir: &Path, crews: &[Crew]) -> Outcome<()> {
 /// Each source is tested on its first day, which is current for the half-year that it serves.
 fn write_leak_tests(dir: &Path, crews: &[Crew]) -> Outcome<()> {
     let mut out = csv::Writer::from_path(dir.join("leak-tests.csv"))?;
-    out.write_record(["item", "on", "part", "removable", "by"])?;
+    out.write_record(["item", "on", "part", "removable", "performed_by"])?;
     for crew in crews {
         for half_year in 0..2 * YEARS {
             let month = if half_year % 2 == 0 { "01-01" } else { "07-01" };
@@ -311,7 +311,7 @@ fn write_leak_tests(dir: &Path, crews: &[Crew]) -> Outcome<()> {
 /// A check of every instrument each half-year.
 fn write_checks(dir: &Path, crews: &[Crew]) -> Outcome<()> {
     let mut out = csv::Writer::from_path(dir.join("checks.csv"))?;
-    out.write_record(["instrument", "on", "sort", "result", "by", "certificate"])?;
+    out.write_record(["instrument", "on", "type", "result", "performed_by", "certificate"])?;
     for half_year in 0..2 * YEARS {
         let month = if half_year % 2 == 0 { "01" } else { "07" };
         for crew in crews {
