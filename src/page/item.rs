@@ -97,10 +97,10 @@ fn see(where_to: &str, id: &str) -> Reply {
 }
 
 fn item(house: &OpenHouse<'_>, id: &str) -> Result<Found, AnswerError> {
-    if let Ok(it) = house.names.equipment(id) {
+    if let Some(it) = house.names.find_equipment(id) {
         return Ok(Found::Equipment(house.names.label(it.number())));
     }
-    if let Ok(it) = house.names.instrument(id) {
+    if let Some(it) = house.names.find_instrument(id) {
         return Ok(Found::Instrument(house.names.label(it.number())));
     }
     for kind in [Kind::Equipment, Kind::Instrument] {

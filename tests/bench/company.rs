@@ -311,7 +311,14 @@ fn write_leak_tests(dir: &Path, crews: &[Crew]) -> Outcome<()> {
 /// A check of every instrument each half-year.
 fn write_checks(dir: &Path, crews: &[Crew]) -> Outcome<()> {
     let mut out = csv::Writer::from_path(dir.join("checks.csv"))?;
-    out.write_record(["instrument", "on", "type", "result", "performed_by", "certificate"])?;
+    out.write_record([
+        "instrument",
+        "on",
+        "type",
+        "result",
+        "performed_by",
+        "certificate",
+    ])?;
     for half_year in 0..2 * YEARS {
         let month = if half_year % 2 == 0 { "01" } else { "07" };
         for crew in crews {

@@ -146,6 +146,28 @@ impl Names {
         }
     }
 
+    /// An instrument by id.
+    pub fn find_instrument(&self, name: &str) -> Option<Id<Instrument>> {
+        self.instruments.get(&name.to_lowercase()).copied()
+    }
+
+    /// An item of equipment by id.
+    pub fn find_equipment(&self, name: &str) -> Option<Id<Equipment>> {
+        self.equipment.get(&name.to_lowercase()).copied()
+    }
+
+    /// An item of equipment or an instrument by id.
+    pub fn find_item(&self, name: &str) -> Option<Id<Item>> {
+        let equipment = self.find_equipment(name).map(|it| it.number());
+        let found = equipment.or_else(|| self.find_instrument(name).map(|it| it.number()));
+        found.map(Id::new)
+    }
+
+    /// A job by id.
+    pub fn find_job(&self, name: &str) -> Option<Id<Job>> {
+        self.jobs.get(&name.to_lowercase()).copied()
+    }
+
     /// A worker, or the words as written.
     pub fn worker_ref(&self, name: &str) -> Ref<Worker> {
         self.find_worker(name)
@@ -265,26 +287,20 @@ impl Names {
 
     /// An instrument that must be known.
     pub fn instrument(&self, name: &str) -> Result<Id<Instrument>, NoSuchName> {
-        self.instruments
-            .get(&name.to_lowercase())
-            .copied()
-            .ok_or_else(|| NoSuchName {
-                what: Sought::Instrument,
-                name: name.to_owned(),
-                near: self.near_instruments(name),
-            })
+        self.find_instrument(name).ok_or_else(|| NoSuchName {
+            what: Sought::Instrument,
+            name: name.to_owned(),
+            near: self.near_instruments(name),
+        })
     }
 
     /// An item of equipment, by id.
     pub fn equipment(&self, name: &str) -> Result<Id<Equipment>, NoSuchName> {
-        self.equipment
-            .get(&name.to_lowercase())
-            .copied()
-            .ok_or_else(|| NoSuchName {
-                what: Sought::Equipment,
-                name: name.to_owned(),
-                near: self.near_equipment(name),
-            })
+        self.find_equipment(name).ok_or_else(|| NoSuchName {
+            what: Sought::Equipment,
+            name: name.to_owned(),
+            near: self.near_equipment(name),
+        })
     }
 
     /// The first day of service of an item of equipment or an instrument.
@@ -333,10 +349,7 @@ impl Names {
 
     /// An item of equipment or an instrument that must be known.
     pub fn item(&self, name: &str) -> Result<Id<Item>, NoSuchName> {
-        let lower = name.to_lowercase();
-        let equipment = self.equipment.get(&lower).map(|it| it.number());
-        let found = equipment.or_else(|| self.instruments.get(&lower).map(|it| it.number()));
-        found.map(Id::new).ok_or_else(|| NoSuchName {
+        self.find_item(name).ok_or_else(|| NoSuchName {
             what: Sought::ItemOrInstrument,
             name: name.to_owned(),
             near: self.near_items(name),
@@ -345,14 +358,11 @@ impl Names {
 
     /// A job that must be known.
     pub fn job(&self, name: &str) -> Result<Id<Job>, NoSuchName> {
-        self.jobs
-            .get(&name.to_lowercase())
-            .copied()
-            .ok_or_else(|| NoSuchName {
-                what: Sought::Job,
-                name: name.to_owned(),
-                near: self.near_jobs(name),
-            })
+        self.find_job(name).ok_or_else(|| NoSuchName {
+            what: Sought::Job,
+            name: name.to_owned(),
+            near: self.near_jobs(name),
+        })
     }
 
     /// The ids of the jobs.

@@ -93,9 +93,9 @@ pub(crate) fn as_it_stands(
     if let Some(worker) = house.names.find_worker(&finding.subject) {
         return of_person(house, worker.number(), finding, on);
     }
-    match house.names.item(&finding.subject) {
-        Ok(item) => of_equipment(house, item.number(), finding, on),
-        Err(_) => Ok(()),
+    match house.names.find_item(&finding.subject) {
+        Some(item) => of_equipment(house, item.number(), finding, on),
+        None => Ok(()),
     }
 }
 

@@ -245,7 +245,7 @@ pub fn documented(house: &OpenHouse<'_>, name: &str) -> Result<RecordId, AnswerE
         return Ok(house.snapshot.entry(entry)?.record);
     }
     let sheet = house.snapshot.find(Kind::Sheet, name)?;
-    let item = names.item(name).ok().map(|it| it.number());
+    let item = names.find_item(name).map(|it| it.number());
     let found = names
         .find_event(name)
         .map(|it| it.number())

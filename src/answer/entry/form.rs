@@ -159,7 +159,7 @@ pub fn sheet_form(
     };
     let job = match (job, &last) {
         (Some(job), _) => Some(job.number()),
-        (None, Some(last)) => house.names.job(&last.job).ok().map(|it| it.number()),
+        (None, Some(last)) => house.names.find_job(&last.job).map(|it| it.number()),
         (None, None) => None,
     };
     let printed = PrintedSheet {

@@ -128,7 +128,7 @@ impl Choosing<'_> {
     /// Somebody with what was worn last and may be worn still.
     fn printed(&mut self, worker: RecordId, it: &Member) -> PrintedMember {
         let mut usable = |id: &String| {
-            let record = self.house.names.instrument(id).ok()?.number();
+            let record = self.house.names.find_instrument(id)?.number();
             let usable = may_be_used(self.house, record, self.on);
             if !usable {
                 let left_out = format!("{id} of {}: not in service on {}", it.worker, self.on);
@@ -149,7 +149,7 @@ impl Choosing<'_> {
 
 /// Puts a thing in its place; `false` where a sheet has none for it, or one already.
 fn put(house: &OpenHouse<'_>, chosen: &mut Chosen, it: &Offered) -> bool {
-    let Ok(record) = house.names.item(&it.id).map(|it| it.number()) else {
+    let Some(record) = house.names.find_item(&it.id).map(|it| it.number()) else {
         return false;
     };
     let [device, source, control, meter] = &mut chosen.0;

@@ -303,7 +303,7 @@ fn type_of(house: &House, record: RecordId) -> Option<OfferedType> {
 
 /// What an id leads to, with the id as the register has it.
 pub fn offered(house: &House, name: &str) -> Option<Offered> {
-    if let Ok(item) = house.names.item(name) {
+    if let Some(item) = house.names.find_item(name) {
         let kind = type_of(house, item.number())?;
         let id = house.names.label(item.number());
         return Some(Offered { id, kind });
@@ -363,7 +363,7 @@ pub fn member_of(
 
 /// The unit of a survey meter's face, where all of its scales have the same.
 pub fn meter_unit(house: &House, meter: &str) -> Option<String> {
-    let record = house.names.instrument(meter).ok()?;
+    let record = house.names.find_instrument(meter)?;
     let scales = &house.names.instrument_body(record.number())?.scales;
     let units = scales.iter().filter_map(|it| it.split_whitespace().nth(1));
     let units: HashSet<&str> = units.collect();
@@ -375,14 +375,14 @@ pub fn meter_unit(house: &House, meter: &str) -> Option<String> {
 
 /// Whether a dosimeter is a pocket chamber, which is recharged at the start of each shift.
 pub fn is_recharged(house: &House, dosimeter: &str) -> bool {
-    let record = house.names.instrument(dosimeter).ok();
+    let record = house.names.find_instrument(dosimeter);
     let body = record.and_then(|it| house.names.instrument_body(it.number()));
     body.is_some_and(|it| it.kind == InstrumentType::Pocket)
 }
 
 /// The unit of a dosimeter's face.
 pub fn face_unit(house: &House, dosimeter: &str) -> Option<String> {
-    let record = house.names.instrument(dosimeter).ok()?;
+    let record = house.names.find_instrument(dosimeter)?;
     let body = house.names.instrument_body(record.number())?;
     body.face_unit().map(|it| it.to_string())
 }

@@ -202,7 +202,7 @@ pub fn against_items(
 ) -> Result<Vec<SetReason>, AnswerError> {
     let measurements = newest_measurements(house.snapshot, on)?;
     let mut all = Vec::new();
-    for item in ids.iter().filter_map(|id| house.names.item(id).ok()) {
+    for item in ids.iter().filter_map(|id| house.names.find_item(id)) {
         all.extend(reasons_of(house, (item.number(), &measurements), on)?);
     }
     all.sort_by_key(|it| it.state);

@@ -142,7 +142,7 @@ fn out_of_service(house: &House, facts: &mut SheetFacts) {
     });
     let meters = facts.meters.iter_mut().map(|it| &mut it.item);
     for item in facts.equipment.iter_mut().chain(meters).chain(worn) {
-        if let Ok(record) = house.names.item(&item.id) {
+        if let Some(record) = house.names.find_item(&item.id) {
             item.out_of_service = house.service.out_of_service(record.number(), facts.day);
         }
     }

@@ -221,7 +221,7 @@ fn set_looked_at(
             let early = set.iter().find_map(|id| {
                 let from = house
                     .names
-                    .in_service(house.names.item(id).ok()?.number())?;
+                    .in_service(house.names.find_item(id)?.number())?;
                 (on < from).then(|| format!("{id} came into service on {from}, after {on}"))
             });
             Ok(early)
@@ -337,7 +337,7 @@ fn with(
     let set = head.set.clone();
     let proposal = session.ask(None, |house| {
         let fits = |id: &&String| {
-            let record = house.names.item(id).ok();
+            let record = house.names.find_item(id);
             record.and_then(|it| house.names.type_stored(it.number())) == Some(pair.as_str())
         };
         Ok(set.iter().find(fits).cloned().unwrap_or_default())
@@ -346,7 +346,7 @@ fn with(
         let other = session.field(&format!("    with which {pair}"), &proposal)?;
         let on = head.on;
         let fits = session.ask(None, |house| {
-            let record = house.names.item(&other).ok();
+            let record = house.names.find_item(&other);
             let early = record.and_then(|it| house.names.in_service(it.number()));
             let of_that_kind =
                 record.and_then(|it| house.names.type_stored(it.number())) == Some(pair);

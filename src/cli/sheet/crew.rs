@@ -185,7 +185,7 @@ fn job(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<String, Failur
     asking.ask(&question, |session, typed| {
         let numbered = listed.iter().find(|it| it.0 == typed);
         let (known, near) = session.ask(None, |house| {
-            let job = house.names.job(typed).ok();
+            let job = house.names.find_job(typed);
             let known = job.map(|it| house.names.label(it.number()));
             Ok((known, house.names.near_jobs(typed)))
         })?;

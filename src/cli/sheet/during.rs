@@ -183,7 +183,7 @@ fn storage_survey(
             return Ok(Ok(survey));
         }
         let known = session.ask(None, |house| {
-            Ok(house.names.instrument(&survey.meter).is_ok())
+            Ok(house.names.find_instrument(&survey.meter).is_some())
         })?;
         Ok(match known {
             true => Ok(survey),

@@ -192,9 +192,9 @@ fn unknown(
     session.ask(None, |house| {
         let names = &house.names;
         let stranger = |word: &&str| match column {
-            "job" => names.job(word).is_err(),
+            "job" => names.find_job(word).is_none(),
             "worker" | "attested_by" | "signed_by" => names.find_worker(word).is_none(),
-            _ => names.item(word).is_err(),
+            _ => names.find_item(word).is_none(),
         };
         let words: Vec<&str> = match column {
             "guide_tubes" => value.split_whitespace().collect(),

@@ -90,7 +90,7 @@ pub(crate) fn beyond_range(sheet: &Sheet, names: &Names) -> Vec<Doubt> {
 
 /// Whether a line of readings as it was typed, `0 215 y y`, has more than the dosimeter can show.
 pub fn passes_range(names: &Names, dosimeter: &str, typed: &str) -> bool {
-    let body = names.item(dosimeter).ok();
+    let body = names.find_item(dosimeter);
     let body = body.and_then(|it| names.instrument_body(it.number()));
     let Some((body, top)) = body.and_then(|it| Some((it, it.top_of_range()?))) else {
         return false;

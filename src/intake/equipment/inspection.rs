@@ -202,7 +202,7 @@ impl<'a> Reading<'a> {
         let on = fields.needed_day(at::ON);
         let when = fields.needed_word::<Occasion>(at::WHEN);
         let (id, on, when) = (id?, on?, when?);
-        let Ok(item) = house.names.item(&id) else {
+        let Some(item) = house.names.find_item(&id) else {
             let near = house.names.near_items(&id);
             let right = crate::intake::file::words::did_you_mean(&near, "register it first");
             fields.fault(

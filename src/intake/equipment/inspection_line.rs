@@ -83,7 +83,7 @@ impl Reading<'_> {
                 None
             }
             (Some(pair), Some(id)) => {
-                let found = house.names.item(&id).ok();
+                let found = house.names.find_item(&id);
                 let kind = found.and_then(|it| house.names.type_word(it.number()));
                 if let Some(other) = kind.filter(|it| it != pair) {
                     let right = format!("the id of its {pair}");

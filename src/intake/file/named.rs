@@ -60,9 +60,9 @@ impl Finder<'_> {
         let names = self.names;
         Ok(match kind {
             Kind::Worker => names.find_worker(name).map(|it| it.number()),
-            Kind::Job => names.job(name).ok().map(|it| it.number()),
-            Kind::Instrument => names.instrument(name).ok().map(|it| it.number()),
-            Kind::Equipment => names.equipment(name).ok().map(|it| it.number()),
+            Kind::Job => names.find_job(name).map(|it| it.number()),
+            Kind::Instrument => names.find_instrument(name).map(|it| it.number()),
+            Kind::Equipment => names.find_equipment(name).map(|it| it.number()),
             Kind::Event => names.find_event(name).map(|it| it.number()),
             Kind::Badge => self.badge(name)?,
             Kind::Sheet => {

@@ -151,7 +151,7 @@ fn sheet_of(
 }
 
 fn is_dosimeter(names: &Names, word: &str) -> bool {
-    let item = names.item(word).ok();
+    let item = names.find_item(word);
     let body = item.and_then(|it| names.instrument_body(it.number()));
     body.is_some_and(|it| it.kind.is_dosimeter())
 }
