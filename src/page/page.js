@@ -18,12 +18,7 @@
   const is_over = (it) => it.day !== today && !(Date.now() - it.touched < NIGHT);
   const stamped = (it) => ({ day: today, touched: Date.now(), at: hour(), ...it });
 
-  // A word in the language of the page, with what is filled in.
-  const spoken = JSON.parse(document.querySelector("meta[name=words]")?.content || "{}");
-  const say = (words, ...values) =>
-    values.reduce((said, it) => said.replace("{}", () => it), spoken[words] || words);
-  const made = (tag, words, more) =>
-    Object.assign(document.createElement(tag), { textContent: words }, more);
+  const { say, made } = globalThis.words;
   const names = (begin) => Object.keys(localStorage).filter((it) => it.startsWith(begin));
   const kept = (name) => {
     try {
