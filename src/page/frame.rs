@@ -47,6 +47,7 @@ impl Frame<'_> {
             script src="/words.js" defer {}
             script src="/page.js" defer {}
             script src="/live.js" defer {}
+            script src="/scan.js" defer {}
         };
         let body = html! {
             header.top {

@@ -62,6 +62,7 @@ const SCRIPTS: &[(&str, &str)] = &[
     ("words.js", include_str!("words.js")),
     ("page.js", include_str!("page.js")),
     ("live.js", include_str!("live.js")),
+    ("scan.js", include_str!("scan.js")),
     ("worker.js", include_str!("worker.js")),
 ];
 
