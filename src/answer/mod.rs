@@ -77,7 +77,10 @@ pub use entry::form::{
 };
 pub use entry::form_code::{FORM_MARK, PrintedForm, PrintedInspection, PrintedSheet, ReadForm};
 pub use entry::form_fault::FormFault;
-pub use entry::form_read::{inspection_form_of, read_form, sheet_form_of};
+pub use entry::form_read::{
+    MOST_COPIES, inspection_form_of, read_form, sheet_form_of, typed_in_inspections,
+    typed_in_sheets,
+};
 pub use entry::lists::{ListLine, ListsAnswer, lists};
 pub use entry::register::register_of;
 pub use entry::register_table::RegisterAnswer;

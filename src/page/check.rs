@@ -9,8 +9,8 @@ use super::field::Wrong;
 use super::frame::{Frame, crew};
 use super::live;
 use crate::answer::{
-    AfterInspections, House, SetReason, ToInspect, after_inspections, against_items, all_equipment,
-    inspection_form_of, last_time_of,
+    AfterInspections, AnswerError, House, OpenHouse, SetReason, ToInspect, after_inspections,
+    against_items, all_equipment, inspection_form_of, last_time_of,
 };
 use crate::calendar::{Day, parse_day};
 use crate::intake::{
@@ -64,6 +64,56 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
         "send" => check.send(),
         _ => check.rehearse(),
     }
+}
+
+/// The form with what was scanned for it: everything that was answered, under a set that may have
+/// changed.
+pub(super) fn scanned(
+    desk: &Desk,
+    asked: &Asked,
+    person: &Person,
+    (status, form, said): (u16, Fields, &Wrong),
+) -> Result<Reply, IntakeError> {
+    let asked = Asked {
+        form,
+        ..asked.clone()
+    };
+    let inspected = inspected(desk, &asked, person)?;
+    let (typed, _) = placed(&asked.form, &inspected);
+    let check = Check {
+        desk,
+        asked: &asked,
+        person,
+        inspected,
+        typed,
+    };
+    Ok(check.form(status, said, &html! {}))
+}
+
+/// Whether the check of the form's day asks anything of an item.
+pub(super) fn has_items(
+    house: &OpenHouse<'_>,
+    form: &Fields,
+    id: &str,
+) -> Result<bool, AnswerError> {
+    let Ok(day) = parse_day(form.get("on")) else {
+        return Ok(false);
+    };
+    let all = all_equipment(house, &[id.to_owned()], WHEN, day)?;
+    Ok(all.iter().any(|it| !it.items.is_empty()))
+}
+
+/// Whether anything was answered of an item.
+pub(super) fn is_answered(form: &Fields, id: &str) -> bool {
+    let mut names = form.0.iter().filter_map(|(name, key)| {
+        let of = key.rsplit_once(' ')?.0;
+        name.strip_suffix(".key").filter(|_| of == id)
+    });
+    let any = |name: &str| {
+        let mut all = ANSWERS.iter();
+        all.any(|it| !form.get(&format!("{name}.{it}")).is_empty())
+    };
+    names.any(any)
 }
 
 /// What was typed, under the names that the items have now. A form that waited may be of a list

@@ -7,6 +7,7 @@ use super::away::{kept_pages, unchecked};
 use super::check::{Check, WHEN, frame};
 use super::field::{Field, Wrong, line, pick};
 use super::plain::without_commands;
+use super::scanned::scan;
 use crate::answer::{SetReason, ToInspect};
 use crate::record::{LineResult, Words};
 use crate::rule::ChecklistItem;
@@ -28,13 +29,13 @@ impl Check<'_> {
                     input name="set" value=(set) maxlength="200"; }
                 button { "Another set" }
             }
-            p { a href="/scan" { "Scan a label" } }
             form method="post" action="/check" data-draft={ "check " (set) }
                 data-title="Morning check" data-live="yes" autocomplete="off" {
                 (frame.secret())
                 input type="hidden" name="set" value=(set);
                 input type="hidden" name="on" value=(inspected.day);
                 button.unseen name="do" value="look" tabindex="-1" aria-hidden="true" { "Check" }
+                @if inspected.paper.is_none() { (scan("check", "set", wrong.of_scan("set"))) }
                 @if let Some(code) = &inspected.paper {
                     input type="hidden" name="paper_form" value=(code);
                     p { "Copied from the paper form " (code) }

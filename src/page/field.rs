@@ -5,6 +5,7 @@ use maud::{Markup, html};
 
 use super::asked::Fields;
 use super::plain::without_commands;
+use super::scanned::Scanned;
 use crate::intake::{Fault, Refused};
 
 /// A field of a form.
@@ -46,15 +47,25 @@ impl<'a> Field<'a> {
     }
 }
 
-/// What is wrong, by the name of its field.
+/// What is wrong, by the name of its field, and what a scan said.
 #[derive(Debug, Default)]
-pub(super) struct Wrong(Vec<(String, Fault)>);
+pub(super) struct Wrong(Vec<(String, Fault)>, Option<Scanned>);
 
 impl Wrong {
     /// The faults of what was refused, each with the name of its field on the form.
     pub fn of(refused: &Refused, name: impl Fn(&Fault) -> String) -> Wrong {
         let all = refused.faults.iter();
-        Wrong(all.map(|it| (name(it), it.clone())).collect())
+        Wrong(all.map(|it| (name(it), it.clone())).collect(), None)
+    }
+
+    /// Nothing is wrong, but for what a scan may say.
+    pub fn scanned(said: Scanned) -> Wrong {
+        Wrong(Vec::new(), Some(said))
+    }
+
+    /// What a scan said of a part.
+    pub fn of_scan(&self, part: &str) -> Option<&Scanned> {
+        self.1.as_ref().filter(|it| it.part == part)
     }
 
     fn about<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a Fault> {

@@ -44,8 +44,10 @@ impl Frame<'_> {
         let head = html! {
             link rel="icon" href="data:,";
             link rel="stylesheet" href="/style.css";
+            script src="/words.js" defer {}
             script src="/page.js" defer {}
             script src="/live.js" defer {}
+            script src="/scan.js" defer {}
         };
         let body = html! {
             header.top {
@@ -158,6 +160,7 @@ pub(super) fn outside(title: &str, body: &Markup) -> Markup {
     let head = html! {
         link rel="stylesheet" href="/style.css";
         // What a device kept of another day goes, whoever comes.
+        script src="/words.js" defer {}
         script src="/page.js" defer {}
     };
     let body = html! { main.narrow { h1 { (title) } (body) p.small { (other()) } } };

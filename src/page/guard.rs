@@ -107,6 +107,11 @@ pub(super) const WITH_ALL: &[(&str, &str)] = &[
          connect-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; \
          frame-ancestors 'none'",
     ),
+    // Labels are scanned; nothing else of a device is asked for.
+    (
+        "permissions-policy",
+        "camera=(self), microphone=(), geolocation=()",
+    ),
     ("cache-control", "no-store"),
     ("x-content-type-options", "nosniff"),
     ("x-frame-options", "DENY"),

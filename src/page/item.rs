@@ -103,15 +103,23 @@ fn item(house: &OpenHouse<'_>, id: &str) -> Result<Found, AnswerError> {
     if let Some(it) = house.names.find_instrument(id) {
         return Ok(Found::Instrument(house.names.label(it.number())));
     }
+    Ok(match voided(house, id)? {
+        Some(entry) => Found::Voided(entry),
+        None => Found::Unknown,
+    })
+}
+
+/// The entry by which an item of this id was voided.
+pub(super) fn voided(house: &OpenHouse<'_>, id: &str) -> Result<Option<i64>, AnswerError> {
     for kind in [Kind::Equipment, Kind::Instrument] {
         if let Some(record) = house.snapshot.find(kind, id)? {
             let newest = house.snapshot.newest(record)?;
             if house.snapshot.entry(newest)?.body.is_none() {
-                return Ok(Found::Voided(newest));
+                return Ok(Some(newest));
             }
         }
     }
-    Ok(Found::Unknown)
+    Ok(None)
 }
 
 fn badge(

@@ -402,7 +402,11 @@ mod tests {
     /// What the script says stands in it as one text, or broken over lines.
     #[test]
     fn the_script_says_nothing_that_the_table_does_not_have() {
-        let script = concat!(include_str!("page.js"), include_str!("live.js"));
+        let script = concat!(
+            include_str!("page.js"),
+            include_str!("live.js"),
+            include_str!("scan.js")
+        );
         let script: Vec<&str> = script.lines().map(str::trim).collect();
         let script = script.join(" ").replace("\" + \"", "");
         let said = script.split("say(").skip(1);

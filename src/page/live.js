@@ -6,11 +6,7 @@
   const PAUSE = 1200;
   const BETWEEN = 3000;
 
-  const spoken = JSON.parse(document.querySelector("meta[name=words]")?.content || "{}");
-  const say = (words, ...values) =>
-    values.reduce((said, it) => said.replace("{}", () => it), spoken[words] || words);
-  const made = (tag, words, more) =>
-    Object.assign(document.createElement(tag), { textContent: words }, more);
+  const { say, made } = globalThis.words;
 
   const ask = async (form) => {
     const body = new URLSearchParams(new FormData(form));

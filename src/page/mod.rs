@@ -48,6 +48,8 @@ mod plain;
 mod rights;
 mod route;
 mod scan;
+mod scan_into;
+mod scanned;
 mod secret;
 mod server;
 mod sheet;

@@ -6,7 +6,7 @@
   const ours = "wearbook ";
   const mine = ours + person + " ";
   const OWN = "wearbook own";
-  const skipped = new Set(["token", "do"]);
+  const skipped = new Set(["token", "do", "code"]);
   const today = new Date().toDateString();
   const hour = () => new Date().toTimeString().slice(0, 5);
   const page = location.pathname.slice(1);
@@ -18,12 +18,7 @@
   const is_over = (it) => it.day !== today && !(Date.now() - it.touched < NIGHT);
   const stamped = (it) => ({ day: today, touched: Date.now(), at: hour(), ...it });
 
-  // A word in the language of the page, with what is filled in.
-  const spoken = JSON.parse(document.querySelector("meta[name=words]")?.content || "{}");
-  const say = (words, ...values) =>
-    values.reduce((said, it) => said.replace("{}", () => it), spoken[words] || words);
-  const made = (tag, words, more) =>
-    Object.assign(document.createElement(tag), { textContent: words }, more);
+  const { say, made } = globalThis.words;
   const names = (begin) => Object.keys(localStorage).filter((it) => it.startsWith(begin));
   const kept = (name) => {
     try {
@@ -41,7 +36,8 @@
     }
   };
 
-  const read = (form) => [...new FormData(form)].filter((it) => !skipped.has(it[0]));
+  const is_typed = ([name, value]) => !skipped.has(name) && typeof value === "string";
+  const read = (form) => [...new FormData(form)].filter(is_typed);
   const of = (fields, name) => (fields.find((it) => it[0] === name) || [])[1];
   const number_of = (fields) => of(fields, "sheet") || of(fields, "name") || of(fields, "at") || "";
   const waiting_name = (form, fields) =>
@@ -409,6 +405,8 @@
   const has_faults = document.querySelector("[role=alert]");
   const is_shown_again = document.querySelector("input[type=hidden][name=r1\\.end]");
   const take_over = (form) => {
+    // What was scanned is newer than the draft.
+    if (document.querySelector(".scanned")) return keep(form);
     const draft = kept(key(form));
     const same = draft && JSON.stringify(draft.fields) === JSON.stringify(read(form));
     if (sent || has_faults || is_shown_again) return;

@@ -295,7 +295,7 @@ pub(super) const PAGES: &[Shown] = &[
     shown(
         "A form for its inspection",
         &["equipment", "*", "form"],
-        &["inspect", "form"],
+        &["form", "inspect"],
         &["when", "on"],
     ),
     Shown {

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 
 use super::asked::{Asked, Reply};
 use super::desk::{Desk, Person};
+use super::download;
 use super::field::{Field, Wrong, line};
 use super::frame::Frame;
 use super::pages::encoded;
@@ -72,6 +73,9 @@ fn form(asked: &Asked, person: &Person, status: u16, above: &Markup) -> Reply {
             "What was printed is filled in; compare it with the paper. What you type is kept as a \
              copy of it. Keep the paper: the RSO says for how long."
         }
+        h2 { "A form to write on" }
+        p { "With crew, set and dosimeters as on the last sheet." }
+        (download::offered(&["paper"], None, asked, person))
     };
     Reply::Page(status, frame.page(&body))
 }

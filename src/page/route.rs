@@ -112,7 +112,7 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
         (["check"], _) => check::page(desk, asked, person),
         (["wrong"], _) => wrong::page(desk, asked, person),
         (["paper"], false) => paper::page(desk, asked, person),
-        (["scan"], _) => scan::page(asked, person),
+        (["scan"], _) => scan::page(desk, asked, person),
         (["photo"], _) => photo::page(desk, asked, person),
         ([sort @ ("item" | "badge"), id], false) => {
             item::page(desk, asked, person, (*sort == "badge", id))

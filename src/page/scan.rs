@@ -1,23 +1,28 @@
 //! A label or a printed form that was photographed: its code is read here and leads to what it is
-//! about, for browsers that read no codes themselves.
+//! about, or back to the form for which it was scanned.
 
 use maud::{Markup, html};
 
 use super::asked::{Asked, Reply};
-use super::desk::Person;
+use super::desk::{Desk, Person};
 use super::field::Wrong;
 use super::frame::Frame;
 use super::pages::encoded;
 use super::photo::choice;
+use super::scan_into::{self, Label};
 use crate::answer::FORM_MARK;
 use crate::intake::{EvidenceFile, Fault, IntakeError, Refused};
 
 const TITLE: &str = "Scan a label or a form";
 
-/// The page that takes the photo, which is read and not kept.
-pub(super) fn page(asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
+/// The page that takes the photo, which is read and not kept; or the form for which it was taken.
+pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
     if !asked.post {
         return Ok(form(asked, person, 200, &Wrong::default()));
+    }
+    let to = asked.form.get("scan");
+    if !to.is_empty() {
+        return scan_into::page(desk, asked, person, to);
     }
     let found = match asked.files.first() {
         None => Err(fault("", "is missing", "a photo of the label or the form")),
@@ -51,26 +56,14 @@ fn fault(value: &str, what: &str, right: &str) -> IntakeError {
 }
 
 /// The address on this server that a code leads to; nothing where the code is not this program's.
-/// The host of an address is passed over: what is scanned leads nowhere else.
 fn leads(code: &str) -> Option<String> {
     if let Some(form) = code.strip_prefix(FORM_MARK) {
         return Some(format!("/paper?code={}", encoded(form)));
     }
-    if let Some(label) = code.strip_prefix("wearbook:") {
-        let mut parts = label.splitn(3, ':');
-        let (ledger, sort, id) = (parts.next()?, parts.next()?, parts.next()?);
-        let sort = ["item", "badge"].into_iter().find(|it| *it == sort)?;
-        return Some(format!("/{sort}/{}?of={}", encoded(id), encoded(ledger)));
-    }
-    let address = code.split_once("://")?.1;
-    let (path, ledger) = address.split_once('/')?.1.rsplit_once("?of=")?;
-    let (before, id) = path.rsplit_once('/').unwrap_or(("", path));
-    let sort = before.rsplit('/').next()?;
-    let sort = ["item", "badge"].into_iter().find(|it| *it == sort)?;
-    let id = percent_encoding::percent_decode_str(id)
-        .decode_utf8()
-        .ok()?;
-    Some(format!("/{sort}/{}?of={}", encoded(&id), encoded(ledger)))
+    let label = Label::of(code)?;
+    let sort = if label.is_badge { "badge" } else { "item" };
+    let (id, ledger) = (encoded(&label.id), encoded(&label.ledger));
+    Some(format!("/{sort}/{id}?of={ledger}"))
 }
 
 fn form(asked: &Asked, person: &Person, status: u16, wrong: &Wrong) -> Reply {

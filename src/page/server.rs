@@ -59,8 +59,10 @@ const UPLOAD_TIME: Duration = Duration::from_secs(30);
 
 /// The scripts, without which every page works too.
 const SCRIPTS: &[(&str, &str)] = &[
+    ("words.js", include_str!("words.js")),
     ("page.js", include_str!("page.js")),
     ("live.js", include_str!("live.js")),
+    ("scan.js", include_str!("scan.js")),
     ("worker.js", include_str!("worker.js")),
 ];
 

@@ -68,6 +68,23 @@ pub(super) fn page(
     }
 }
 
+/// The form with what was scanned for it.
+pub(super) fn scanned(
+    desk: &Desk,
+    asked: &Asked,
+    person: &Person,
+    part: Part,
+    (status, typed, said): (u16, &Fields, &Wrong),
+) -> Result<Reply, IntakeError> {
+    let sheet = Sheet {
+        desk,
+        asked,
+        person,
+        part,
+    };
+    sheet.form(status, typed, said, &html! {})
+}
+
 /// The page's own number of a sheet, which makes a second sending the same sheet.
 fn draft_number() -> String {
     let made = secret().unwrap_or_default();

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 
 use super::asked::Fields;
 use super::field::{Field, Wrong, YES_NO, line, pick, select, text, tick};
+use super::scanned::scan;
 use super::sheet_typed::{Part, first_of_person, is_bare, of_row, rows, with_unit};
 use crate::answer::{
     AnswerError, OfferedType, OpenHouse, SheetOffer, face_unit, is_recharged, meter_unit,
@@ -135,7 +136,7 @@ pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Par
             @if is_end { (line(of("site", "Site", "where that is not the job's place"), wrong)) }
             (select(of("work", "Work", ""), &listed::<Work>(), wrong))
         }
-        (set(typed, wrong))
+        (set(typed, part, wrong))
         (meter(typed, wrong))
         @if is_end { (source(typed, choices, wrong)) }
         @for row in 1..=rows(typed) { (person(typed, row, (choices, part), wrong)) }
@@ -152,7 +153,7 @@ pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Par
 }
 
 /// The equipment of last time, folded away until it has to be changed.
-fn set(typed: &Fields, wrong: &Wrong) -> Markup {
+fn set(typed: &Fields, part: Part, wrong: &Wrong) -> Markup {
     let all_equipment = [
         ("device", "Exposure device", ""),
         ("source", "Source assembly", ""),
@@ -168,6 +169,7 @@ fn set(typed: &Fields, wrong: &Wrong) -> Markup {
             p {
                 @for id in ids.iter().flat_map(|it| it.split(' ')) { span.w { (id) } " " }
             }
+            (scan(part.draft(), "set", wrong.of_scan("set")))
             details open[open] {
                 summary { "Change the set" }
                 @for (name, label, hint) in all_equipment {
@@ -254,7 +256,10 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
             ..field
         }
     };
+    let place = format!("r{row}");
+    let said = wrong.of_scan(&place);
     let changed = who.is_empty()
+        || said.is_some()
         || ["worker", "role", "dosimeter"]
             .iter()
             .any(|it| wrong.is(&name(it)));
@@ -267,6 +272,7 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
             }
             details open[changed] {
                 summary { "Change who, role or dosimeter" }
+                (scan(part.draft(), &place, said))
                 (select(of("worker", "Who", "blank leaves this line out"), &choices.people, wrong))
                 @if first { (select(of("role", "Acted as", ""), &listed::<Role>(), wrong)) }
                 (select(of("dosimeter", "Dosimeter", ""), &choices.dosimeters, wrong))

@@ -3,7 +3,7 @@
 "use strict";
 const SHELL = "wearbook shell";
 const OWN = "wearbook own";
-const FILES = ["/style.css", "/page.js", "/live.js"];
+const FILES = ["/style.css", "/words.js", "/page.js", "/live.js", "/scan.js"];
 const PATIENCE = 6000;
 
 self.addEventListener("install", (event) => {

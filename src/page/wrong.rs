@@ -9,6 +9,7 @@ use super::field::{Field, Wrong, line, pick, select, text};
 use super::frame::{Frame, crew};
 use super::guard::secret;
 use super::pages::encoded;
+use super::scanned::scan;
 use crate::answer::{
     LastTime, NotificationAnswer, Roughly, kinds_of, last_time_of, notification_of,
 };
@@ -60,6 +61,17 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
         }
         Err(other) => Err(other),
     }
+}
+
+/// The form with what was scanned for it.
+pub(super) fn scanned(
+    desk: &Desk,
+    asked: &Asked,
+    person: &Person,
+    (status, typed, said): (u16, &Fields, &Wrong),
+) -> Result<Reply, IntakeError> {
+    let known = known(desk, person)?;
+    Ok(form(desk, asked, person, (status, &known, typed), said))
 }
 
 /// The form's field for one of the record.
@@ -282,6 +294,10 @@ fn form(
         form method="post" action="/wrong" data-draft="wrong" data-title="Event"
             autocomplete="off" {
             (frame.secret())
+            // What a phone's Enter key does.
+            button.unseen name="do" value="send" tabindex="-1" aria-hidden="true" {
+                "Put it on record"
+            }
             input type="hidden" name="name" value=(typed.get("name"));
             input type="hidden" name="now" value=(typed.get("now"));
             (wrong.beside("name"))
@@ -352,6 +368,7 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
                     }
                 }
             }
+            (scan("wrong", "equipment", wrong.of_scan("equipment")))
             (line(of("equipment", "Other items", "ids separated by spaces"), wrong))
         }
     }

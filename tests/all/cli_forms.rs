@@ -8,7 +8,7 @@ use markup5ever_rcdom::{Handle, NodeData, RcDom};
 
 use super::cli_labels::scanned;
 use super::cli_maintenance_shown::kept;
-use super::cli_support::{Place, compare, crew};
+use super::cli_support::{HEADER, Place, compare, crew};
 
 pub const SHEET: &str = "form sheet --out DIR/sheet.html --on 2026-06-14 --crew W07,W08 \
                      --equipment D-1,S-1,C-1,G-1,G-2,SM-1";
@@ -183,4 +183,153 @@ fn a_sheet_is_typed_in_from_its_form_question_by_question() {
                  y\ny\n0 12 y y y\n1 9 y y y\nW07\nyes\n2026-06-14\nyes\n";
     place.ask(&format!("sheet enter --paper {code}"), typed);
     place.golden("a_sheet_from_its_form");
+}
+
+/// The words of a sheet as it is typed in from a form, with hours of its own.
+fn typed_in(code: &str, begins: &str) -> String {
+    format!(
+        "sheet enter --paper {code} --begins {begins} --ends 15:00 --paper-date 2026-06-14 \
+         --paper-signer W07 \
+         --person \"worker=W07, start=0 mR, end=12 mR, alarm_tested=yes, badge_worn=yes\" \
+         --person \"worker=W08, start=1 mR, end=9 mR, alarm_tested=yes, badge_worn=yes\""
+    )
+}
+
+/// The rows of a sheet and of an inspection that were copied from these forms elsewhere.
+fn copied(place: &Place, number: &str, sheet: &str, inspection: &str) {
+    let head = format!("sheet,{}", HEADER.trim_end());
+    let rows = crew("2026-06-14", "day");
+    let rows = rows
+        .lines()
+        .map(|it| format!("{number},{it},2026-06-14,W07,{sheet}"));
+    let rows = rows.collect::<Vec<_>>().join("\n");
+    let text = format!("{head},paper_date,paper_signer,paper_form\n{rows}\n");
+    place.file("paper.csv", text);
+    let of = |line: &str, result: &str, value: &str| {
+        let at = &number[number.len() - 2..];
+        format!("D-1,2026-06-14,06:{at},daily,W07,{line},{result},{value},{inspection}\n")
+    };
+    let text = "item,on,at,when,performed_by,line,result,value,paper_form\n".to_owned()
+        + &of("device-surface-rate", "", "20 mR/h")
+        + &of("all others", "good", "");
+    place.file("checks.csv", text);
+}
+
+/// By flags, by prompt, at the page or from a file: one record a form.
+#[test]
+fn a_form_that_was_typed_in_is_refused_from_a_file_too_and_the_same_file_twice_is_not() {
+    let mut place = yard("forms-once");
+    let (code, _) = printed(&place, SHEET);
+    let (checks, _) = printed(&place, "form inspect D-1 --out DIR/d.html --on 2026-06-14");
+    copied(&place, "P-10", &code, &checks);
+    for _ in 0..2 {
+        place.done("sheet import DIR/paper.csv");
+        place.done("inspect import DIR/checks.csv");
+    }
+    let said = place.refused(&typed_in(&code, "07:00"));
+    assert!(said.err.contains("typed in already: entry"), "{}", said.err);
+    copied(
+        &place,
+        "P-11",
+        &code.replace('-', "").to_lowercase(),
+        &checks,
+    );
+    for line in [
+        "sheet import DIR/paper.csv",
+        "inspect import DIR/checks.csv",
+    ] {
+        let said = place.refused(line);
+        assert!(
+            said.err.contains("was typed in already:"),
+            "{line}: {}",
+            said.err
+        );
+        assert!(said.err.contains("paper_form"), "{line}: {}", said.err);
+    }
+}
+
+#[test]
+fn two_shifts_of_a_crew_on_one_day_come_back_on_forms_of_their_own() {
+    let mut place = yard("forms-copies");
+    let (first, _) = printed(&place, SHEET);
+    let (same, _) = printed(&place, SHEET);
+    assert_eq!(first, same, "a print that was spoiled is the same form");
+    let (ahead, _) = printed(&place, &format!("{SHEET} --copy 2"));
+    assert_ne!(first, ahead);
+    let short = [&first, &ahead].map(|it| it.split('-').count());
+    assert_eq!(short, [9, 9]);
+    place.done(&typed_in(&first, "07:00"));
+    let (next, _) = printed(&place, SHEET);
+    assert_eq!(next, ahead, "the first number that nobody has typed in");
+    place.refused(&typed_in(&first, "11:00"));
+    place.done(&typed_in(&next, "11:00"));
+    for refused in ["0", "100", "x"] {
+        place.refused(&format!("{SHEET} --copy {refused}"));
+    }
+    let (one, _) = printed(&place, INSPECT);
+    let (two, _) = printed(&place, &format!("{INSPECT} --copy 2"));
+    assert_ne!(one, two);
+    let lines = "--line \"device-surface-rate, value=20 mR/h\" --line \"all others=good\"";
+    for (code, at) in [(one, "06:20"), (two, "18:20")] {
+        place.done(&format!(
+            "inspect enter --paper {code} --item D-1 --at {at} --performed-by W07 {lines}"
+        ));
+    }
+}
+
+/// As it was printed before codes had a number of the copy and a mark.
+#[test]
+fn a_form_that_was_printed_before_is_read_as_it_was() {
+    let place = yard("forms-before");
+    let code = "1N7YD-BXVNW-20014-12376-2452N-2311X-5341Q-26MTK";
+    let said = place.done(&typed_in(code, "07:00"));
+    assert!(said.out.contains("2026-06-14 day D-1"), "{}", said.out);
+}
+
+/// Two copies of one ledger each got a record of their own: the code of the one means another
+/// person in the other.
+#[test]
+fn a_copy_that_went_another_way_reads_no_code_as_other_peoples() {
+    let mut place = yard("forms-copy");
+    std::fs::copy(place.ledger(), place.path("truck.db")).expect("the test's own folder");
+    let add = |place: &Place, id: &str| {
+        place.done(&format!(
+            "worker add --id {id} --name \"{id} Brook\" --role assistant --category exposed \
+             --birth-date 1990-01-01 --monitored-from 2026-06-01"
+        ));
+    };
+    add(&place, "W20");
+    let line = SHEET.replace("W07,W08", "W07,W20");
+    let (code, _) = printed(&place, &line);
+    let (both, _) = printed(&place, SHEET);
+    place.turn_to("truck.db", "2026-06-15T12:00:00Z");
+    let said = place.refused(&typed_in(&code, "07:00"));
+    assert!(
+        said.err
+            .contains("names a worker that this ledger does not have"),
+        "{}",
+        said.err
+    );
+    add(&place, "W21");
+    let said = place.refused(&typed_in(&code, "07:00"));
+    assert!(
+        said.err
+            .contains("a copy of this ledger that went another way"),
+        "{}",
+        said.err
+    );
+    // What both copies have is read in both.
+    place.done(&typed_in(&both, "07:00"));
+}
+
+#[test]
+fn an_inspection_is_typed_in_from_its_form_question_by_question() {
+    let mut place = yard("forms-inspected");
+    let (code, _) = printed(&place, INSPECT);
+    let good = |count: usize| "g\n".repeat(count);
+    let typed = format!("\n06:20\n\nW07\n\n35\n{}{}D-1\ng\nyes\n", good(9), good(8));
+    let said = place.ask(&format!("inspect enter --paper {code}"), &typed);
+    assert_eq!(said.code, 0, "{}", said.err);
+    place.refused(&format!("inspect enter --paper {code}"));
+    place.golden("an_inspection_from_its_form");
 }

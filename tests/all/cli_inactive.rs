@@ -54,7 +54,7 @@ fn an_inactive_item_says_so_wherever_it_is_met() {
     ));
     for line in [
         "checklist show general --of \"control unit\"",
-        "inspect form C-1 --when quarterly",
+        "form inspect C-1 --when quarterly",
         "wear list",
         "wear show C-1",
         "findings --from 2026-01-01 --to 2026-06-15",
@@ -201,7 +201,7 @@ fn a_list_of_the_site_or_the_record_of_the_part_makes_an_item_active() {
             false => (&["cable-connector-tilt"], ""),
         };
         assert_eq!(found(&place, "inactive-item"), open, "{name}");
-        let shown = flat(&place.done("inspect form C-1 --when quarterly").out);
+        let shown = flat(&place.done("form inspect C-1 --when quarterly").out);
         assert!(
             shown.contains(&format!("Limit: {limit}")),
             "{name}: {shown}"

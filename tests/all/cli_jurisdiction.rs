@@ -92,7 +92,7 @@ const WALK: &[&str] = &[
     "report show E-1",
     "report list",
     "pack J-1",
-    "inspect form D-1 --when quarterly",
+    "form inspect D-1 --when quarterly",
     "dose plan --source S-1 --budget \"50 mrem\"",
 ];
 
@@ -426,7 +426,7 @@ fn the_states_checklist_adds_its_items_to_the_general_list() {
     place.done(&format!("rules adopt {STATE} --from 2026-06-01"));
     place.done(&format!("checklist adopt {list} --from 2026-06-01"));
     let form = place
-        .done("inspect form PD-07 --when daily --on 2026-06-12")
+        .done("form inspect PD-07 --when daily --on 2026-06-12")
         .out;
     assert!(form.contains("(pocket-recharge)"), "{form}");
     let shown = place.done("checklist show --of \"survey meter\"").out;

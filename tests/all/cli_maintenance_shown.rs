@@ -32,8 +32,8 @@ pub fn measured(place: &Place, day: &str, value: &str) {
 #[test]
 fn a_quarterly_form_has_every_item_with_its_limit_and_caution() {
     let mut place = kept("maintenance-form");
-    place.run("inspect form D-1 --when quarterly");
-    place.run("inspect form SM-1");
+    place.run("form inspect D-1 --when quarterly");
+    place.run("form inspect SM-1");
     place.golden("maintenance-form");
 }
 

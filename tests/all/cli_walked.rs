@@ -102,7 +102,7 @@ fn the_board_says_what_falls_due_within_thirty_days() {
 #[test]
 fn the_days_form_lists_the_looks_at_the_place_and_the_vehicle() {
     let place = kept("walked-form");
-    let form = |line: &str| flat(&place.done(&format!("inspect form {line}")).out);
+    let form = |line: &str| flat(&place.done(&format!("form inspect {line}")).out);
     for (line, wanted) in [
         ("D-1", true),
         ("D-1 --when quarterly", false),

@@ -36,7 +36,7 @@ const PAGES: &[(&str, &str)] = &[
     ("/entries/5", "entry show 5"),
     ("/statements", "dose statement --all"),
     ("/people/W07/forecast", "dose forecast W07"),
-    ("/equipment/C-1/form", "inspect form C-1"),
+    ("/equipment/C-1/form", "form inspect C-1"),
     ("/jobs/J-1", "pack J-1"),
     ("/wear/C-1", "wear show C-1"),
     ("/ranking", "trace ranking"),

@@ -1,9 +1,11 @@
 //! What a label leads to at the page, and how photos and papers are served there.
 
 use super::cli_evidence::{PAPER, photo};
-use super::cli_maintenance_shown::kept;
-use super::page::parsed;
-use super::page_support::{Browser, served};
+use super::cli_labels::photographed;
+use super::cli_maintenance_shown::{kept, sheet_of};
+use super::cli_support::Place;
+use super::page::{parsed, sheet, with};
+use super::page_support::{Answer, Browser, served};
 
 /// Where an address leads.
 fn led(browser: &Browser, path: &str) -> String {
@@ -221,4 +223,216 @@ fn a_crew_sends_a_photo_of_an_event_from_its_phone_and_the_office_sees_it_in_the
     let entry = entry.split(':').next().expect("a count");
     let shown = place.done(&format!("entry show {entry}")).out;
     assert!(shown.contains("Mirko Sandpiper"), "{shown}");
+}
+
+/// A tube in the register, and one whose entry is voided.
+fn with_tubes(name: &str) -> Place {
+    let place = kept(name);
+    sheet_of(&place, "2026-06-12");
+    for id in ["G-9", "G-8"] {
+        place.done(&format!(
+            "equipment add --id {id} --type \"guide tube\" --serial {id} --in-service 2026-01-05 \
+             --maker x --model y"
+        ));
+    }
+    let head = place.head();
+    let entry = head.split(':').next().expect("a count");
+    place.done(&format!("entry void {entry} --reason \"by mistake\""));
+    place
+}
+
+/// The first label of a command as a photo, and the ledger that its code names.
+fn label(place: &Place, line: &str) -> (Vec<u8>, String) {
+    place.done(&format!("{line} --out DIR/labels.html"));
+    let page = std::fs::read_to_string(place.path("labels.html")).expect("the labels");
+    let code = super::cli_labels::scanned(&page).remove(0);
+    let ledger = code.split(':').nth(1).expect("a ledger").to_owned();
+    (photographed(&page), ledger)
+}
+
+/// A page of HTML that says this, with everything that was typed.
+fn says(answer: &Answer, status: u16, said: &str) {
+    assert_eq!(answer.status, status, "{said}: {}", answer.body);
+    assert_eq!(parsed(&answer.body), [""; 0], "{said}");
+    assert!(answer.body.contains(said), "{said}: {}", answer.body);
+}
+
+#[test]
+fn a_label_is_scanned_into_the_sheet_where_it_belongs_and_what_was_typed_stays() {
+    let place = with_tubes("page-scan-sheet");
+    let (photo, ledger) = label(&place, "equipment labels G-9");
+    let crew = served(&place).signed_in("W08");
+    let head = place.head();
+    let typed = with(sheet("P-1", "two welds cut out"), "scan", "sheet set");
+    let shot = ("photo.set", "IMG_1.png", photo);
+    let answer = crew.upload("/scan", &typed, shot.clone());
+    says(&answer, 200, "G-9 is added.");
+    for (name, value) in [
+        ("guide_tubes", "G-1 G-2 G-9"),
+        ("device", "D-1"),
+        ("sheet", "P-1"),
+        ("ends", "15:00"),
+        ("r2.end", "9"),
+    ] {
+        assert_eq!(answer.value(name), value, "{name}");
+    }
+    assert!(answer.body.contains("two welds cut out"), "{}", answer.body);
+    for (part, name, file, said) in [
+        ("photo.set", "", b"".to_vec(), "there is no photo."),
+        ("photo.r1", "x.png", shot.2, "there is no photo."),
+        ("photo.set", "x.png", b"no".to_vec(), "this is no photo"),
+    ] {
+        says(&crew.upload("/scan", &typed, (part, name, file)), 422, said);
+    }
+    assert_eq!(place.head(), head, "a scan writes nothing");
+    // Another session's form.
+    let forged = [("token", "x"), ("scan", "sheet set"), ("code", &ledger)];
+    assert_eq!(crew.send("/scan", &[], &forged).status, 403);
+}
+
+/// Sends what a browser read for a part of a sheet.
+fn read_for(crew: &Browser, part: &str, code: &str) -> Answer {
+    let to = format!("sheet {part}");
+    let mut typed = with(sheet("P-1", ""), "scan", &to);
+    typed.push(("code", code));
+    crew.post("/scan", &typed)
+}
+
+#[test]
+fn a_code_that_the_browser_reads_goes_where_it_belongs_or_says_why_nothing_is_chosen() {
+    let place = with_tubes("page-scan-code");
+    let (_, ledger) = label(&place, "equipment labels G-9");
+    let crew = served(&place).signed_in("W08");
+    let of = |id: &str| format!("wearbook:{ledger}:item:{id}");
+    for (part, code, name, value, said) in [
+        ("set", of("sm-1"), "meter", "SM-1", "SM-1 is here already."),
+        (
+            "r2",
+            of("RM-07"),
+            "r2.ratemeter",
+            "",
+            "in the place of RM-08.",
+        ),
+        (
+            "r2",
+            format!("https://x.example/badge/B%209?of={ledger}"),
+            "r2.badge",
+            "B 9",
+            "B 9 is chosen.",
+        ),
+    ] {
+        let answer = read_for(&crew, part, &code);
+        says(&answer, 200, said);
+        match value {
+            "" => {
+                let chosen = answer.body.matches("value=\"RM-07\" selected");
+                assert_eq!(chosen.count(), 2, "{name}: both persons have it now");
+            }
+            value => assert_eq!(answer.value(name), value, "{name}"),
+        }
+    }
+    for (part, code, said) in [
+        (
+            "set",
+            of("PD-07"),
+            "PD-07 (pocket dosimeter) does not go here.",
+        ),
+        ("r1", of("G-9"), "G-9 (guide tube) does not go here."),
+        ("set", of("G-8"), "the entry of G-8 was voided."),
+        ("set", of("Z-1"), "Z-1 is in no register here."),
+        ("set", of("W07"), "W07 is in no register here."),
+        (
+            "set",
+            format!("wearbook:{ledger}:badge:1"),
+            "does not go here.",
+        ),
+        (
+            "set",
+            "wearbook:0123:item:G-9".to_owned(),
+            "is of another ledger.",
+        ),
+        ("set", "WEARBOOK:FORM:1N7YD".to_owned(), "of a paper form"),
+        (
+            "set",
+            "https://maker.example/x".to_owned(),
+            "no label can be read.",
+        ),
+    ] {
+        let answer = read_for(&crew, part, &code);
+        says(&answer, 422, said);
+        assert!(answer.body.contains("Nothing is chosen: "), "{said}");
+        assert_eq!(answer.value("guide_tubes"), "G-1 G-2", "{said}");
+        assert_eq!(answer.value("ends"), "15:00", "{said}");
+    }
+}
+
+#[test]
+fn a_label_is_scanned_into_the_set_of_a_check_and_the_answers_stay() {
+    let place = with_tubes("page-scan-check");
+    let (_, ledger) = label(&place, "equipment labels G-9");
+    place.done(
+        "equipment add --id C-2 --type \"control unit\" --serial 2 --in-service 2026-01-05 \
+         --maker x --model y",
+    );
+    let crew = served(&place).signed_in("W08");
+    let page = crew.get("/check?set=C-1+G-1");
+    let day = page.value("on");
+    let code = |id: &str| format!("wearbook:{ledger}:item:{id}");
+    let answered = |result: &str, id: &str| {
+        let key = page.value("i1.1.key");
+        let code = code(id);
+        let fields = [
+            ("set", "C-1 G-1"),
+            ("on", &day),
+            ("at", "06:20"),
+            ("i1.1.key", &key),
+            ("i1.1.result", result),
+            ("i1.1.note", "a frayed end"),
+            ("scan", "check set"),
+            ("code", &code),
+        ];
+        let fields: Vec<_> = fields.into_iter().collect();
+        let skip = |it: &&(&str, &str)| !(result.is_empty() && it.0 == "i1.1.note");
+        let fields: Vec<(&str, &str)> = fields.iter().filter(skip).copied().collect();
+        crew.post("/scan", &fields)
+    };
+    let answer = answered("defect", "G-9");
+    says(&answer, 200, "G-9 is added.");
+    assert_eq!(answer.value("set"), "C-1 G-1 G-9");
+    assert_eq!(answer.value("at"), "06:20");
+    assert_eq!(answer.value("i1.1.note"), "a frayed end");
+    assert!(
+        answer.body.contains("value=\"defect\" checked"),
+        "{}",
+        answer.body
+    );
+    // One of which a set has one is changed, but never under answers.
+    says(&answered("defect", "C-2"), 200, "C-2 is added.");
+    let answer = answered("", "C-2");
+    says(&answer, 200, "C-2 is chosen in the place of C-1.");
+    assert_eq!(answer.value("set"), "C-2 G-1");
+    says(
+        &answered("defect", "S-1"),
+        422,
+        "S-1 (source assembly) does not go here.",
+    );
+    // The event: what may have been part of it.
+    let (name, code) = ("E-scan", code("G-9"));
+    let fields = [
+        ("name", name),
+        ("piece", "D-1"),
+        ("equipment", "C-2"),
+        ("words", "the crank went hard"),
+        ("scan", "wrong equipment"),
+        ("code", &code),
+    ];
+    let answer = crew.post("/scan", &fields);
+    says(&answer, 200, "G-9 is added.");
+    assert_eq!(answer.value("equipment"), "C-2 G-9");
+    assert!(
+        answer.body.contains("the crank went hard"),
+        "{}",
+        answer.body
+    );
+    assert_eq!(crew.post("/scan", &[("scan", "do entry")]).status, 404);
 }

@@ -125,3 +125,42 @@ fn the_form_of_a_check_opens_its_items_on_its_day_and_a_wrong_code_says_why() {
     assert!(answer.body.contains("role=\"alert\""), "{}", answer.body);
     assert_eq!(crew.get("/paper").status, 200);
 }
+
+#[test]
+fn a_crew_prints_a_sheet_to_write_on_and_the_office_the_forms_of_an_item() {
+    let place = yard("page, printed");
+    let crew = served(&place).signed_in("W08");
+    assert!(crew.get("/paper").body.contains("/files/sheet-form"));
+    let sheet = crew.post("/files/sheet-form", &[]);
+    assert_eq!(sheet.status, 200, "{}", sheet.body);
+    assert!(sheet.body.contains("Form 3"), "{}", sheet.body);
+    let to = "/files/quarterly-form/C-1";
+    assert_eq!(crew.post(to, &[]).status, 403);
+    let office = crew.another("W01");
+    assert!(
+        office
+            .get("/equipment/C-1/form")
+            .body
+            .contains("/files/quarterly-form/C%2D1")
+    );
+    let item = office.get("/instruments/SM-1").body;
+    assert!(
+        item.contains("/files/quarterly-form-of-instrument/SM%2D1"),
+        "{item}"
+    );
+    for (to, words) in [
+        (to, "Quarterly inspection"),
+        ("/files/daily-form/C-1", "Daily inspection"),
+        (
+            "/files/quarterly-form-of-instrument/SM-1",
+            "Quarterly inspection",
+        ),
+    ] {
+        let form = office.post(to, &[]);
+        assert_eq!(form.status, 200, "{to}: {}", form.body);
+        assert!(
+            form.body.contains(words) && form.body.contains("Form 4"),
+            "{to}"
+        );
+    }
+}

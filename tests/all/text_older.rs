@@ -230,7 +230,7 @@ checklist list
 const OTHER: &str = "entry show 1
 ledger verify
 ledger seal
-inspect form DEVICE
+form inspect DEVICE
 worker add --id w07ID --name x --role assistant --category exposed --monitored-from 2026-01-01
 worker add --id \"W09NEW\" --name \"a\u{202e}b\" --category exposed
 dose show W0\u{202e}

@@ -288,7 +288,8 @@ impl Browser {
     fn field(&self, name: &str) -> Element {
         let script = "
             const all = [...document.getElementsByName(arguments[0])];
-            return all.find((it) => it.checkVisibility() && it.type !== 'hidden') || null;";
+            const is = (it) => it.type === 'file' || it.checkVisibility() && it.type !== 'hidden';
+            return all.find(is) || null;";
         self.element(name, script, &[json!(name)])
     }
 

@@ -12,6 +12,7 @@ mod line;
 mod live;
 mod lost;
 mod office;
+mod scan;
 mod served;
 mod sign_in;
 mod walk;

@@ -182,10 +182,25 @@ impl Served {
     }
 
     /// A file on the desk.
-    pub fn file(&self, name: &str, text: &str) -> PathBuf {
+    pub fn file(&self, name: &str, text: impl AsRef<[u8]>) -> PathBuf {
         let path = self.folder.join(name);
         std::fs::write(&path, text).expect("the test's own folder");
         std::fs::canonicalize(path).expect("the file")
+    }
+
+    /// What a command writes into a file.
+    pub fn printed(&self, command: &[&str]) -> String {
+        let file = self.folder.join("printed.html");
+        let mut program = program();
+        program.args(command).arg("--out").arg(&file);
+        let said = program
+            .arg("--ledger")
+            .arg(self.folder.join("demo.db"))
+            .output();
+        let said = said.expect("the program");
+        let err = String::from_utf8_lossy(&said.stderr);
+        assert!(said.status.success(), "{command:?}: {err}");
+        std::fs::read_to_string(file).expect("the file")
     }
 
     /// What a command answers of the ledger.

@@ -5,6 +5,7 @@ use super::form_choose::Choosing;
 use super::form_code::{
     FORM_MARK, PrintedForm, PrintedInspection, PrintedMember, PrintedSheet, code_of,
 };
+use super::form_read::free_number;
 use super::sheet_offer::{
     LastEquipment, LastTime, Member, face_unit, is_recharged, last_time, meter_unit, recent_sheets,
 };
@@ -115,6 +116,8 @@ pub struct SheetFormAsked<'a> {
     pub shift: Option<ShiftName>,
     /// The day on which it begins.
     pub on: Day,
+    /// Which of several forms with the same print; else the first that nobody has typed in.
+    pub copy: Option<u64>,
 }
 
 /// The rules that a sheet serves.
@@ -162,7 +165,7 @@ pub fn sheet_form(
         (None, Some(last)) => house.names.find_job(&last.job).map(|it| it.number()),
         (None, None) => None,
     };
-    let printed = PrintedSheet {
+    let mut printed = PrintedSheet {
         day: on,
         shift: asked
             .shift
@@ -173,6 +176,11 @@ pub fn sheet_form(
         one_each,
         guide_tubes,
         crew,
+        copy: 1,
+    };
+    printed.copy = match asked.copy {
+        Some(number) => number,
+        None => free_number(house, &PrintedForm::Sheet(printed.clone()))?,
     };
     let Choosing {
         left_out, against, ..
@@ -334,8 +342,8 @@ pub fn proposed(house: &OpenHouse<'_>, it: &PrintedSheet) -> LastTime {
 pub fn inspection_to_print(
     house: &OpenHouse<'_>,
     ids: &[String],
-    when: Occasion,
-    on: Day,
+    (when, on): (Occasion, Day),
+    copy: Option<u64>,
 ) -> Result<InspectionForm, AnswerError> {
     let items = all_equipment(house, ids, when, on)?;
     let records: Result<Vec<RecordId>, NoSuchName> = ids
@@ -346,7 +354,13 @@ pub fn inspection_to_print(
         on,
         when,
         items: records?,
+        copy: 1,
     });
+    let number = match copy {
+        Some(number) => number,
+        None => free_number(house, &form)?,
+    };
+    let form = form.copied(number);
     let Some((_, list)) = house.checklist_on(on) else {
         return Err(AnswerError::NoChecklist { day: on });
     };

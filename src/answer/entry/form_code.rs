@@ -41,6 +41,8 @@ pub struct PrintedSheet {
     pub guide_tubes: Vec<RecordId>,
     /// The crew.
     pub crew: Vec<PrintedMember>,
+    /// Which of several forms with the same print it is, counted from 1.
+    pub copy: u64,
 }
 
 /// What was printed on the form of an inspection.
@@ -52,6 +54,8 @@ pub struct PrintedInspection {
     pub when: Occasion,
     /// The items, in their order.
     pub items: Vec<RecordId>,
+    /// Which of several forms with the same print it is, counted from 1.
+    pub copy: u64,
 }
 
 /// A form that was printed.
@@ -72,9 +76,12 @@ pub struct ReadForm {
     pub form: PrintedForm,
 }
 
-/// The first number of each, which also says in which form the rest is written.
-pub(super) const OF_A_SHEET: u8 = 1;
-pub(super) const OF_AN_INSPECTION: u8 = 2;
+/// The first number of each, which also says in which form the rest is written. The first two have
+/// no number of the copy and no mark: they were printed before, and are read.
+pub(super) const OF_A_SHEET_BEFORE: u8 = 1;
+pub(super) const OF_AN_INSPECTION_BEFORE: u8 = 2;
+pub(super) const OF_A_SHEET: u8 = 3;
+pub(super) const OF_AN_INSPECTION: u8 = 4;
 
 /// The ledger in a code: four numbers of five bits.
 pub(super) const LEDGER: usize = 4;
@@ -90,6 +97,7 @@ pub fn code_of(house: &OpenHouse<'_>, form: &PrintedForm) -> Result<String, Answ
     let mut writing = Writing {
         snapshot: house.snapshot,
         symbols: Vec::new(),
+        named: Named::default(),
     };
     let first = match form {
         PrintedForm::Sheet(_) => OF_A_SHEET,
@@ -98,10 +106,39 @@ pub fn code_of(house: &OpenHouse<'_>, form: &PrintedForm) -> Result<String, Answ
     writing.symbols.push(first);
     writing.symbols.extend(tag(&house.names.charter.ledger_id));
     match form {
-        PrintedForm::Sheet(it) => writing.sheet(it)?,
-        PrintedForm::Inspection(it) => writing.inspection(it)?,
+        PrintedForm::Sheet(it) => {
+            writing.number(it.copy);
+            writing.sheet(it)?;
+        }
+        PrintedForm::Inspection(it) => {
+            writing.number(it.copy);
+            writing.inspection(it)?;
+        }
     }
+    let mark = writing.named.mark();
+    writing.symbols.extend(mark);
     Ok(letters(&writing.symbols))
+}
+
+/// The records that a form names, by the hashes of their first entries. Copies of one ledger that
+/// went different ways count the same records differently: the mark tells them apart, but for one
+/// chance in 32 768.
+#[derive(Default)]
+pub(super) struct Named(Vec<u8>);
+
+/// The mark in a code: three numbers of five bits.
+pub(super) const MARK: usize = 3;
+
+impl Named {
+    pub fn put(&mut self, snapshot: &Snapshot<'_>, record: RecordId) -> Result<(), LedgerError> {
+        self.0.extend(snapshot.entry(record)?.hash.0);
+        Ok(())
+    }
+
+    pub fn mark(&self) -> [u8; MARK] {
+        let sum = crc32fast::hash(&self.0);
+        [0, 5, 10].map(|by| (sum >> by & 31) as u8)
+    }
 }
 
 /// The ledger as a code has it.
@@ -119,6 +156,7 @@ pub(super) fn day_zero() -> Day {
 struct Writing<'a> {
     snapshot: &'a Snapshot<'a>,
     symbols: Vec<u8>,
+    named: Named,
 }
 
 impl Writing<'_> {
@@ -151,7 +189,10 @@ impl Writing<'_> {
     /// A record by its place among its kind; nought for none.
     fn record(&mut self, kind: Kind, it: Option<RecordId>) -> Result<(), LedgerError> {
         let rank = match it {
-            Some(record) => self.snapshot.rank(kind, record)?,
+            Some(record) => {
+                self.named.put(self.snapshot, record)?;
+                self.snapshot.rank(kind, record)?
+            }
             None => 0,
         };
         self.number(rank);
@@ -221,6 +262,15 @@ impl PrintedForm {
             PrintedForm::Sheet(_) => "the form of an end-of-shift sheet",
             PrintedForm::Inspection(_) => "the form of an inspection",
         }
+    }
+
+    /// The same print with another number of the copy.
+    pub(super) fn copied(mut self, number: u64) -> PrintedForm {
+        match &mut self {
+            PrintedForm::Sheet(it) => it.copy = number,
+            PrintedForm::Inspection(it) => it.copy = number,
+        }
+        self
     }
 }
 

@@ -19,6 +19,12 @@ pub enum FormFault {
     /// Another ledger printed it.
     #[error("this form was printed from another ledger")]
     OtherLedger,
+    /// A copy of this ledger printed it that says something else.
+    #[error(
+        "this form was printed from a copy of this ledger that went another way: its code names \
+         other people or items here"
+    )]
+    OtherCopy,
     /// A program of another version printed it.
     #[error("this form was printed by another version of this program")]
     OtherForm,

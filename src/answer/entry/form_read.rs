@@ -3,14 +3,16 @@
 use chrono::Days;
 
 use super::form_code::{
-    FORM_MARK, ITEMS, KINDS_OF_ONE_EACH, LEDGER, OF_A_SHEET, OF_AN_INSPECTION, PrintedForm,
-    PrintedInspection, PrintedMember, PrintedSheet, ReadForm, day_zero, tag,
+    FORM_MARK, ITEMS, KINDS_OF_ONE_EACH, LEDGER, MARK, Named, OF_A_SHEET, OF_A_SHEET_BEFORE,
+    OF_AN_INSPECTION, OF_AN_INSPECTION_BEFORE, PrintedForm, PrintedInspection, PrintedMember,
+    PrintedSheet, ReadForm, code_of, day_zero, tag,
 };
 use super::form_fault::FormFault;
 use crate::answer::context::error::AnswerError;
 use crate::answer::context::load::OpenHouse;
 use crate::calendar::Day;
-use crate::record::{Kind, RecordId, Role, Words};
+use crate::ledger::{LedgerError, Snapshot, Stored};
+use crate::record::{Body, Inspection, Kind, RecordId, Role, Sheet, Words};
 use crate::text::{letters, read_letters};
 
 /// How many days around its own a form is looked for among what was typed in: a day that was
@@ -37,26 +39,37 @@ pub fn read_form(house: &OpenHouse<'_>, typed: &str) -> Result<ReadForm, AnswerE
     let mut reading = Reading {
         house,
         rest: symbols.iter(),
+        named: Named::default(),
     };
-    let kind = reading.symbol()?;
-    if ![OF_A_SHEET, OF_AN_INSPECTION].contains(&kind) {
-        return Err(refuse(FormFault::OtherForm));
-    }
+    let (is_sheet, has_mark) = match reading.symbol()? {
+        OF_A_SHEET_BEFORE => (true, false),
+        OF_AN_INSPECTION_BEFORE => (false, false),
+        OF_A_SHEET => (true, true),
+        OF_AN_INSPECTION => (false, true),
+        _ => return Err(refuse(FormFault::OtherForm)),
+    };
     let of: Vec<u8> = reading.rest.by_ref().take(LEDGER).copied().collect();
     if of != tag(&house.names.charter.ledger_id) {
         return Err(refuse(FormFault::OtherLedger));
     }
-    let form = match kind {
-        OF_A_SHEET => PrintedForm::Sheet(reading.sheet()?),
-        _ => PrintedForm::Inspection(reading.inspection()?),
+    let copy = if has_mark { reading.number()? } else { 1 };
+    let form = match is_sheet {
+        true => PrintedForm::Sheet(reading.sheet()?),
+        false => PrintedForm::Inspection(reading.inspection()?),
     };
+    if has_mark {
+        let mark: Vec<u8> = reading.rest.by_ref().take(MARK).copied().collect();
+        if mark != reading.named.mark() {
+            return Err(refuse(FormFault::OtherCopy));
+        }
+    }
     // Noughts fill the last group.
     if reading.rest.any(|it| *it != 0) {
         return Err(refuse(FormFault::OtherForm));
     }
     Ok(ReadForm {
         code: letters(&symbols),
-        form,
+        form: form.copied(copy),
     })
 }
 
@@ -73,6 +86,7 @@ fn behind<'t>(mark: &str, text: &'t str) -> Option<&'t str> {
 struct Reading<'a, 's> {
     house: &'a OpenHouse<'a>,
     rest: std::slice::Iter<'s, u8>,
+    named: Named,
 }
 
 impl Reading<'_, '_> {
@@ -126,6 +140,7 @@ impl Reading<'_, '_> {
             let kind = kind.word();
             return Err(FormFault::Void { kind, id, entry }.into());
         }
+        self.named.put(self.house.snapshot, record)?;
         Ok(Some(record))
     }
 
@@ -171,6 +186,7 @@ impl Reading<'_, '_> {
             one_each,
             guide_tubes,
             crew,
+            copy: 1,
         })
     }
 
@@ -181,7 +197,13 @@ impl Reading<'_, '_> {
             let kind = ITEMS.get(usize::from(self.symbol()?));
             items.push(self.one(*kind.ok_or(FormFault::OtherForm)?)?);
         }
-        Ok(PrintedInspection { on, when, items })
+        let copy = 1;
+        Ok(PrintedInspection {
+            on,
+            when,
+            items,
+            copy,
+        })
     }
 }
 
@@ -203,18 +225,55 @@ pub fn sheet_form_of(
         }
         .into());
     };
-    let (first, last) = around(sheet.day);
-    let sheets = house.snapshot.sheets(first, last)?;
-    let mine = sheets.iter().filter(|it| {
-        let paper = it.body.paper.as_ref();
-        paper.and_then(|it| it.form.as_ref()) == Some(&code)
-    });
-    let before: Vec<i64> = mine.map(|it| it.entry).collect();
+    let before = typed_in_sheets(house.snapshot, &code, sheet.day)?;
+    let before: Vec<i64> = before.iter().map(|it| it.entry).collect();
     match before.is_empty() {
         true => Ok((code, sheet)),
         false => Err(FormFault::TypedIn(before).into()),
     }
 }
+
+/// The sheets that were typed in from a form, around its day or their own.
+///
+/// # Errors
+/// A ledger that fails.
+pub fn typed_in_sheets(
+    snapshot: &Snapshot<'_>,
+    code: &str,
+    day: Day,
+) -> Result<Vec<Stored<Sheet>>, LedgerError> {
+    let (first, last) = around(day);
+    let mut sheets = snapshot.sheets(first, last)?;
+    sheets.retain(|it| {
+        let paper = it.body.paper.as_ref();
+        paper.and_then(|it| it.form.as_deref()) == Some(code)
+    });
+    Ok(sheets)
+}
+
+/// The first number of a copy of a form that nobody has typed in.
+pub(super) fn free_number(house: &OpenHouse<'_>, form: &PrintedForm) -> Result<u64, AnswerError> {
+    for number in 1..MOST_COPIES {
+        let code = code_of(house, &form.clone().copied(number))?;
+        let is_free = match form {
+            PrintedForm::Sheet(it) => typed_in_sheets(house.snapshot, &code, it.day)?.is_empty(),
+            PrintedForm::Inspection(it) => {
+                let mut found = Vec::new();
+                for item in &it.items {
+                    found.extend(typed_in_inspections(house.snapshot, &code, (*item, it.on))?);
+                }
+                found.is_empty()
+            }
+        };
+        if is_free {
+            return Ok(number);
+        }
+    }
+    Ok(MOST_COPIES)
+}
+
+/// The most forms with the same print.
+pub const MOST_COPIES: u64 = 99;
 
 /// The form of an inspection, with those of its items that nobody has typed in yet.
 ///
@@ -237,8 +296,9 @@ pub fn inspection_form_of(
     let mut before = Vec::new();
     let mut open = Vec::new();
     for item in &it.items {
-        match typed_in(house, &code, (*item, it.on))? {
-            Some(entry) => before.push(entry),
+        let found = typed_in_inspections(house.snapshot, &code, (*item, it.on))?;
+        match found.first() {
+            Some(inspection) => before.push(inspection.0),
             None => open.push(*item),
         }
     }
@@ -249,21 +309,25 @@ pub fn inspection_form_of(
     Ok((code, it))
 }
 
-/// The entry by which one item of a form was typed in.
-fn typed_in(
-    house: &OpenHouse<'_>,
+/// The inspections of an item that were typed in from a form, around a day.
+///
+/// # Errors
+/// A ledger that fails.
+pub fn typed_in_inspections(
+    snapshot: &Snapshot<'_>,
     code: &str,
     (item, on): (RecordId, Day),
-) -> Result<Option<i64>, AnswerError> {
+) -> Result<Vec<(i64, Inspection)>, LedgerError> {
     let (first, last) = around(on);
-    for row in house.snapshot.inspections_of(item, first, last)? {
-        if let Some(crate::record::Body::Inspection(it)) = house.snapshot.body(row.entry)?
+    let mut all = Vec::new();
+    for row in snapshot.inspections_of(item, first, last)? {
+        if let Some(Body::Inspection(it)) = snapshot.body(row.entry)?
             && it.paper_form.as_deref() == Some(code)
         {
-            return Ok(Some(row.entry));
+            all.push((row.entry, *it));
         }
     }
-    Ok(None)
+    Ok(all)
 }
 
 fn around(day: Day) -> (Day, Day) {

@@ -6,14 +6,14 @@ use clap::{Args, Subcommand};
 
 use super::inspect_paper::in_hand;
 use super::inspect_prompt;
-use super::inspect_taken::{hand_in, hand_in_with, occasion, put, show_taken};
-use crate::answer::{all_equipment, inspection_of, inspections, near};
+use super::inspect_taken::{hand_in, hand_in_with, put, show_taken};
+use crate::answer::{inspection_of, inspections, near};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, ShowArgs, SpanArgs, WriteArgs, mode};
+use crate::cli::frame::flags::{ShowArgs, SpanArgs, WriteArgs, mode};
 use crate::cli::frame::session::Session;
 use crate::cli::frame::table::previewed;
 use crate::intake::{ALL_OTHERS, Batch, INSPECTION_COLUMNS, INSPECTION_NEEDED, TableFile};
-use crate::show::{inspection_form, inspection_report, inspections_report};
+use crate::show::{inspection_report, inspections_report};
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum InspectVerb {
@@ -36,18 +36,6 @@ pub(crate) enum InspectVerb {
     ///
     /// Example: wearbook inspect template
     Template,
-    /// Print the form on which an inspection is written down by hand
-    ///
-    /// Example: wearbook inspect form D-2 --when quarterly
-    Form {
-        /// Id of the equipment or instrument
-        item: String,
-        /// daily, quarterly, after an event or on receipt
-        #[arg(long, default_value = "daily", value_name = "OCCASION")]
-        when: String,
-        #[command(flatten)]
-        on: OnArg,
-    },
     /// List inspections
     ///
     /// Example: wearbook inspect list CU-2 --year 2026
@@ -127,18 +115,6 @@ pub(crate) fn run(session: &mut Session<'_>, verb: InspectVerb) -> Result<(), Fa
         InspectVerb::Template => session
             .output
             .raw(&format!("{}\n", INSPECTION_COLUMNS.join(","))),
-        InspectVerb::Form { item, when, on } => {
-            let when = occasion(&when)?;
-            let report = session.ask_on(&on, |house, on| {
-                let equipment = all_equipment(house, &[item], when, on)?.pop();
-                let list = house.checklist_on(on).map(|(_, list)| list.clone());
-                Ok(equipment
-                    .zip(list)
-                    .map(|(equipment, list)| inspection_form(&equipment, when, &list)))
-            })?;
-            let report = report.ok_or_else(|| Failure::internal("a form of nothing"))?;
-            session.output.report(report)
-        }
         InspectVerb::List { item, span, show } => {
             let asked = span.days()?;
             let now = session.clock.now();

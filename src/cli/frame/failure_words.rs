@@ -331,6 +331,11 @@ fn form_hint(fault: &FormFault) -> String {
         FormFault::Letters { fault, .. } => fault.right().to_owned(),
         FormFault::Label(_) => "the code under the square of the form, after `Form`".to_owned(),
         FormFault::OtherLedger => "name that ledger with --ledger FILE".to_owned(),
+        FormFault::OtherCopy => {
+            "the copy that printed it with --ledger FILE; or type the paper in without --paper, \
+             with its date and signer"
+                .to_owned()
+        }
         FormFault::OtherForm => {
             "the program that printed it; or type the paper in without --paper, with its date and \
              signer"
@@ -351,7 +356,8 @@ fn form_hint(fault: &FormFault) -> String {
             let entry = entries.first().copied().unwrap_or_default();
             format!(
                 "wearbook entry show {entry}; if it is wrong: wearbook entry correct {entry} \
-                 FIELD=VALUE --reason WHY"
+                 FIELD=VALUE --reason WHY; another shift on a copy of the same paper is typed in \
+                 without --paper, with its date and signer"
             )
         }
     }

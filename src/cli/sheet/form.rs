@@ -4,14 +4,16 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use crate::answer::{SheetFormAsked, inspection_to_print, sheet_form};
+use crate::answer::{MOST_COPIES, SheetFormAsked, all_equipment, inspection_to_print, sheet_form};
 use crate::cli::equipment::inspect_taken::occasion;
 use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::{OnArg, need_ending};
 use crate::cli::frame::session::Session;
 use crate::file::{Over, write_whole};
 use crate::record::{ShiftName, Words};
-use crate::show::{form_report, inspection_form_page, is_form_page, sheet_form_page};
+use crate::show::{
+    form_report, inspection_form, inspection_form_page, is_form_page, sheet_form_page,
+};
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum FormVerb {
@@ -24,22 +26,36 @@ pub(crate) enum FormVerb {
     Sheet(SheetFormArgs),
     /// Print the form of an inspection of some items
     ///
-    /// The form has a code by which it is typed in later: inspect enter --paper.
+    /// The page has a code by which it is typed in later: inspect enter --paper. Without --out the
+    /// questions are shown, without a code.
     ///
     /// Example: wearbook form inspect CU-2 RD-1 --out inspect.html
-    Inspect {
-        /// Ids of equipment and instruments
-        #[arg(required = true)]
-        items: Vec<String>,
-        /// The page to print
-        #[arg(long, value_name = "FILE")]
-        out: PathBuf,
-        /// daily, quarterly, after an event or on receipt
-        #[arg(long, default_value = "daily", value_name = "OCCASION")]
-        when: String,
-        #[command(flatten)]
-        on: OnArg,
-    },
+    Inspect(InspectFormArgs),
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct InspectFormArgs {
+    /// Ids of equipment and instruments
+    #[arg(required = true)]
+    items: Vec<String>,
+    /// The page to print
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// daily, quarterly, after an event or on receipt
+    #[arg(long, default_value = "daily", value_name = "OCCASION")]
+    when: String,
+    #[command(flatten)]
+    copy: CopyArg,
+    #[command(flatten)]
+    on: OnArg,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CopyArg {
+    /// Number of the form, where another with the same print goes out and has not come back yet
+    /// [default: the first that nobody has typed in]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_COPIES))]
+    copy: Option<u64>,
 }
 
 #[derive(Debug, Args)]
@@ -61,36 +77,52 @@ pub(crate) struct SheetFormArgs {
     #[arg(long)]
     shift: Option<String>,
     #[command(flatten)]
+    copy: CopyArg,
+    #[command(flatten)]
     on: OnArg,
 }
 
 pub(crate) fn run(session: &mut Session<'_>, verb: FormVerb) -> Result<(), Failure> {
     match verb {
         FormVerb::Sheet(args) => sheet(session, &args),
-        FormVerb::Inspect {
-            items,
-            out,
-            when,
-            on,
-        } => {
-            let when = occasion(&when)?;
-            need_ending(&out, "html", "a file name such as inspect.html")?;
-            let mut once: Vec<String> = Vec::new();
-            for id in items {
-                if !once.iter().any(|it| it.eq_ignore_ascii_case(&id)) {
-                    once.push(id);
-                }
-            }
-            let form =
-                session.ask_on(&on, |house, on| inspection_to_print(house, &once, when, on))?;
-            write(&out, &inspection_form_page(&form))?;
-            let what = format!("the form of a {} inspection", when.word());
-            let to = out.display().to_string();
-            session
-                .output
-                .report(form_report(&what, &form.head.code, &to, (&[], &[])))
+        FormVerb::Inspect(args) => inspect(session, &args),
+    }
+}
+
+fn inspect(session: &mut Session<'_>, args: &InspectFormArgs) -> Result<(), Failure> {
+    let when = occasion(&args.when)?;
+    let mut once: Vec<String> = Vec::new();
+    for id in &args.items {
+        if !once.iter().any(|it| it.eq_ignore_ascii_case(id)) {
+            once.push(id.clone());
         }
     }
+    let Some(out) = &args.out else {
+        if args.copy.copy.is_some() {
+            let what = "only a printed form has a number";
+            return Err(Failure::flag("copy", what, "--out inspect.html as well"));
+        }
+        let (items, list) = session.ask_on(&args.on, |house, on| {
+            let items = all_equipment(house, &once, when, on)?;
+            let list = house.checklist_on(on).map(|(_, list)| list.clone());
+            Ok((items, list))
+        })?;
+        let list = list.ok_or_else(|| Failure::internal("a form of nothing"))?;
+        for it in &items {
+            session.output.report(inspection_form(it, when, &list))?;
+        }
+        return Ok(());
+    };
+    need_ending(out, "html", "a file name such as inspect.html")?;
+    let form = session.ask_on(&args.on, |house, on| {
+        inspection_to_print(house, &once, (when, on), args.copy.copy)
+    })?;
+    write(out, &inspection_form_page(&form))?;
+    let what = format!("the form of a {} inspection", when.word());
+    let to = out.display().to_string();
+    session
+        .output
+        .report(form_report(&what, &form.head.code, &to, (&[], &[])))
 }
 
 fn sheet(session: &mut Session<'_>, args: &SheetFormArgs) -> Result<(), Failure> {
@@ -105,6 +137,7 @@ fn sheet(session: &mut Session<'_>, args: &SheetFormArgs) -> Result<(), Failure>
             equipment: &equipment,
             shift,
             on,
+            copy: args.copy.copy,
         };
         sheet_form(house, asked, now)
     })?;

@@ -18,6 +18,9 @@ use crate::record::{ShiftName, Words};
 pub(crate) struct FormInHand {
     pub code: String,
     pub day: Day,
+    /// The number of its sheet: of a further form with the same print, so that both shifts are on
+    /// record; nothing for the first.
+    pub number: Option<String>,
     pub last: LastTime,
     pub photo: Option<EvidenceFile>,
 }
@@ -30,14 +33,24 @@ pub(crate) fn in_hand(
 ) -> Result<Option<FormInHand>, Failure> {
     let form = form_of(session, (code, photo), |house, code| {
         let (code, sheet) = sheet_form_of(house, code)?;
-        Ok((code, sheet.day, proposed(house, &sheet)))
+        Ok((code, sheet.day, sheet.copy, proposed(house, &sheet)))
     })?;
-    Ok(form.map(|((code, day, last), photo)| FormInHand {
+    Ok(form.map(|((code, day, copy, last), photo)| FormInHand {
+        number: (copy > 1).then(|| number_of(&last, day, copy)),
         code,
         day,
         last,
         photo,
     }))
+}
+
+/// As a sheet without a number is called, with that of its form.
+fn number_of(last: &LastTime, day: Day, copy: u64) -> String {
+    let mut all = last.equipment.iter();
+    let device = all.find(|it| it.column == "device");
+    let what = device.map_or(&last.job, |it| &it.id);
+    let shift = last.shift.word();
+    format!("{day} {shift} {what} form {copy}")
 }
 
 impl FormInHand {
@@ -57,6 +70,7 @@ impl FormInHand {
             ("day", self.day.to_string()),
             ("shift", self.shift().word().to_owned()),
             ("paper_form", self.code.clone()),
+            ("sheet", self.number.clone().unwrap_or_default()),
         ]);
         for (column, value) in printed {
             if cell(head, column).is_empty() {

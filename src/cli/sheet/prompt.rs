@@ -57,6 +57,7 @@ fn sheet(
     };
     if let Some(form) = form {
         put(&mut head, "paper_form", form.code.clone());
+        put(&mut head, "sheet", form.number.clone().unwrap_or_default());
     }
     for (column, value) in standing.cells() {
         put(&mut head, column, value);

@@ -9,6 +9,7 @@ pub(super) mod evidence;
 pub(super) mod fault;
 pub(super) mod label;
 pub(super) mod name_held;
+pub(super) mod paper;
 pub(super) mod private;
 pub(super) mod reread;
 pub(super) mod said;

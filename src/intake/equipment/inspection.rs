@@ -5,6 +5,7 @@ use crate::answer::{House, OpenHouse, near};
 use crate::calendar::Day;
 use crate::intake::entry::fault::{Fault, Faults, IntakeError};
 use crate::intake::entry::label::{label, or_fault};
+use crate::intake::entry::paper::typed_in_before;
 use crate::intake::entry::taken::Taken;
 use crate::intake::file::columns::{Columns, Row};
 use crate::intake::file::fields::Fields;
@@ -105,6 +106,10 @@ pub fn take_inspections(
         let from_paper = inspection.paper_form.is_some();
         let mut body = Body::from(inspection);
         columns.number(rows, &mut body);
+        if let Some(fault) = typed_in_before(writer, &body, line)? {
+            faults.push(fault);
+            return Ok(());
+        }
         let key = label(&house.names, &body);
         let written = writer.append(body, transcribed || from_paper);
         let written = or_fault(writer, &house.names, (line, &key), written, faults)?;

@@ -10,6 +10,7 @@ use crate::intake::dose::doubt::{Nearby, doubts};
 use crate::intake::dose::doubt_reading::beyond_range;
 use crate::intake::entry::fault::{Fault, Faults, IntakeError, only_new};
 use crate::intake::entry::label::{of_sheet, refusal_fault};
+use crate::intake::entry::paper::typed_in_before;
 use crate::intake::entry::said::TableFile;
 use crate::intake::entry::take::keep;
 use crate::intake::entry::taken::{Taken, TakenItem};
@@ -213,6 +214,13 @@ impl Taking<'_, '_> {
         let transcribed = self.transcribed || sheet.paper.is_some();
         let key = of_sheet(self.names, &sheet);
         let mut body = Body::from(sheet);
+        if let Some(fault) = typed_in_before(self.writer, &body, line)? {
+            self.faults.push(fault);
+            return match body {
+                Body::Sheet(sheet) => self.keep(*sheet),
+                _ => Ok(()),
+            };
+        }
         match self.write(&mut body, transcribed) {
             Ok(written) => {
                 self.taken.items.push(TakenItem {

@@ -35,7 +35,7 @@ pub(in crate::show) fn form_page(
     asked: &Markup,
 ) -> String {
     let style = html! { style { (PreEscaped(STYLE)) } };
-    let body = html! {
+    let form = html! {
         header {
             div {
                 h1 { (seen(heading)) }
@@ -55,6 +55,14 @@ pub(in crate::show) fn form_page(
             @for (cited, meaning) in &it.law { p { b { (seen(cited)) } ": " (seen(meaning)) } }
             p { (seen(&it.confirm)) }
             @if it.scripted { p { "The clock of this ledger is scripted: not records." } }
+        }
+    };
+    // What is at the foot of each page when it is printed: a second page that lies alone says which
+    // form it is of.
+    let body = html! {
+        div.leaves {
+            div.leaf { (form) }
+            div.foot { p.code { "Form " (it.code) } }
         }
     };
     document(title, &style, &body).into_string()
