@@ -37,22 +37,22 @@ pub(super) fn seen(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
     Ok(Reply::See("/alerts".to_owned()))
 }
 
-/// How much is new, for the pages on which the day of the office begins.
-pub(super) fn count(desk: &Desk, person: &Person) -> Markup {
-    // Whatever keeps it from being counted, the page stands.
-    let Ok(all) = new_to(desk, person) else {
-        return html! { p.small { a href="/alerts" { "Alerts" } " could not be counted." } };
-    };
+/// The way to the list, for the pages on which the day of the office begins. How much is new takes
+/// longer to work out than those pages: the script asks for it once they stand.
+pub(super) fn way() -> Markup {
+    html! { p.then { a.btn href="/alerts" data-count="/alerts/count" { "Alerts" } } }
+}
+
+/// How much is new, in words.
+pub(super) fn count(desk: &Desk, person: &Person) -> Result<Reply, IntakeError> {
+    let all = new_to(desk, person)?;
     let stops = all.rows.iter().filter(|it| it.kind == AlertType::Stop);
-    let stops = stops.count();
-    html! {
-        p.then {
-            a.btn href="/alerts" {
-                (counted(all.rows.len(), "new alert", "new alerts"))
-                @if stops > 0 { ", " (counted(stops, "STOP", "STOPs")) }
-            }
-        }
+    let mut words = counted(all.rows.len(), "new alert", "new alerts");
+    match stops.count() {
+        0 => {}
+        stops => words += &format!(", {}", counted(stops, "STOP", "STOPs")),
     }
+    Ok(Reply::File("text/plain; charset=utf-8", words))
 }
 
 fn new_to(desk: &Desk, person: &Person) -> Result<AlertsAnswer, IntakeError> {

@@ -1,5 +1,6 @@
 // Asks the server while a form is typed, and shows what it says beside the fields that were
-// touched. The words and the arithmetic are the server's. Every page works without this file.
+// touched; and how much there is behind a way, once its page stands. The words and the arithmetic
+// are the server's. Every page works without this file.
 "use strict";
 (() => {
   // A pause in the typing, and the least time between two questions.
@@ -45,6 +46,14 @@
     if (input.tagName !== "FIELDSET") input.setAttribute("aria-invalid", "true");
     input.setAttribute("aria-describedby", fault.id);
   };
+
+  for (const way of document.querySelectorAll("a[data-count]")) {
+    const count = fetch(way.dataset.count, { redirect: "error", signal: AbortSignal.timeout(60_000) });
+    count.then((it) => (it.ok ? it.text() : "")).then(
+      (words) => { if (words) way.textContent = words; },
+      () => {},
+    );
+  }
 
   for (const form of document.querySelectorAll("form[data-live]")) {
     const touched = new Set();

@@ -78,46 +78,24 @@ pub(super) fn page(
             (page, &path.join("/"), name),
         ));
     }
-    // Each loads the ledger: side by side they take no longer than the longest one.
-    let (mut said, drawn, beside) = std::thread::scope(|scope| {
-        let is_page = form.is_none();
-        let has_charts = is_page && !page.charts.is_empty();
-        let drawing = has_charts.then(|| scope.spawn(|| charts(desk, asked, person, page, name)));
-        let counts = is_page && page.at == ["board"] && person.is_office();
-        let counting = counts.then(|| scope.spawn(|| alerts::count(desk, person)));
-        let names_them = is_page && person.reads_all();
-        let naming = names_them.then(|| scope.spawn(|| names(desk)));
-        let words = command(page, asked, name, form);
-        let said = desk.commands.run(&words, None, &desk.author(person));
-        let drawn = drawing.and_then(|it| it.join().ok());
-        let beside = Beside {
-            count: counting.and_then(|it| it.join().ok()),
-            links: naming
-                .and_then(|it| it.join().ok()?.ok())
-                .unwrap_or_default(),
-        };
-        (said, drawn.unwrap_or_default(), beside)
-    });
+    let words = command(page, asked, name, form);
+    let mut said = desk.commands.run(&words, None, &desk.author(person));
     let done = matches!(said.code, 0 | 3 | 4);
     match form.filter(|_| done) {
         Some("--json") => Ok(Reply::File("application/json; charset=utf-8", said.out)),
         Some(_) => Ok(Reply::File("text/csv; charset=utf-8", said.out)),
         None => {
             if done {
-                put_in(&mut said.reports, drawn);
+                put_in(&mut said.reports, charts(desk, asked, person, page, name));
             }
+            let links = match person.reads_all() {
+                true => names(desk)?,
+                false => HashMap::new(),
+            };
             let path = path.join("/");
-            rendered(desk, asked, person, (page, &path, name), (&said, &beside))
+            rendered(desk, asked, person, (page, &path, name), (&said, &links))
         }
     }
-}
-
-/// What stands beside a report.
-struct Beside {
-    /// How many alerts there are, on the board of the office.
-    count: Option<Markup>,
-    /// Where ids lead.
-    links: HashMap<String, String>,
 }
 
 /// Whether a flag is not said that the command cannot do without.
@@ -174,12 +152,12 @@ fn rendered(
     asked: &Asked,
     person: &Person,
     (page, path, name): (&Shown, &str, Option<&str>),
-    (said, beside): (&CommandSaid, &Beside),
+    (said, links): (&CommandSaid, &HashMap<String, String>),
 ) -> Result<Reply, IntakeError> {
     let here = format!("/{path}");
     let done = matches!(said.code, 0 | 3 | 4);
     let event = name.unwrap_or_default();
-    let to = |name: Named<'_>| leads((page, &here), event, person, &beside.links, name);
+    let to = |name: Named<'_>| leads((page, &here), event, person, links, name);
     let title = page.titled(event);
     let frame = Frame {
         title: &title,
@@ -188,7 +166,7 @@ fn rendered(
         narrow: false,
     };
     let body = html! {
-        @if let Some(count) = beside.count.as_ref().filter(|_| done) { (count) }
+        @if done && page.at == ["board"] && person.is_office() { (alerts::way()) }
         @if done {
             @for report in &by_fields(&said.reports) {
                 @if !person.reads_all() { (crew(std::slice::from_ref(report))) }

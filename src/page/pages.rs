@@ -57,8 +57,17 @@ pub(super) const PAGES: &[Shown] = &[
         ..shown("Board", &["board"], &["board"], ON)
     },
     Shown {
-        then: &["/do/finding/answer", "/alerts/all"],
+        then: &["/do/finding/answer", "/findings/all", "/alerts/all"],
         ..shown("Findings", &["findings"], &["findings"], SPAN)
+    },
+    Shown {
+        then: &["/do/finding/answer"],
+        ..shown(
+            "All findings",
+            &["findings", "all"],
+            &["findings", "--all"],
+            SPAN,
+        )
     },
     shown("Alerts", &["alerts"], &["alerts"], ON),
     Shown {

@@ -72,7 +72,7 @@ fn person_of(desk: &Desk, asked: &Asked) -> Result<Option<Person>, IntakeError> 
 /// What an address is for, and the person whom it names.
 fn deed<'a>(path: &[&'a str]) -> Option<(Deed, Option<&'a str>)> {
     match path {
-        [] | ["alerts"] => Some((Deed::SeeDay, None)),
+        [] | ["alerts"] | ["alerts", "count"] => Some((Deed::SeeDay, None)),
         ["who" | "sign-out" | "me" | "token" | "pin"] => Some((Deed::Move, None)),
         ["start" | "sheet" | "check" | "wrong" | "paper" | "photo" | "scan" | "away"]
         | ["alerts", "seen"] => Some((Deed::HandIn, None)),
@@ -100,6 +100,7 @@ fn of_person(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, Intak
         ([], false) if person.is_inspector() => Ok(Reply::See("/board".to_owned())),
         ([], false) => today::page(desk, asked, person),
         (["alerts"], false) => alerts::page(desk, asked, person),
+        (["alerts", "count"], false) => alerts::count(desk, person),
         (["alerts", "seen"], true) => alerts::seen(desk, asked, person),
         (["who"], true) if !desk.signs_in => who::page(desk, asked),
         (["sign-out"], true) => Ok(Reply::SignOut),

@@ -39,14 +39,7 @@ struct Mine {
 /// The page of today.
 pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply, IntakeError> {
     let now = desk.commands.now();
-    // Both load the ledger: side by side they take no longer than the longer one.
-    let (mine, count) = std::thread::scope(|scope| {
-        let is_told = person.is_office();
-        let counting = is_told.then(|| scope.spawn(|| alerts::count(desk, person)));
-        let mine = desk.read(|house| mine(house, &person.id, now));
-        (mine, counting.and_then(|it| it.join().ok()))
-    });
-    let mine = mine?;
+    let mine = desk.read(|house| mine(house, &person.id, now))?;
     let frame = Frame {
         title: "Today",
         person: Some(person),
@@ -56,7 +49,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
     let line = mine.status.lines.first();
     Ok(frame.reply(&html! {
         h1 { (mine.today.format("%A %F")) }
-        @if let Some(count) = &count { (count) }
+        @if person.is_office() { (alerts::way()) }
         (asked.language.stops(line.iter().flat_map(|it| &it.reasons).map(|it| &it.finding)))
         (may_work(line, &mine.status))
         (buttons(&mine))

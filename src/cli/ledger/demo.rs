@@ -246,7 +246,7 @@ fn show(
     urgent
         .lines
         .retain(|line| line.finding.severity != Severity::Watch);
-    session.output.report(findings_report(&urgent))?;
+    session.output.report(findings_report(&urgent, false))?;
     session.output.raw("\n")?;
     let nearest = crew
         .lines

@@ -17,6 +17,9 @@ pub(crate) struct FindingsArgs {
     /// List the answered ones too
     #[arg(long)]
     pub answered: bool,
+    /// List all of each check: without it, the newest 20 of what stops nobody
+    #[arg(long)]
+    pub all: bool,
     /// Exit with 3 if anything is open
     #[arg(long)]
     pub check: bool,
@@ -50,7 +53,9 @@ pub(crate) fn list(session: &mut Session<'_>, args: &FindingsArgs) -> Result<(),
         let (span, on) = days.settle(house, now)?;
         findings(house, (span, on, now), args.answered)
     })?;
-    session.answer(&args.show, "findings", &answer, findings_report)?;
+    session.answer(&args.show, "findings", &answer, |it| {
+        findings_report(it, args.all)
+    })?;
     Failure::found_if(args.check && answer.has_open())
 }
 

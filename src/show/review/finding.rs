@@ -1,5 +1,7 @@
 //! Findings and held items.
 
+use std::cmp::Reverse;
+
 use crate::answer::{FindingLine, FindingsAnswer, HeldAnswer, ToDo};
 use crate::calendar::Day;
 use crate::rule::{Finding, Severity};
@@ -80,13 +82,20 @@ impl<'f> Checked<'f> {
 
 /// Findings check by check: rule and remedy once, and whom they are about as a table.
 pub(crate) fn by_check(report: &mut Report, all: &[Checked<'_>]) {
+    newest_by_check(report, all, usize::MAX);
+}
+
+/// The same with so many of each check, the newest, and how many there are besides; what stops
+/// somebody stands here whole. Whether any is left out.
+fn newest_by_check(report: &mut Report, all: &[Checked<'_>], most: usize) -> bool {
+    let mut is_left = false;
     let mut told = Vec::new();
     for one in all {
         if told.contains(&one.shared()) {
             continue;
         }
         told.push(one.shared());
-        let mine: Vec<_> = all
+        let mut mine: Vec<_> = all
             .iter()
             .filter(|it| it.shared() == one.shared())
             .collect();
@@ -110,9 +119,22 @@ pub(crate) fn by_check(report: &mut Report, all: &[Checked<'_>]) {
             report.under(format!("key:  {}", it.key()));
             one.notes.iter().for_each(|it| report.under(it.clone()));
         } else {
-            report.table(subjects(&mine));
+            let most = match it.severity {
+                Severity::Stop => mine.len(),
+                _ => most.min(mine.len()),
+            };
+            if most < mine.len() {
+                mine.sort_by_key(|it| Reverse(it.since));
+            }
+            let (listed, left) = mine.split_at(most);
+            report.table(subjects(listed));
+            if !left.is_empty() {
+                report.line(format!("and {} more", left.len()));
+                is_left = true;
+            }
         }
     }
+    is_left
 }
 
 /// Whom the findings of one check are about. The key of each has the check and the subject before
@@ -147,8 +169,11 @@ fn subjects(all: &[&Checked<'_>]) -> Table {
     table
 }
 
-/// The findings of a span.
-pub fn findings_report(answer: &FindingsAnswer) -> Report {
+/// So many findings of one check are listed where not all are asked for.
+const LISTED: usize = 20;
+
+/// The findings of a span: all of them, or of each check the newest.
+pub fn findings_report(answer: &FindingsAnswer, all: bool) -> Report {
     let mut report = Report::new(format!(
         "Findings {} to {}; levels on {}",
         answer.first, answer.last, answer.on
@@ -168,7 +193,10 @@ pub fn findings_report(answer: &FindingsAnswer) -> Report {
         answer.answered
     ));
     let rows: Vec<Checked<'_>> = answer.lines.iter().map(checked).collect();
-    by_check(&mut report, &rows);
+    if newest_by_check(&mut report, &rows, if all { usize::MAX } else { LISTED }) {
+        report.gap();
+        report.line("All of them: wearbook findings --all");
+    }
     if !rows.is_empty() {
         report.gap();
         report.line("To answer one: wearbook finding answer KEY --reason WHY");
@@ -239,4 +267,64 @@ pub fn held_report(answer: &HeldAnswer) -> Report {
         );
     }
     report
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rule::Status;
+
+    fn line(severity: Severity, day: u32) -> FindingLine {
+        let finding = Finding {
+            severity,
+            check: format!("check of {}", severity_word(severity)),
+            subject: format!("W{day:02}"),
+            what: format!("found on day {day}"),
+            rule: String::new(),
+            citation: String::new(),
+            status: Status::Read,
+            remedy: String::new(),
+            entries: vec![i64::from(day)],
+            private: false,
+        };
+        FindingLine {
+            key: finding.key(),
+            finding,
+            since: Day::from_ymd_opt(2026, 5, day).unwrap(),
+            answer: None,
+            answered_by: None,
+            settled_by: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn of_many_the_newest_are_listed_and_what_stops_somebody_whole() {
+        let days = || 1..=25;
+        let stops = days().map(|it| line(Severity::Stop, it));
+        let answer = FindingsAnswer {
+            first: Day::default(),
+            last: Day::default(),
+            on: Day::default(),
+            lines: stops
+                .chain(days().map(|it| line(Severity::Watch, it)))
+                .collect(),
+            answered: 0,
+            confirm: String::new(),
+        };
+        let told = |all| format!("{:?}", findings_report(&answer, all));
+        let count = |text: &str, what: &str| text.matches(what).count();
+        let short = told(false);
+        assert!(short.contains("25 stop, 0 act, 25 watch"), "{short}");
+        // Days 1 to 5 of what stops nobody are left out.
+        for day in days() {
+            let wanted = if day > 5 { 2 } else { 1 };
+            let what = format!("{:?}", format!("found on day {day}"));
+            assert_eq!(count(&short, &what), wanted, "{what}: {short}");
+        }
+        assert!(short.contains("and 5 more"), "{short}");
+        assert!(short.contains("wearbook findings --all"), "{short}");
+        let whole = told(true);
+        assert_eq!(count(&whole, "found on day"), 50, "{whole}");
+        assert!(!whole.contains("--all"), "{whole}");
+    }
 }
