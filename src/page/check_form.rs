@@ -71,7 +71,10 @@ fn standing_against(against: &[SetReason]) -> Markup {
     let line = |it: &SetReason| {
         let (whose, what) = (&it.equipment, without_commands(&it.what));
         html! {
-            p { b { (whose) ": " (it.state.word()) } ". " span lang="en" { (what) } }
+            p {
+                b { span translate="no" { (whose) } ": " (it.state.word()) } ". "
+                span lang="en" { (what) }
+            }
         }
     };
     html! {
@@ -94,7 +97,7 @@ fn standing_against(against: &[SetReason]) -> Markup {
 /// All items of one piece.
 fn one_piece(typed: &Fields, equipment: &ToInspect, at: usize, wrong: &Wrong) -> Markup {
     html! {
-        h2 { (equipment.id) " (" (equipment.kind) ")" }
+        h2 { span translate="no" { (equipment.id) } " (" (equipment.kind) ")" }
         @if equipment.items.is_empty() { p { "Nothing to check, " (WHEN.word()) "." } }
         @for (item, nth) in equipment.items.iter().zip(1..) {
             @let name = format!("i{at}.{nth}");

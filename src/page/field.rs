@@ -26,6 +26,8 @@ pub(super) struct Field<'a> {
     pub kind: &'a str,
     /// What its id begins with, where a page has several forms.
     pub of: &'a str,
+    /// Whether its label is a name that somebody typed.
+    pub is_name: bool,
 }
 
 impl<'a> Field<'a> {
@@ -126,7 +128,8 @@ fn framed(field: &Field<'_>, wrong: &Wrong, asked: &Markup) -> Markup {
     html! {
         div.field.wrong[wrong.is(field.name)] {
             label for=(field.id()) {
-                (field.label)
+                @if field.is_name { span translate="no" { (field.label) } }
+                @else { (field.label) }
                 @if !field.hint.is_empty() { span.hint { (field.hint) } }
             }
             (wrong.beside(field.name))
@@ -167,7 +170,7 @@ pub(super) fn text(field: Field<'_>, wrong: &Wrong) -> Markup {
         &field,
         wrong,
         &html! {
-            textarea id=(field.id()) name=(field.name) rows="3" maxlength="4000" {
+            textarea id=(field.id()) name=(field.name) rows="3" maxlength="4000" translate="no" {
                 (field.value)
             }
         },
@@ -207,8 +210,22 @@ pub(super) fn tick(field: Field<'_>, wrong: &Wrong) -> Markup {
     }
 }
 
-/// One of many, from a list.
+/// One of many, from a list of our own words.
 pub(super) fn select(field: Field<'_>, choices: &[(String, String)], wrong: &Wrong) -> Markup {
+    listed(field, choices, wrong, None)
+}
+
+/// One of many names that somebody typed.
+pub(super) fn named(field: Field<'_>, choices: &[(String, String)], wrong: &Wrong) -> Markup {
+    listed(field, choices, wrong, Some("no"))
+}
+
+fn listed(
+    field: Field<'_>,
+    choices: &[(String, String)],
+    wrong: &Wrong,
+    translate: Option<&str>,
+) -> Markup {
     let known = field.value.is_empty() || choices.iter().any(|it| it.0 == field.value);
     framed(
         &field,
@@ -216,9 +233,13 @@ pub(super) fn select(field: Field<'_>, choices: &[(String, String)], wrong: &Wro
         &html! {
             select id=(field.id()) name=(field.name) {
                 option value="" { "" }
-                @if !known { option value=(field.value) selected { (field.value) } }
+                @if !known {
+                    option value=(field.value) selected translate="no" { (field.value) }
+                }
                 @for (value, words) in choices {
-                    option value=(value) selected[*value == field.value] { (words) }
+                    option value=(value) selected[*value == field.value] translate=[translate] {
+                        (words)
+                    }
                 }
             }
         },

@@ -52,7 +52,7 @@ impl Frame<'_> {
                 b { "wearbook" }
                 @if let Some(person) = self.person {
                     span.who data-person=(person.id) {
-                        (person.name) ", " (person.role_word())
+                        span translate="no" { (person.name) } ", " (person.role_word())
                         form method="post" action="/sign-out" {
                             (self.secret())
                             button.plain { "sign out" }
@@ -75,7 +75,7 @@ impl Frame<'_> {
                 (body)
                 @if let Some(person) = self.person {
                     p.small {
-                        "Signed in as " (person.id)
+                        "Signed in as " span translate="no" { (person.id) }
                         @if person.signed_in { " by PIN (" a href="/pin" { "change it" } ")" }
                         @else { ": a name that was chosen here and proved by nobody" }
                         ". Whoever can open the file of the ledger can write anything."

@@ -55,7 +55,6 @@ mod sheet_form;
 mod sheet_typed;
 mod shop;
 mod sign_in;
-mod spanish_stops;
 mod tls;
 mod today;
 mod upload;

@@ -28,7 +28,7 @@ use super::guard::{
     way_back,
 };
 use super::in_hand::Hand;
-use super::language::Language;
+use super::language;
 use super::own_pin;
 use super::pages::encoded;
 use super::pin::is_right;
@@ -37,6 +37,7 @@ use super::shop::{HASH_TIME, Shop, file, not_done, page, see, with_cookie, work}
 use super::sign_in::{self, Ended, Strangers, Typed};
 use super::upload::{self, Sent, has_files, pairs, read_fields};
 use crate::show::STYLE;
+use crate::text::Language;
 
 /// At most so many jobs at the ledger: one that writes, and others that read.
 const JOBS: usize = 4;
@@ -223,7 +224,8 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     if let (["calendar", secret], false) = (&*names, post) {
         return Ok(subscribed(shop, secret).await);
     }
-    let language = Language::of(&parts.headers);
+    let chosen = language::chosen(&parts.headers);
+    let language = chosen.unwrap_or_default();
     let before = cookie(&parts.headers, shop.at.port());
     if names == ["sign-in"] && signs_in {
         // A form of another site's would have no origin of this one.
@@ -265,6 +267,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         },
         person: session.person,
         token: session.token,
+        chosen,
         language,
     };
     let reply = job(shop, asked).await;
@@ -317,7 +320,7 @@ fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response
             script.1.to_owned().into(),
         )),
         ["language", word] if !post => {
-            let kept = Language::kept(word).and_then(|it| HeaderValue::from_str(&it).ok());
+            let kept = language::kept(word).and_then(|it| HeaderValue::from_str(&it).ok());
             kept.map(|kept| {
                 let mut response = see("/");
                 response.headers_mut().insert(SET_COOKIE, kept);
@@ -395,7 +398,7 @@ fn sign_in_form(
 ) -> Response {
     page(
         status,
-        language.page(&["sign-in"], sign_in::form(typed, wrong)),
+        language::page_in(language, &["sign-in"], sign_in::form(typed, wrong)),
     )
 }
 
@@ -452,14 +455,14 @@ async fn sign_in(
 }
 
 /// A page, away from the threads that listen.
-async fn job(shop: &Arc<Shop>, asked: Asked) -> Reply {
+async fn job(shop: &Arc<Shop>, mut asked: Asked) -> Reply {
     let desk = Arc::clone(&shop.desk);
-    let done = work(shop, asked.post, move || {
-        let path: Vec<&str> = asked.path.iter().map(String::as_str).collect();
-        match route(&desk, &asked) {
-            Reply::Page(status, body) => Reply::Page(status, asked.language.page(&path, body)),
-            other => other,
+    let done = work(shop, asked.post, move || match route(&desk, &mut asked) {
+        Reply::Page(status, body) => {
+            let path: Vec<&str> = asked.path.iter().map(String::as_str).collect();
+            Reply::Page(status, language::page_in(asked.language, &path, body))
         }
+        other => other,
     })
     .await;
     done.unwrap_or_else(|| Reply::Page(FAILED.0, bare("Something failed", FAILED.1)))

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::asked::{Asked, Fields, Reply};
 use super::away::kept_pages;
 use super::desk::{Desk, Person};
-use super::field::{Field, Wrong, line, pick, select, text};
+use super::field::{Field, Wrong, line, named, pick, select, text};
 use super::frame::{Frame, crew};
 use super::guard::secret;
 use super::pages::encoded;
@@ -177,7 +177,7 @@ fn on_record(
     let frame = frame(asked, person);
     Ok(frame.reply(&html! {
         (first(desk))
-        h1 { "On record as " (name) }
+        h1 { "On record as " span translate="no" { (name) } }
         div.go data-sent=(name) { p { "More can be added to it at any time." } }
         @if no_equipment {
             div.act {
@@ -253,8 +253,8 @@ fn first(desk: &Desk) -> Markup {
             ol {
                 li { (KEEP_OUT) }
                 li { (NO_RETRIEVAL) }
-                @for step in &desk.steps { li { (step) } }
-                @for who in &desk.call { li { "Call " b { (called(who)) } "." } }
+                @for step in &desk.steps { li translate="no" { (step) } }
+                @for who in &desk.call { li { "Call " b translate="no" { (called(who)) } "." } }
                 @if desk.call.is_empty() {
                     li {
                         "Call the RSO. The number is not on this page: it is in the papers of the \
@@ -316,7 +316,7 @@ fn when_and_where(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
             (line(Field { kind: "datetime-local", ..of("at", "At the hour", "") }, wrong))
             (line(of("roughly", "As far as known",
                 "such as before 2026-05-19, or between 2026-05-01 and 2026-05-19"), wrong))
-            (select(of("job", "Job", ""), &known.jobs, wrong))
+            (named(of("job", "Job", ""), &known.jobs, wrong))
             (line(of("place", "Where", "description"), wrong))
         }
     }
@@ -331,7 +331,9 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
             h2 { "Who was near, and what they did" }
             @for it in crew {
                 @let name = format!("did.{}", it.worker);
-                (line(Field::typed(typed, &name, &it.name, "blank: not said"), wrong))
+                (line(Field {
+                    is_name: true, ..Field::typed(typed, &name, &it.name, "blank: not said")
+                }, wrong))
             }
             (text(of("others", "Anybody else, without a dosimeter of ours",
                 "a line each: who, or who=what they did, such as valve fitter=stood 40 m off"),
@@ -348,7 +350,7 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
                     label.tick {
                         input type="checkbox" name="piece" value=(it.id)
                             checked[typed.all("piece").any(|one| one == it.id)];
-                        (it.id)
+                        span translate="no" { (it.id) }
                     }
                 }
             }

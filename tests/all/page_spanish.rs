@@ -96,3 +96,70 @@ fn a_crew_reads_its_pages_in_spanish_word_for_word_and_the_office_in_english() {
     assert!(board.contains("<html lang=\"en\">"), "{board}");
     assert_eq!(english.get("/language/tlh").status, 404);
 }
+
+/// What people are called, what a job and an item are called, is no word of ours.
+#[test]
+fn what_somebody_typed_is_never_translated() {
+    let place = kept("page, Spanish names");
+    for line in [
+        "worker add --id Today --name Board --role radiographer --monitored-from 2026-01-05",
+        "job add --id Good --place Good --jurisdiction \"US NRC\" --setting \"temporary jobsite\" \
+         --zone America/Chicago",
+        "equipment add --id Day --type \"guide tube\" --serial day --in-service 2026-01-05",
+        "instrument add --id Other --type \"pocket dosimeter\" --serial other --unit mR \
+         --range \"200 mR\" --in-service 2026-01-05",
+    ] {
+        place.done(line);
+    }
+    let crew = sheet("P-3", "good");
+    let typed = [
+        ("job", "Good"),
+        ("guide_tubes", "Day"),
+        ("r1.worker", "Today"),
+        ("r1.dosimeter", "Other"),
+        ("attested_by", "Today"),
+        ("signed_by", "Today"),
+        ("site", "night"),
+    ];
+    let sent = typed
+        .into_iter()
+        .fold(crew, |all, (name, value)| with(all, name, value));
+    let english = served(&place).signed_in("Today");
+    let spanish = english.with_cookie("wearbook-language=es");
+    // The page again with what was typed, then what was understood, then everything once more.
+    let mut pages = Vec::new();
+    for what in ["person", "look"] {
+        pages.push([&english, &spanish].map(|it| handed_in(it, &sent, what).body));
+    }
+    english.post("/sheet", &with(sent.clone(), "do", "send"));
+    for path in [
+        "/",
+        "/start",
+        "/sheet",
+        "/check?set=Day",
+        "/wrong",
+        "/photo?about=Good",
+    ] {
+        pages.push([&english, &spanish].map(|it| it.get(path).body));
+    }
+    for [english, spanish] in pages {
+        assert!(spanish.contains("<html lang=\"es\">"), "{spanish}");
+        // What is marked in English is as it is in Spanish, where a STOP names its subject once more.
+        let marked = |page: &str, word: &str| {
+            let texts = page.split("translate=\"no\"").skip(1);
+            let texts = texts.filter_map(|it| it.split_once('>')?.1.split('<').next());
+            texts.filter(|it| it.contains(word)).count()
+        };
+        let mut there = 0;
+        for word in ["Today", "Board", "Good", "Day", "Other", "good", "night"] {
+            assert!(
+                marked(&spanish, word) >= marked(&english, word),
+                "{word}: {spanish}"
+            );
+            there += marked(&spanish, word);
+        }
+        assert!(there > 0, "{spanish}");
+        // Nobody is called `Tablero`: it stands in the way to the board alone.
+        assert_eq!(spanish.matches("Tablero").count(), 1, "{spanish}");
+    }
+}
