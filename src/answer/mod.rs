@@ -77,7 +77,7 @@ pub use entry::form::{
 pub use entry::form_code::{FORM_MARK, PrintedForm, PrintedInspection, PrintedSheet, ReadForm};
 pub use entry::form_fault::FormFault;
 pub use entry::form_read::{inspection_form_of, read_form, sheet_form_of};
-pub use entry::language::language_of;
+pub use entry::language::{language_of, language_of_last_crew};
 pub use entry::lists::{ListLine, ListsAnswer, lists};
 pub use entry::register::register_of;
 pub use entry::register_table::RegisterAnswer;

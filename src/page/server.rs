@@ -225,14 +225,13 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         return Ok(subscribed(shop, secret).await);
     }
     let chosen = language::chosen(&parts.headers);
-    let language = chosen.unwrap_or_default();
     let before = cookie(&parts.headers, shop.at.port());
     if names == ["sign-in"] && signs_in {
         // A form of another site's would have no origin of this one.
         return match (post, parts.headers.contains_key(ORIGIN)) {
-            (true, true) => sign_in(shop, (body, language), before).await,
+            (true, true) => sign_in(shop, (body, chosen), before).await,
             (true, false) => Err(WRONG_ORIGIN),
-            (false, _) => Ok(sign_in_form(200, &typed(&query), (None, language))),
+            (false, _) => Ok(sign_in_form(200, &typed(&query), (None, chosen))),
         };
     }
     let to_sign_in = sign_in_at(way_back(&whole(&parts.uri)));
@@ -268,7 +267,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         person: session.person,
         token: session.token,
         chosen,
-        language,
+        language: chosen.unwrap_or_default(),
     };
     let reply = job(shop, asked).await;
     drop(turn);
@@ -394,8 +393,9 @@ fn typed(form: &Fields) -> Typed {
 fn sign_in_form(
     status: u16,
     typed: &Typed,
-    (wrong, language): (Option<&str>, Language),
+    (wrong, language): (Option<&str>, Option<Language>),
 ) -> Response {
+    let language = language.unwrap_or_default();
     page(
         status,
         language::page_in(language, &["sign-in"], sign_in::form(typed, wrong)),
@@ -406,7 +406,7 @@ fn sign_in_form(
 /// counts that was never looked at.
 async fn sign_in(
     shop: &Arc<Shop>,
-    (body, language): (Body, Language),
+    (body, language): (Body, Option<Language>),
     before: Option<String>,
 ) -> Result<Response, Refusal> {
     let typed = typed(&read_fields(body).await?);

@@ -50,7 +50,8 @@ pub use equipment::checklist::{checklist_plain, checklist_report, checklists_rep
 pub use equipment::due_ahead::{due_ahead_report, due_calendar, is_due_calendar};
 pub use equipment::form::inspection_form_page;
 pub use equipment::inspection::{
-    after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
+    after_inspections_report, inspection_form, inspection_report, inspections_report,
+    item_question, question_in,
 };
 pub use equipment::item::{calibrations_report, due_report, item_report};
 pub use equipment::labels::{is_labels_page, label_size, label_sizes, labels_page, labels_report};

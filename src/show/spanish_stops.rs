@@ -74,6 +74,11 @@ pub fn said_of_stops_report<'a>(
     report
 }
 
+/// What a check means and what to do; nothing in the language in which rules are written.
+pub(super) fn said_of_check(language: Language, key: CheckKey) -> Option<&'static str> {
+    (language == Language::Spanish).then(|| stop_words(key.key()))
+}
+
 /// What a finding's check means and what to do, in Spanish.
 fn stop_words(check: &str) -> &'static str {
     let key = CheckKey::of(check);

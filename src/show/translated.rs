@@ -1,7 +1,10 @@
 //! A page of our own writing in the other language of crews: each text that the table of words has.
 
+use std::path::Path;
+
 use maud::html;
 
+use crate::file::has_mark;
 use crate::text::Language;
 
 /// The attributes whose values are read by somebody.
@@ -10,6 +13,13 @@ const READ: &[&str] = &[" aria-label=\"", " data-title=\""];
 /// What the HTML standard gives to an element whose words are nobody's to translate: what somebody
 /// typed, such as a name, whatever word of ours it is.
 const AS_TYPED: &str = " translate=\"no\"";
+
+/// Whether a file is a page with this title, in either language.
+pub(super) fn has_title(path: &Path, title: &str) -> bool {
+    let all = [Language::English, Language::Spanish];
+    let marks = all.map(|it| format!("<title>{}</title>", it.say(title)));
+    marks.iter().any(|it| has_mark(path, it.as_bytes()))
+}
 
 /// A page of our own writing in a language. What stands in an element that is marked as English or
 /// as not to be translated, and what the table does not have (figures, citations), stays.

@@ -53,6 +53,21 @@ impl Language {
         }
     }
 
+    /// What was typed in this language for a question of yes and no, or for readings, in the words
+    /// that the program reads.
+    #[must_use]
+    pub fn typed(self, text: &str) -> String {
+        if self == Language::English {
+            return text.to_owned();
+        }
+        let words = text.split(' ').map(|it| match it.to_lowercase().as_str() {
+            "s" | "si" | "sí" => "y",
+            "fuera" => "off",
+            _ => it,
+        });
+        words.collect::<Vec<_>>().join(" ")
+    }
+
     /// A text of the table with its holes filled in this order. What is filled in stays as it is,
     /// whatever word it is.
     #[must_use]
@@ -64,14 +79,17 @@ impl Language {
 
 /// Every word that a crew reads: as the program writes it, in Spanish as the trade in the United
 /// States speaks it, and `unsure` where a crew that speaks it has yet to say that the term is
-/// theirs; `script` where the page's script says it. `{}` stands for what is filled in and stays as
-/// it is, `{word}` for what is a text of the table itself.
+/// theirs; `script` where the page's script says it, `fill` where the program fills it in by
+/// itself. `{}` stands for what is filled in and stays as it is, `{word}` for what is a text of the
+/// table itself.
 pub const TABLE_OF_WORDS: &str = include_str!("spanish.csv");
 
 /// The table's words, those with something filled in, and those of the script.
 struct Words {
     whole: HashMap<String, String>,
     filled: Vec<(String, String)>,
+    /// Those into which the program fills something by itself: nothing is looked for in them.
+    of_fill: HashMap<String, String>,
     of_script: String,
 }
 
@@ -84,11 +102,13 @@ static SPANISH: LazyLock<Words> = LazyLock::new(|| {
     let of_script = rows.iter().filter(|it| it.3 == "script");
     let of_script: HashMap<&String, &String> = of_script.map(|it| (&it.0, &it.1)).collect();
     let of_script = serde_json::to_string(&of_script).unwrap_or_default();
+    let (of_fill, rows): (Vec<_>, Vec<_>) = rows.into_iter().partition(|it| it.3 == "fill");
     let pairs = rows.into_iter().map(|it| (it.0, it.1));
     let (filled, whole): (Vec<_>, Vec<_>) = pairs.partition(|it| it.0.contains('{'));
     Words {
         whole: whole.into_iter().collect(),
         filled,
+        of_fill: of_fill.into_iter().map(|it| (it.0, it.1)).collect(),
         of_script,
     }
 });
@@ -122,6 +142,7 @@ impl Words {
     fn filled(&self, text: &str) -> Option<&str> {
         let mut all = self.filled.iter();
         let found = all.find(|it| it.0 == text).map(|it| &it.1);
+        let found = self.of_fill.get(text).or(found);
         found.or(self.whole.get(text)).map(String::as_str)
     }
 }
@@ -230,7 +251,7 @@ mod tests {
                 ["", "unsure", "same"].contains(&&*term),
                 "{english}: {term}"
             );
-            assert!(["", "script"].contains(&&*of), "{english}: {of}");
+            assert!(["", "script", "fill"].contains(&&*of), "{english}: {of}");
             let has_words = english.replace(WORD, "").chars().any(char::is_alphabetic);
             assert!(!spanish.is_empty(), "{english}");
             // Such as `no`, which is the same in both.

@@ -7,7 +7,7 @@ use clap::{Args, Subcommand};
 use crate::answer::{SheetFormAsked, inspection_to_print, sheet_form};
 use crate::cli::equipment::inspect_taken::occasion;
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, need_ending};
+use crate::cli::frame::flags::{LanguageArg, OnArg, need_ending};
 use crate::cli::frame::session::Session;
 use crate::file::{Over, write_whole};
 use crate::record::{ShiftName, Words};
@@ -38,6 +38,8 @@ pub(crate) enum FormVerb {
         #[arg(long, default_value = "daily", value_name = "OCCASION")]
         when: String,
         #[command(flatten)]
+        language: LanguageArg,
+        #[command(flatten)]
         on: OnArg,
     },
 }
@@ -61,6 +63,8 @@ pub(crate) struct SheetFormArgs {
     #[arg(long)]
     shift: Option<String>,
     #[command(flatten)]
+    language: LanguageArg,
+    #[command(flatten)]
     on: OnArg,
 }
 
@@ -71,8 +75,10 @@ pub(crate) fn run(session: &mut Session<'_>, verb: FormVerb) -> Result<(), Failu
             items,
             out,
             when,
+            language,
             on,
         } => {
+            let language = language.chosen()?;
             let when = occasion(&when)?;
             need_ending(&out, "html", "a file name such as inspect.html")?;
             let mut once: Vec<String> = Vec::new();
@@ -83,7 +89,8 @@ pub(crate) fn run(session: &mut Session<'_>, verb: FormVerb) -> Result<(), Failu
             }
             let form =
                 session.ask_on(&on, |house, on| inspection_to_print(house, &once, when, on))?;
-            write(&out, &inspection_form_page(&form))?;
+            let language = language.or(form.language).unwrap_or_default();
+            write(&out, &inspection_form_page(&form, language))?;
             let what = format!("the form of a {} inspection", when.word());
             let to = out.display().to_string();
             session
@@ -96,6 +103,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: FormVerb) -> Result<(), Failu
 fn sheet(session: &mut Session<'_>, args: &SheetFormArgs) -> Result<(), Failure> {
     let shift = args.shift.as_deref().map(shift_named).transpose()?;
     need_ending(&args.out, "html", "a file name such as sheet.html")?;
+    let chosen = args.language.chosen()?;
     let (crew, equipment) = (ids(&args.crew), ids(&args.equipment));
     let now = session.clock.now();
     let form = session.ask_on(&args.on, |house, on| {
@@ -108,7 +116,8 @@ fn sheet(session: &mut Session<'_>, args: &SheetFormArgs) -> Result<(), Failure>
         };
         sheet_form(house, asked, now)
     })?;
-    write(&args.out, &sheet_form_page(&form))?;
+    let language = chosen.or(form.language).unwrap_or_default();
+    write(&args.out, &sheet_form_page(&form, language))?;
     let to = args.out.display().to_string();
     let told = (&form.left_out[..], &form.against[..]);
     let what = "the form of an end-of-shift sheet";
