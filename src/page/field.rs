@@ -6,6 +6,7 @@ use maud::{Markup, html};
 use super::asked::Fields;
 use super::plain::without_commands;
 use crate::intake::{Fault, Refused};
+use crate::text::Language;
 
 /// A field of a form.
 #[derive(Debug, Clone, Copy, Default)]
@@ -81,7 +82,7 @@ impl Wrong {
                 h2 { "Not sent yet: " (count) " to put right" }
                 ul {
                     @for (name, fault) in &self.0 {
-                        li lang="en" {
+                        li lang=[of_words(fault)] {
                             @if name.is_empty() { (words(fault)) }
                             @else { a href={ "#" (name) } { (words(fault)) } }
                         }
@@ -95,7 +96,7 @@ impl Wrong {
     pub fn beside(&self, name: &str) -> Markup {
         html! {
             @for (at, fault) in self.about(name).enumerate() {
-                span.fault lang="en" id=[(at == 0).then(|| format!("{name}-fault"))] {
+                span.fault lang=[of_words(fault)] id=[(at == 0).then(|| format!("{name}-fault"))] {
                     (words(fault))
                 }
             }
@@ -121,6 +122,12 @@ fn words(fault: &Fault) -> String {
         right => format!(". Right: {right}"),
     };
     crate::text::one_line(&format!("{}: {value}{}{right}", fault.field, fault.what))
+}
+
+/// English for a fault that the table of words does not have in the other language of crews.
+fn of_words(fault: &Fault) -> Option<&'static str> {
+    let known = Language::Spanish.other(&fault.what).is_some();
+    (!known).then_some(Language::English.tag())
 }
 
 /// A field with its label above it, and what is wrong with it between them.

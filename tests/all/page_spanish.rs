@@ -223,6 +223,19 @@ fn a_page_is_in_the_language_of_the_record_unless_the_browser_chose_another() {
     assert!(said.err.contains("en or es"), "{}", said.err);
 }
 
+/// A fault that the table has is said in Spanish beside its field; any other is marked as English.
+#[test]
+fn a_fault_beside_its_field_is_said_in_spanish() {
+    let place = Place::with_registers("page, Spanish faults");
+    let spanish = served(&place).signed_in("W08");
+    let spanish = spanish.with_cookie("wearbook-language=es");
+    let wrong = with(sheet("P-9", ""), "exposures", "many");
+    let body = handed_in(&spanish, &wrong, "look").body;
+    let said = "exposiciones: `many` no es un número entero. Correcto: por ejemplo `24`";
+    assert!(body.contains(said), "{body}");
+    assert!(!body.contains("is not a whole number"), "{body}");
+}
+
 /// Everything that a crew is asked and told at a prompt, and that stands on its forms and labels,
 /// by the sources themselves: no text of two words there may lack its row.
 #[test]
