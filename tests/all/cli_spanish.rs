@@ -72,6 +72,7 @@ fn a_draft_of_one_language_is_taken_up_in_the_other() {
     let first = left.err.find("ALTO W07: El dosímetro se salió de escala");
     let then = left.err.find("STOP  W07");
     assert!(first.is_some() && first < then, "{}", left.err);
+    assert!(left.err.contains("ofrece el borrador"), "{}", left.err);
     let rest = &FIRST[FIRST.find("1 9 y").expect("the second person")..];
     let said = place.said_at_terminal("sheet enter", &format!("yes\n{rest}yes\n"));
     assert_eq!(said.code, 0, "{}", said.err);

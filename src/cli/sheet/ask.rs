@@ -190,6 +190,12 @@ impl Asking<'_, '_> {
                 stops.extend(left);
                 self.session.output.tell_stops(&stops)?;
                 let kept = self.draft.any() && self.draft.is_kept();
+                if self.language() != Language::English {
+                    self.session.output.tell(match kept {
+                        true => "Nothing is written: the same command offers the draft again.",
+                        false => "Nothing is written.",
+                    })?;
+                }
                 Err(Failure::Abandoned { kept, stops })
             }
             Ok(()) => {
