@@ -52,7 +52,8 @@ impl Frame<'_> {
                 b { "wearbook" }
                 @if let Some(person) = self.person {
                     span.who data-person=(person.id) {
-                        span translate="no" { (person.name) } ", " (person.role_word())
+                        // One text: beside each other they would be pieces of a row.
+                        (person.name) ", " (person.role_word())
                         form method="post" action="/sign-out" {
                             (self.secret())
                             button.plain { "sign out" }
