@@ -76,7 +76,7 @@ impl Frame<'_> {
                 (body)
                 @if let Some(person) = self.person {
                     p.small {
-                        "Signed in as " span translate="no" { (person.id) }
+                        "Signed in as " (person.id)
                         @if person.signed_in { " by PIN (" a href="/pin" { "change it" } ")" }
                         @else { ": a name that was chosen here and proved by nobody" }
                         ". Whoever can open the file of the ledger can write anything."
