@@ -102,7 +102,8 @@ CREATE VIEW worker AS SELECT
     body ->> 'role' AS role,  -- on the first monitored day
     body ->> 'category' AS category,
     body ->> 'birth_date' AS birth_date,
-    body ->> 'monitored_from' AS monitored_from
+    body ->> 'monitored_from' AS monitored_from,
+    body ->> 'language' AS language  -- en or es; NULL: English
 FROM said WHERE kind = 'worker';
 
 CREATE VIEW worker_role AS SELECT

@@ -81,6 +81,7 @@ pub use entry::form_read::{
     MOST_COPIES, inspection_form_of, read_form, sheet_form_of, typed_in_inspections,
     typed_in_sheets,
 };
+pub use entry::language::{language_of, language_of_last_crew};
 pub use entry::lists::{ListLine, ListsAnswer, lists};
 pub use entry::register::register_of;
 pub use entry::register_table::RegisterAnswer;

@@ -4,7 +4,7 @@ use maud::Markup;
 
 use super::in_hand::{Hand, Upload};
 use super::kept::Kept;
-use super::language::Language;
+use crate::text::Language;
 
 /// Fields of a form or of an address, in their order.
 #[derive(Debug, Clone, Default)]
@@ -58,6 +58,8 @@ pub(super) struct Asked {
     pub person: Option<Signed>,
     /// What every form has to carry.
     pub token: String,
+    /// The language that the browser chose.
+    pub chosen: Option<Language>,
     /// In which language its person reads the crew's pages.
     pub language: Language,
 }

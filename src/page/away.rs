@@ -31,7 +31,7 @@ pub(super) fn unchecked(call: &[String]) -> Markup {
                 " Without a connection nobody checks what is typed here. Do not wait for the \
                  page: where a dosimeter is off scale, an alarm did not sound or something is not \
                  safe to use, stop that work now and call "
-                @for who in call { b { (who) } "." }
+                @for who in call { b translate="no" { (who) } "." }
                 @if call.is_empty() { "the RSO." }
             }
         }

@@ -7,6 +7,7 @@ use super::away::kept_pages;
 use super::desk::{Desk, Person};
 use super::field::Wrong;
 use super::frame::{Frame, crew};
+use super::language;
 use super::live;
 use crate::answer::{
     AfterInspections, AnswerError, House, OpenHouse, SetReason, ToInspect, after_inspections,
@@ -210,7 +211,7 @@ impl Check<'_> {
         match self.take(Mode::Rehearse, &rows) {
             Ok((_, answer)) => {
                 let above = html! {
-                    (self.asked.language.stops(&answer.findings))
+                    (language::stops(self.asked.language, &answer.findings))
                     (crew(&[after_inspections_report(&answer)]))
                     p { "Nothing is written yet: put it on record below." }
                 };
@@ -255,7 +256,7 @@ impl Check<'_> {
             Ok((_, answer)) => {
                 let mut stops = answer.findings;
                 stops.retain(|it| it.severity == Severity::Stop);
-                let first = self.asked.language.stops(&stops);
+                let first = language::stops(self.asked.language, &stops);
                 Ok(live::reply(&Wrong::default(), &first, stops_report(&stops)))
             }
             Err(IntakeError::Refused(refused)) => Ok(live::reply(
@@ -421,7 +422,7 @@ fn take(
 
 fn on_record((asked, person): (&Asked, &Person), taken: &Taken, answer: AfterInspections) -> Reply {
     let told = (taken.new_count() > 0).then(|| after_inspections_report(&answer));
-    let stops = asked.language.stops(&answer.findings);
+    let stops = language::stops(asked.language, &answer.findings);
     let frame = frame(asked, person);
     frame.reply(&html! {
         h1 { "On record" }
@@ -430,7 +431,9 @@ fn on_record((asked, person): (&Asked, &Person), taken: &Taken, answer: AfterIns
         (crew(&[with_taken(told, taken, false)]))
         p {
             @for it in taken.items.iter().filter(|_| taken.new_count() > 0) {
-                a.btn href={ "/photo?about=" (it.written.entry()) } { "Photo for " (it.key) } " "
+                a.btn href={ "/photo?about=" (it.written.entry()) } {
+                    "Photo for " span translate="no" { (it.key) }
+                } " "
             }
             a.btn href="/" { "Today" }
         }

@@ -12,6 +12,7 @@ use crate::answer::{SetReason, ToInspect};
 use crate::record::{LineResult, Words};
 use crate::rule::ChecklistItem;
 use crate::show::{item_question, report_parts};
+use crate::text::Language;
 
 impl Check<'_> {
     pub(super) fn form(&self, status: u16, wrong: &Wrong, above: &Markup) -> Reply {
@@ -49,7 +50,7 @@ impl Check<'_> {
                     ..Field::default()
                 }, wrong))
                 @for (equipment, at) in inspected.all_equipment.iter().zip(1..) {
-                    (one_piece(typed, equipment, at, wrong))
+                    (one_piece(typed, (equipment, at), wrong, self.asked.language))
                 }
                 (line(Field {
                     name: "remark", label: "Anything else", value: typed.get("remark"),
@@ -72,7 +73,10 @@ fn standing_against(against: &[SetReason]) -> Markup {
     let line = |it: &SetReason| {
         let (whose, what) = (&it.equipment, without_commands(&it.what));
         html! {
-            p { b { (whose) ": " (it.state.word()) } ". " span lang="en" { (what) } }
+            p {
+                b { span translate="no" { (whose) } ": " (it.state.word()) } ". "
+                span lang="en" { (what) }
+            }
         }
     };
     html! {
@@ -93,14 +97,19 @@ fn standing_against(against: &[SetReason]) -> Markup {
 }
 
 /// All items of one piece.
-fn one_piece(typed: &Fields, equipment: &ToInspect, at: usize, wrong: &Wrong) -> Markup {
+fn one_piece(
+    typed: &Fields,
+    (equipment, at): (&ToInspect, usize),
+    wrong: &Wrong,
+    language: Language,
+) -> Markup {
     html! {
-        h2 { (equipment.id) " (" (equipment.kind) ")" }
+        h2 { span translate="no" { (equipment.id) } " (" (equipment.kind) ")" }
         @if equipment.items.is_empty() { p { "Nothing to check, " (WHEN.word()) "." } }
         @for (item, nth) in equipment.items.iter().zip(1..) {
             @let name = format!("i{at}.{nth}");
             input type="hidden" name={ (name) ".key" } value={ (equipment.id) " " (item.key) };
-            (one_item(typed, (equipment, item), &name, nth, wrong))
+            (one_item(typed, (equipment, item), (&name, nth), wrong, language))
         }
         @for it in &equipment.controls {
             p lang="en" { (it.record) ": " (it.how) " " small { (it.rule) } }
@@ -112,9 +121,9 @@ fn one_piece(typed: &Fields, equipment: &ToInspect, at: usize, wrong: &Wrong) ->
 fn one_item(
     typed: &Fields,
     (equipment, item): (&ToInspect, &ChecklistItem),
-    name: &str,
-    nth: usize,
+    (name, nth): (&str, usize),
     wrong: &Wrong,
+    language: Language,
 ) -> Markup {
     let names = ["result", "value", "note", "action", "with", "line"];
     let full: Vec<String> = names.iter().map(|it| format!("{name}.{it}")).collect();
@@ -130,9 +139,9 @@ fn one_item(
     };
     let question = item_question(
         item,
-        nth,
-        equipment.items.len(),
+        (nth, equipment.items.len()),
         equipment.last.get(&item.key),
+        language,
     );
     let unit = item.unit();
     let results: Vec<(&str, &str)> = LineResult::ALL

@@ -7,6 +7,7 @@ use super::asked::Fields;
 use super::plain::without_commands;
 use super::scanned::Scanned;
 use crate::intake::{Fault, Refused};
+use crate::text::Language;
 
 /// A field of a form.
 #[derive(Debug, Clone, Copy, Default)]
@@ -27,6 +28,8 @@ pub(super) struct Field<'a> {
     pub kind: &'a str,
     /// What its id begins with, where a page has several forms.
     pub of: &'a str,
+    /// Whether its label is a name that somebody typed.
+    pub is_name: bool,
 }
 
 impl<'a> Field<'a> {
@@ -90,7 +93,7 @@ impl Wrong {
                 h2 { "Not sent yet: " (count) " to put right" }
                 ul {
                     @for (name, fault) in &self.0 {
-                        li lang="en" {
+                        li lang=[of_words(fault)] {
                             @if name.is_empty() { (words(fault)) }
                             @else { a href={ "#" (name) } { (words(fault)) } }
                         }
@@ -104,7 +107,7 @@ impl Wrong {
     pub fn beside(&self, name: &str) -> Markup {
         html! {
             @for (at, fault) in self.about(name).enumerate() {
-                span.fault lang="en" id=[(at == 0).then(|| format!("{name}-fault"))] {
+                span.fault lang=[of_words(fault)] id=[(at == 0).then(|| format!("{name}-fault"))] {
                     (words(fault))
                 }
             }
@@ -132,12 +135,19 @@ fn words(fault: &Fault) -> String {
     crate::text::one_line(&format!("{}: {value}{}{right}", fault.field, fault.what))
 }
 
+/// English for a fault that the table of words does not have in the other language of crews.
+fn of_words(fault: &Fault) -> Option<&'static str> {
+    let known = Language::Spanish.other(&fault.what).is_some();
+    (!known).then_some(Language::English.tag())
+}
+
 /// A field with its label above it, and what is wrong with it between them.
 fn framed(field: &Field<'_>, wrong: &Wrong, asked: &Markup) -> Markup {
     html! {
         div.field.wrong[wrong.is(field.name)] {
             label for=(field.id()) {
-                (field.label)
+                @if field.is_name { span translate="no" { (field.label) } }
+                @else { (field.label) }
                 @if !field.hint.is_empty() { span.hint { (field.hint) } }
             }
             (wrong.beside(field.name))
@@ -178,7 +188,7 @@ pub(super) fn text(field: Field<'_>, wrong: &Wrong) -> Markup {
         &field,
         wrong,
         &html! {
-            textarea id=(field.id()) name=(field.name) rows="3" maxlength="4000" {
+            textarea id=(field.id()) name=(field.name) rows="3" maxlength="4000" translate="no" {
                 (field.value)
             }
         },
@@ -218,8 +228,22 @@ pub(super) fn tick(field: Field<'_>, wrong: &Wrong) -> Markup {
     }
 }
 
-/// One of many, from a list.
+/// One of many, from a list of our own words.
 pub(super) fn select(field: Field<'_>, choices: &[(String, String)], wrong: &Wrong) -> Markup {
+    listed(field, choices, wrong, None)
+}
+
+/// One of many names that somebody typed.
+pub(super) fn named(field: Field<'_>, choices: &[(String, String)], wrong: &Wrong) -> Markup {
+    listed(field, choices, wrong, Some("no"))
+}
+
+fn listed(
+    field: Field<'_>,
+    choices: &[(String, String)],
+    wrong: &Wrong,
+    translate: Option<&str>,
+) -> Markup {
     let known = field.value.is_empty() || choices.iter().any(|it| it.0 == field.value);
     framed(
         &field,
@@ -227,9 +251,13 @@ pub(super) fn select(field: Field<'_>, choices: &[(String, String)], wrong: &Wro
         &html! {
             select id=(field.id()) name=(field.name) {
                 option value="" { "" }
-                @if !known { option value=(field.value) selected { (field.value) } }
+                @if !known {
+                    option value=(field.value) selected translate="no" { (field.value) }
+                }
                 @for (value, words) in choices {
-                    option value=(value) selected[*value == field.value] { (words) }
+                    option value=(value) selected[*value == field.value] translate=[translate] {
+                        (words)
+                    }
                 }
             }
         },

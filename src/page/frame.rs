@@ -54,6 +54,7 @@ impl Frame<'_> {
                 b { "wearbook" }
                 @if let Some(person) = self.person {
                     span.who data-person=(person.id) {
+                        // One text: beside each other they would be pieces of a row.
                         (person.name) ", " (person.role_word())
                         form method="post" action="/sign-out" {
                             (self.secret())

@@ -143,7 +143,7 @@ fn said(asked: &Asked, person: &Person, id: &str, words: &Markup) -> Reply {
         narrow: true,
     };
     let body = html! {
-        h1 { (id.chars().take(60).collect::<String>()) }
+        h1 translate="no" { (id.chars().take(60).collect::<String>()) }
         (words)
         p { a.btn href="/" { "Today" } }
     };

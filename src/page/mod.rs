@@ -57,7 +57,6 @@ mod sheet_form;
 mod sheet_typed;
 mod shop;
 mod sign_in;
-mod spanish_stops;
 mod tls;
 mod today;
 mod upload;
@@ -72,6 +71,7 @@ pub use pin::{PinError, keep_pin};
 pub use server::serve;
 pub use sign_in::{Let, who_may_sign_in};
 pub use tls::{Encryption, TlsError, authority, given};
+pub use wrong::STEP_IN_SPANISH;
 
 /// Every command that is a page or a form: its words, and the flags that it is given there.
 pub fn commands() -> Vec<(&'static [&'static str], &'static [&'static str])> {

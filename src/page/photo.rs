@@ -72,7 +72,7 @@ fn take(desk: &Desk, asked: &Asked, person: &Person, about: &str) -> Result<Repl
     let frame = frame(asked, person);
     Ok(frame.reply(&html! {
         h1 { "On record" }
-        div.go { p { (words) } }
+        div.go { p translate="no" { (words) } }
         div lang="en" { (all(&[taken_report(&taken, false)])) }
         p {
             a.btn href={ "/photo?about=" (encoded(about)) } { "One more" } " "
@@ -97,7 +97,7 @@ fn form(asked: &Asked, person: &Person, (status, about): (u16, &str), wrong: &Wr
     let frame = frame(asked, person);
     let words = Field::typed(&asked.form, "words", "What it shows", "in a few words");
     let body = html! {
-        h1 { "A photo for " (about) }
+        h1 { "A photo for " span translate="no" { (about) } }
         (wrong.summary())
         form method="post" action="/photo" enctype="multipart/form-data" autocomplete="off" {
             (frame.secret())

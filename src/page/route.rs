@@ -13,15 +13,19 @@ use super::{
     act, alerts, away, check, download, evidence, item, more, office, own_pin, paper, photo, scan,
     sheet, today, who, wrong,
 };
+use crate::answer::language_of;
 use crate::intake::IntakeError;
 use crate::ledger::{Ledger, Refused};
+use crate::text::Language;
 
 /// Answers a request.
-pub(super) fn route(desk: &Desk, asked: &Asked) -> Reply {
+pub(super) fn route(desk: &Desk, asked: &mut Asked) -> Reply {
     let mut has_terminal = false;
     let answered = person_of(desk, asked).and_then(|person| match person {
-        Some(person) => {
+        Some((person, own)) => {
             has_terminal = person.reads_all();
+            // Whoever sits there may have chosen another than the record has.
+            asked.language = asked.chosen.or(own).unwrap_or_default();
             of_person(desk, asked, &person)
         }
         None if desk.signs_in => Ok(Reply::SignOut),
@@ -43,9 +47,12 @@ pub(super) fn route(desk: &Desk, asked: &Asked) -> Reply {
     })
 }
 
-/// Who is signed in, by the records of today: whoever has left has no session any more, and neither
-/// has whoever's PIN was changed or is too short for a new role.
-fn person_of(desk: &Desk, asked: &Asked) -> Result<Option<Person>, IntakeError> {
+/// Who is signed in, and the language of the record; by the records of today: whoever has left has
+/// no session any more, and neither has whoever's PIN was changed or is too short for a new role.
+fn person_of(
+    desk: &Desk,
+    asked: &Asked,
+) -> Result<Option<(Person, Option<Language>)>, IntakeError> {
     let Some(signed) = &asked.person else {
         return Ok(None);
     };
@@ -54,18 +61,20 @@ fn person_of(desk: &Desk, asked: &Asked) -> Result<Option<Person>, IntakeError> 
         let Some(person) = person_on(house, &signed.id, house.today(now)) else {
             return Ok(None);
         };
+        let language = language_of(&house.names, &person.id);
         if !desk.signs_in {
-            return Ok(Some(person));
+            return Ok(Some((person, language)));
         }
         let record = house.names.worker(&person.id)?.number();
         let kept = house.snapshot.sign_in(record)?;
         let stands = kept.is_some_and(|it| {
             is_enough(person.role, it.kind) && signed.by.as_deref() == Some(&*it.hash)
         });
-        Ok(stands.then_some(Person {
+        let person = Person {
             signed_in: true,
             ..person
-        }))
+        };
+        Ok(stands.then_some((person, language)))
     })
 }
 

@@ -28,7 +28,7 @@ use super::guard::{
     way_back,
 };
 use super::in_hand::Hand;
-use super::language::Language;
+use super::language;
 use super::own_pin;
 use super::pages::encoded;
 use super::pin::is_right;
@@ -37,6 +37,7 @@ use super::shop::{HASH_TIME, Shop, file, not_done, page, see, with_cookie, work}
 use super::sign_in::{self, Ended, Strangers, Typed};
 use super::upload::{self, Sent, has_files, pairs, read_fields};
 use crate::show::STYLE;
+use crate::text::Language;
 
 /// At most so many jobs at the ledger: one that writes, and others that read.
 const JOBS: usize = 4;
@@ -225,14 +226,14 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
     if let (["calendar", secret], false) = (&*names, post) {
         return Ok(subscribed(shop, secret).await);
     }
-    let language = Language::of(&parts.headers);
+    let chosen = language::chosen(&parts.headers);
     let before = cookie(&parts.headers, shop.at.port());
     if names == ["sign-in"] && signs_in {
         // A form of another site's would have no origin of this one.
         return match (post, parts.headers.contains_key(ORIGIN)) {
-            (true, true) => sign_in(shop, (body, language), before).await,
+            (true, true) => sign_in(shop, (body, chosen), before).await,
             (true, false) => Err(WRONG_ORIGIN),
-            (false, _) => Ok(sign_in_form(200, &typed(&query), (None, language))),
+            (false, _) => Ok(sign_in_form(200, &typed(&query), (None, chosen))),
         };
     }
     let to_sign_in = sign_in_at(way_back(&whole(&parts.uri)));
@@ -267,7 +268,8 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         },
         person: session.person,
         token: session.token,
-        language,
+        chosen,
+        language: chosen.unwrap_or_default(),
     };
     let reply = job(shop, asked).await;
     drop(turn);
@@ -319,7 +321,7 @@ fn open_to_all(shop: &Shop, path: &[&str], post: bool) -> Result<Option<Response
             script.1.to_owned().into(),
         )),
         ["language", word] if !post => {
-            let kept = Language::kept(word).and_then(|it| HeaderValue::from_str(&it).ok());
+            let kept = language::kept(word).and_then(|it| HeaderValue::from_str(&it).ok());
             kept.map(|kept| {
                 let mut response = see("/");
                 response.headers_mut().insert(SET_COOKIE, kept);
@@ -393,11 +395,12 @@ fn typed(form: &Fields) -> Typed {
 fn sign_in_form(
     status: u16,
     typed: &Typed,
-    (wrong, language): (Option<&str>, Language),
+    (wrong, language): (Option<&str>, Option<Language>),
 ) -> Response {
+    let language = language.unwrap_or_default();
     page(
         status,
-        language.page(&["sign-in"], sign_in::form(typed, wrong)),
+        language::page_in(language, &["sign-in"], sign_in::form(typed, wrong)),
     )
 }
 
@@ -405,7 +408,7 @@ fn sign_in_form(
 /// counts that was never looked at.
 async fn sign_in(
     shop: &Arc<Shop>,
-    (body, language): (Body, Language),
+    (body, language): (Body, Option<Language>),
     before: Option<String>,
 ) -> Result<Response, Refusal> {
     let typed = typed(&read_fields(body).await?);
@@ -454,14 +457,14 @@ async fn sign_in(
 }
 
 /// A page, away from the threads that listen.
-async fn job(shop: &Arc<Shop>, asked: Asked) -> Reply {
+async fn job(shop: &Arc<Shop>, mut asked: Asked) -> Reply {
     let desk = Arc::clone(&shop.desk);
-    let done = work(shop, asked.post, move || {
-        let path: Vec<&str> = asked.path.iter().map(String::as_str).collect();
-        match route(&desk, &asked) {
-            Reply::Page(status, body) => Reply::Page(status, asked.language.page(&path, body)),
-            other => other,
+    let done = work(shop, asked.post, move || match route(&desk, &mut asked) {
+        Reply::Page(status, body) => {
+            let path: Vec<&str> = asked.path.iter().map(String::as_str).collect();
+            Reply::Page(status, language::page_in(asked.language, &path, body))
         }
+        other => other,
     })
     .await;
     done.unwrap_or_else(|| Reply::Page(FAILED.0, bare("Something failed", FAILED.1)))

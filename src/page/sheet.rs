@@ -9,6 +9,7 @@ use super::desk::{Desk, Person};
 use super::field::Wrong;
 use super::frame::{Frame, crew};
 use super::guard::secret;
+use super::language;
 use super::live;
 use super::other_content::{FORM, other_content};
 use super::sheet_form::{Choices, choices, fields};
@@ -170,7 +171,7 @@ impl Sheet<'_> {
         let author = self.desk.author(self.person);
         let rows = cells(typed, self.part);
         let language = self.asked.language;
-        let stops = |found: &[Finding]| language.stops(found);
+        let stops = |found: &[Finding]| language::stops(language, found);
         self.desk.write(&author, mode, |writer, now| {
             let taken = match self.part {
                 Part::Start => take_start(writer, now, rows)?,
@@ -187,7 +188,8 @@ impl Sheet<'_> {
                     let answer = after_sheets(&house.open(&snapshot), &entries, house.today(now))?;
                     let answer = for_sender(answer, self.person);
                     let of_people = answer.people.iter().flat_map(|it| &it.findings);
-                    let first = language.stops(of_people.chain(&answer.findings));
+                    let all = of_people.chain(&answer.findings);
+                    let first = language::stops(language, all);
                     Some((first, sheets_report(&answer)))
                 }
             };
@@ -262,7 +264,7 @@ impl Sheet<'_> {
             }
             Err(IntakeError::Refused(refused)) => {
                 let report = stops_report(&refused.stops);
-                let first = self.asked.language.stops(&refused.stops);
+                let first = language::stops(self.asked.language, &refused.stops);
                 live::reply(&self.wrong(typed, &refused), &first, report)
             }
             Err(other) => return Err(other),
@@ -310,7 +312,7 @@ impl Sheet<'_> {
             heading: String::new(),
             ..stops_report(&refused.stops)
         };
-        html! { (self.asked.language.stops(&refused.stops)) (crew(&[report])) }
+        html! { (language::stops(self.asked.language, &refused.stops)) (crew(&[report])) }
     }
 }
 
@@ -345,10 +347,11 @@ fn understood(typed: &Fields, choices: &Choices) -> Markup {
                             @let reading = |column: &str| {
                                 choices.reading(&cell("dosimeter"), &cell(column))
                             };
-                            th scope="row" { (choices.name(&cell("worker"))) }
-                            td.w { (cell("dosimeter")) }
-                            td.r { (reading("start")) }
-                            td.r { (reading("end"))
+                            th scope="row" translate="no" { (choices.name(&cell("worker"))) }
+                            td.w translate="no" { (cell("dosimeter")) }
+                            td.r translate="no" { (reading("start")) }
+                            td.r {
+                                span translate="no" { (reading("end")) }
                                 @if cell("off_scale") == "yes" { " off scale" } }
                         }
                     }

@@ -4,7 +4,7 @@
 use maud::{Markup, html};
 
 use super::asked::Fields;
-use super::field::{Field, Wrong, YES_NO, line, pick, select, text, tick};
+use super::field::{Field, Wrong, YES_NO, line, named, pick, select, text, tick};
 use super::scanned::scan;
 use super::sheet_typed::{Part, first_of_person, is_bare, of_row, rows, with_unit};
 use crate::answer::{
@@ -105,7 +105,9 @@ pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Par
         input type="hidden" name="meter_late" value=(typed.get("meter_late"));
         input type="hidden" name="rows" value=(typed.get("rows"));
         @if let Some(words) = &choices.started {
-            div.go { p { "The start of this shift is on record: " (words) } }
+            div.go {
+                p { "The start of this shift is on record: " span translate="no" { (words) } }
+            }
         } @else if is_end {
             p.small {
                 "No start of this shift is on record. What was done before the work is asked here \
@@ -118,7 +120,7 @@ pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Par
                 input type="hidden" name="paper_form" value=(typed.get("paper_form"));
                 (wrong.beside("paper_form"))
                 p { "Form " (typed.get("paper_form")) }
-                (select(of("paper_signer", "Who signed the paper", ""), &choices.people, wrong))
+                (named(of("paper_signer", "Who signed the paper", ""), &choices.people, wrong))
                 (line(Field {
                     kind: "date", ..of("paper_date", "Date beside the signature", "")
                 }, wrong))
@@ -132,7 +134,7 @@ pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Par
                 (line(Field { kind: "time", ..of("begins", "Began", "") }, wrong))
                 @if is_end { (line(Field { kind: "time", ..of("ends", "Ended", "") }, wrong)) }
             }
-            (select(of("job", "Job", ""), &choices.jobs, wrong))
+            (named(of("job", "Job", ""), &choices.jobs, wrong))
             @if is_end { (line(of("site", "Site", "where that is not the job's place"), wrong)) }
             (select(of("work", "Work", ""), &listed::<Work>(), wrong))
         }
@@ -144,8 +146,8 @@ pub(super) fn fields(typed: &Fields, choices: &Choices, wrong: &Wrong, part: Par
         section.card {
             @if is_end {
                 h2 { "Signed" }
-                (select(of("signed_by", "Radiographer who signs", ""), &choices.people, wrong))
-                (select(of("attested_by", "Who attests the sheet", ""), &choices.people, wrong))
+                (named(of("signed_by", "Radiographer who signs", ""), &choices.people, wrong))
+                (named(of("attested_by", "Who attests the sheet", ""), &choices.people, wrong))
             }
             (text(of("note", "Anything else", ""), wrong))
         }
@@ -167,7 +169,9 @@ fn set(typed: &Fields, part: Part, wrong: &Wrong) -> Markup {
         section.card {
             h2 { "Set" }
             p {
-                @for id in ids.iter().flat_map(|it| it.split(' ')) { span.w { (id) } " " }
+                @for id in ids.iter().flat_map(|it| it.split(' ')) {
+                    span.w translate="no" { (id) } " "
+                }
             }
             (scan(part.draft(), "set", wrong.of_scan("set")))
             details open[open] {
@@ -267,17 +271,18 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
     html! {
         section.card {
             h2 {
-                (choices.name(who)) " " span.w { (dosimeter) }
+                span translate="no" { (choices.name(who)) } " "
+                span.w translate="no" { (dosimeter) }
                 @if !matches!(number, "" | "1") { ", part " (number) }
             }
             details open[changed] {
                 summary { "Change who, role or dosimeter" }
                 (scan(part.draft(), &place, said))
-                (select(of("worker", "Who", "blank leaves this line out"), &choices.people, wrong))
+                (named(of("worker", "Who", "blank leaves this line out"), &choices.people, wrong))
                 @if first { (select(of("role", "Acted as", ""), &listed::<Role>(), wrong)) }
-                (select(of("dosimeter", "Dosimeter", ""), &choices.dosimeters, wrong))
+                (named(of("dosimeter", "Dosimeter", ""), &choices.dosimeters, wrong))
                 @if first {
-                    (select(of("ratemeter", "Alarm ratemeter", ""), &choices.ratemeters, wrong))
+                    (named(of("ratemeter", "Alarm ratemeter", ""), &choices.ratemeters, wrong))
                 }
                 @if first { (line(of("badge", "Badge's number", "where it is another"), wrong)) }
                 @if is_end {

@@ -8,6 +8,7 @@ use super::asked::{Asked, Reply};
 use super::away::kept_pages;
 use super::desk::{Desk, Person};
 use super::frame::Frame;
+use super::language;
 use super::plain::without_commands;
 use crate::answer::{
     AnswerError, LastTime, LevelLine, OpenHouse, SetLine, SetReason, SheetOffer, WorkStatusAnswer,
@@ -47,10 +48,12 @@ pub(super) fn page(desk: &Desk, asked: &Asked, person: &Person) -> Result<Reply,
         narrow: true,
     };
     let line = mine.status.lines.first();
+    let reasons = line.iter().flat_map(|it| &it.reasons);
+    let found = reasons.map(|it| &it.finding);
     Ok(frame.reply(&html! {
         h1 { (mine.today.format("%A %F")) }
         @if person.is_office() { (alerts::way()) }
-        (asked.language.stops(line.iter().flat_map(|it| &it.reasons).map(|it| &it.finding)))
+        (language::stops(asked.language, found))
         (may_work(line, &mine.status))
         (buttons(&mine))
         (my_dose(&mine, line, person))
@@ -237,7 +240,10 @@ fn buttons(mine: &Mine) -> Markup {
     html! {
         a.big.second href="/start" { "Start of shift" small { "badge, dosimeter, alarm, meter" } }
         @if let Some((device, words, why)) = &mine.set {
-            a.big.second href="/check" { "Morning check of " (device) small lang="en" { (words) } }
+            a.big.second href="/check" {
+                "Morning check of " span translate="no" { (device) }
+                small lang="en" { (words) }
+            }
             @for it in why { p.small lang="en" { (without_commands(it)) } }
         } @else { a.big.second href="/check" { "Morning check" } }
         a.big href="/sheet" { "End of shift" small { "readings, surveys, who worked" } }

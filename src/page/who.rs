@@ -28,7 +28,7 @@ pub(super) fn page(desk: &Desk, asked: &Asked) -> Result<Reply, IntakeError> {
     };
     Ok(frame.reply(&html! {
         h1 { "Who are you?" }
-        p { (licensee) }
+        p translate="no" { (licensee) }
         p.small {
             "Choose your own name: what you hand in is recorded under it. It is not verified; the \
              page can be reached from this computer only."
@@ -37,7 +37,8 @@ pub(super) fn page(desk: &Desk, asked: &Asked) -> Result<Reply, IntakeError> {
             (frame.secret())
             @for person in &people {
                 button.big.second name="worker" value=(person.id) {
-                    (person.name) small { (person.id) ", " (person.role_word()) }
+                    span translate="no" { (person.name) }
+                    small { (person.id) ", " (person.role_word()) }
                 }
             }
         }

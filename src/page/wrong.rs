@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::asked::{Asked, Fields, Reply};
 use super::away::kept_pages;
 use super::desk::{Desk, Person};
-use super::field::{Field, Wrong, line, pick, select, text};
+use super::field::{Field, Wrong, line, named, pick, select, text};
 use super::frame::{Frame, crew};
 use super::guard::secret;
 use super::pages::encoded;
@@ -17,6 +17,7 @@ use crate::calendar::WHEN_RIGHT;
 use crate::intake::{Fault, IntakeError, NewEvent, NewPeople, Refused, Taken, open_event};
 use crate::ledger::Mode;
 use crate::show::{Table, table_of, taken_report};
+use crate::text::Language;
 
 /// What the form chooses from.
 struct Known {
@@ -188,8 +189,8 @@ fn on_record(
         asked.form.all("piece").next().is_none() && asked.form.get("equipment").trim().is_empty();
     let frame = frame(asked, person);
     Ok(frame.reply(&html! {
-        (first(desk))
-        h1 { "On record as " (name) }
+        (first(desk, asked.language))
+        h1 { "On record as " span translate="no" { (name) } }
         div.go data-sent=(name) { p { "More can be added to it at any time." } }
         @if no_equipment {
             div.act {
@@ -200,6 +201,7 @@ fn on_record(
             }
         }
         h2 { "Who must be notified" }
+        (clocks_in(asked.language, &notifications))
         div lang="en" { (table_of(&clocks(&notifications))) }
         p.small lang="en" { (notifications.confirm) }
         p { "Sending this page notifies no one: somebody has to call." }
@@ -210,6 +212,31 @@ fn on_record(
         }
         (kept_pages(true))
     }))
+}
+
+/// The same in short in another language, above the words of the notices.
+fn clocks_in(language: Language, answer: &NotificationAnswer) -> Markup {
+    let open = answer.clocks.iter().filter(|it| it.is_open());
+    html! {
+        @if language != Language::English {
+            ul {
+                @for it in open {
+                    li {
+                        b {
+                            @match &it.deadline {
+                                Some(deadline) => span { "by " (deadline) },
+                                None => span { (it.within) },
+                            }
+                            @if it.latest { span { ", perhaps earlier" } }
+                        }
+                        ": " span { (it.how) } ", " span { (it.to) }
+                        " (" span { (it.applies.word()) } ") "
+                        small lang="en" { (it.what) }
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// The clocks that run, in the words of the notices.
@@ -254,8 +281,40 @@ pub(super) const KEEP_OUT: &str =
     "Keep everybody out: hold the boundary of the restricted area and stay with it.";
 pub(super) const NO_RETRIEVAL: &str = "No retrieval unless you are trained and authorized for it.";
 
+/// What begins the line that has the step above it in Spanish.
+pub const STEP_IN_SPANISH: &str = "es:";
+
+/// A site's own steps: each with the line below it that has it in Spanish.
+fn steps_of(lines: &[String]) -> Vec<(&str, Option<&str>)> {
+    let mut steps: Vec<(&str, Option<&str>)> = Vec::new();
+    for line in lines {
+        match (line.strip_prefix(STEP_IN_SPANISH), steps.last_mut()) {
+            (Some(spanish), Some(step)) => step.1 = Some(spanish.trim()),
+            _ => steps.push((line, None)),
+        }
+    }
+    steps
+}
+
+/// A step in the language of whoever reads it, and in English in any case.
+fn one_step((english, spanish): (&str, Option<&str>), language: Language) -> Markup {
+    html! {
+        @match (language, spanish) {
+            (Language::English, _) => span translate="no" { (english) },
+            (Language::Spanish, Some(spanish)) => {
+                span translate="no" { (spanish) } br;
+                small translate="no" lang="en" { (english) }
+            }
+            (Language::Spanish, None) => {
+                "In English, as the site put it in:" br;
+                span translate="no" lang="en" { (english) }
+            }
+        }
+    }
+}
+
 /// What comes before any field.
-fn first(desk: &Desk) -> Markup {
+fn first(desk: &Desk, language: Language) -> Markup {
     html! {
         div.stop {
             p {
@@ -265,8 +324,10 @@ fn first(desk: &Desk) -> Markup {
             ol {
                 li { (KEEP_OUT) }
                 li { (NO_RETRIEVAL) }
-                @for step in &desk.steps { li { (step) } }
-                @for who in &desk.call { li { "Call " b { (called(who)) } "." } }
+                @for (english, spanish) in steps_of(&desk.steps) {
+                    li { (one_step((english, spanish), language)) }
+                }
+                @for who in &desk.call { li { "Call " b translate="no" { (called(who)) } "." } }
                 @if desk.call.is_empty() {
                     li {
                         "Call the RSO. The number is not on this page: it is in the papers of the \
@@ -288,7 +349,7 @@ fn form(
     let frame = frame(asked, person);
     let kind = Field::typed(typed, "kind", "What happened", "more can be added later");
     let body = html! {
-        (first(desk))
+        (first(desk, asked.language))
         h1 { "Then write down what you know" }
         (wrong.summary())
         form method="post" action="/wrong" data-draft="wrong" data-title="Event"
@@ -332,7 +393,7 @@ fn when_and_where(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
             (line(Field { kind: "datetime-local", ..of("at", "At the hour", "") }, wrong))
             (line(of("roughly", "As far as known",
                 "such as before 2026-05-19, or between 2026-05-01 and 2026-05-19"), wrong))
-            (select(of("job", "Job", ""), &known.jobs, wrong))
+            (named(of("job", "Job", ""), &known.jobs, wrong))
             (line(of("place", "Where", "description"), wrong))
         }
     }
@@ -347,7 +408,9 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
             h2 { "Who was near, and what they did" }
             @for it in crew {
                 @let name = format!("did.{}", it.worker);
-                (line(Field::typed(typed, &name, &it.name, "blank: not said"), wrong))
+                (line(Field {
+                    is_name: true, ..Field::typed(typed, &name, &it.name, "blank: not said")
+                }, wrong))
             }
             (text(of("others", "Anybody else, without a dosimeter of ours",
                 "a line each: who, or who=what they did, such as valve fitter=stood 40 m off"),
@@ -364,7 +427,7 @@ fn who_and_what(known: &Known, typed: &Fields, wrong: &Wrong) -> Markup {
                     label.tick {
                         input type="checkbox" name="piece" value=(it.id)
                             checked[typed.all("piece").any(|one| one == it.id)];
-                        (it.id)
+                        span translate="no" { (it.id) }
                     }
                 }
             }

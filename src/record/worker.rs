@@ -6,9 +6,10 @@ use serde::{Deserialize, Serialize};
 
 use super::field::fields;
 use super::problem::{days_in_order, need_id};
-use super::words::{Words, words};
+use super::words::{WordPair, Words, words};
 use super::{Id, Kind, Problem, Record};
 use crate::calendar::Day;
+use crate::text::Language;
 
 words! {
     /// What somebody is qualified as.
@@ -65,6 +66,30 @@ words! {
     }
 }
 
+impl Words for Language {
+    const ALL: &'static [Language] = &[Language::English, Language::Spanish];
+    const PAIRS: &'static [WordPair] = &[
+        WordPair {
+            stored: "en",
+            shown: "en",
+            also: &["English"],
+        },
+        WordPair {
+            stored: "es",
+            shown: "es",
+            also: &["Spanish", "español"],
+        },
+    ];
+
+    fn word(self) -> &'static str {
+        self.tag()
+    }
+
+    fn stored(self) -> &'static str {
+        self.tag()
+    }
+}
+
 /// A monitored person.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -76,6 +101,9 @@ pub struct Worker {
     pub category: Category,
     /// The office's own short name of the person.
     pub id: String,
+    /// In which language the person reads pages, prompts, forms and labels; none: English.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub language: Option<Language>,
     /// The first monitored day.
     pub monitored_from: Day,
     /// Full name.
@@ -85,7 +113,7 @@ pub struct Worker {
 }
 
 fields! { Worker {
-    birth_date, category, id, monitored_from, name.needs("the full name"), role,
+    birth_date, category, id, language, monitored_from, name.needs("the full name"), role,
 } }
 
 /// A person's role from a day on.

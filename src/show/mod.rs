@@ -20,7 +20,9 @@ mod json;
 mod markdown;
 mod page;
 mod report;
+mod spanish_stops;
 mod text;
+mod translated;
 mod values;
 
 pub use chart::ChartError;
@@ -48,7 +50,8 @@ pub use equipment::checklist::{checklist_plain, checklist_report, checklists_rep
 pub use equipment::due_ahead::{due_ahead_report, due_calendar, is_due_calendar};
 pub use equipment::form::inspection_form_page;
 pub use equipment::inspection::{
-    after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
+    after_inspections_report, inspection_form, inspection_report, inspections_report,
+    item_question, question_in,
 };
 pub use equipment::item::{calibrations_report, due_report, item_report};
 pub use equipment::labels::{is_labels_page, label_size, label_sizes, labels_page, labels_report};
@@ -73,9 +76,11 @@ pub use review::month::{review_diff_report, review_drawings, review_report};
 pub use review::records::records_report;
 pub use review::statement::{statement_page, statement_report, statements_table};
 pub use review::year::year_review_report;
+pub use spanish_stops::{SaidOfOne, SaidOfStops, said_of_stops, said_of_stops_report};
 pub use status::board::board_report;
 pub use status::leaver::leaver_report;
 pub use status::pack::pack_report;
 pub use status::work_status::work_status_report;
 pub use text::text;
+pub use translated::translated;
 pub use values::{Value, ValueTable, tables_in};

@@ -9,6 +9,7 @@ use markup5ever_rcdom::{Handle, NodeData, RcDom};
 use super::cli_labels::scanned;
 use super::cli_maintenance_shown::kept;
 use super::cli_support::{HEADER, Place, compare, crew};
+use super::page_spanish::{is_data, own_texts};
 
 pub const SHEET: &str = "form sheet --out DIR/sheet.html --on 2026-06-14 --crew W07,W08 \
                      --equipment D-1,S-1,C-1,G-1,G-2,SM-1";
@@ -332,4 +333,43 @@ fn an_inspection_is_typed_in_from_its_form_question_by_question() {
     assert_eq!(said.code, 0, "{}", said.err);
     place.refused(&format!("inspect enter --paper {code}"));
     place.golden("an_inspection_from_its_form");
+}
+
+/// The same paper for a crew that reads Spanish: every word but what is typed and the law's, and
+/// the same code.
+#[test]
+fn a_form_is_printed_in_the_language_of_the_crew_lead_or_in_the_one_asked_for() {
+    let place = yard("forms-spanish");
+    for (name, line) in [("form-sheet-es", SHEET), ("form-inspect-es", INSPECT)] {
+        let (code, english) = printed(&place, line);
+        let (same, spanish) = printed(&place, &format!("{line} --language es"));
+        assert_eq!(code, same);
+        assert!(spanish.starts_with("<!DOCTYPE html><html lang=\"es\">"));
+        let (en, es) = (own_texts(&english), own_texts(&spanish));
+        assert_eq!(en.len(), es.len() - usize::from(name == "form-sheet-es"));
+        let left: Vec<&String> = es
+            .iter()
+            .filter(|it| en.contains(it) && !is_data(it))
+            .collect();
+        assert_eq!(left, [""; 0], "{name}");
+        compare(name, &words(&spanish).0);
+        // Either takes the place of the other.
+        printed(&place, line);
+    }
+    // Whoever leads the crew reads Spanish, by the record.
+    place.done(
+        "worker add --id W20 --name \"Inés Marrow\" --role radiographer --language Spanish \
+         --monitored-from 2026-01-05",
+    );
+    let of_lead = SHEET.replace("W07,W08", "W08,W20");
+    let (_, page) = printed(&place, &of_lead);
+    assert!(page.contains("Hoja de fin de turno"), "{page}");
+    let (_, page) = printed(&place, &format!("{of_lead} --language en"));
+    assert!(page.contains("End-of-shift sheet"), "{page}");
+    let said = place.quiet(&format!("{SHEET} --language tlh"));
+    assert!(
+        said.code == 2 && said.err.contains("en or es"),
+        "{}",
+        said.err
+    );
 }

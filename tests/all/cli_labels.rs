@@ -4,6 +4,7 @@ use std::fs;
 
 use super::cli_maintenance_shown::kept;
 use super::cli_support::Place;
+use super::page_spanish::{is_data, own_texts};
 
 /// What a phone reads off every label of a page: each drawing as pixels, decoded by `rqrr`.
 pub fn scanned(page: &str) -> Vec<String> {
@@ -136,4 +137,25 @@ fn labels_stand_apart_on_their_sheet_and_a_wrong_size_or_base_names_the_right_on
         place.refused(&format!("equipment labels {line} --out DIR/x.html"));
     }
     place.golden("labels-refused");
+}
+
+#[test]
+fn labels_have_their_words_in_spanish_and_the_same_codes() {
+    let place = kept("labels-spanish");
+    for line in [
+        "equipment labels",
+        "instrument labels",
+        "instrument labels --stickers",
+    ] {
+        let english = page(&place, line);
+        let spanish = page(&place, &format!("{line} --language es"));
+        assert_eq!(scanned(&english), scanned(&spanish), "{line}");
+        let (en, es) = (own_texts(&english), own_texts(&spanish));
+        assert_eq!(en.len(), es.len(), "{line}");
+        let left: Vec<&String> = es
+            .iter()
+            .filter(|it| en.contains(it) && !is_data(it))
+            .collect();
+        assert_eq!(left, [""; 0], "{line}");
+    }
 }

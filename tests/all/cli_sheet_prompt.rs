@@ -4,7 +4,7 @@
 use super::cli_support::{HEADER, Place, crew, row};
 
 /// What a crew types for a first sheet, up to the question at the end.
-const FIRST: &str = "J-1\n1\n1 2 3 4 5 6\n\
+pub const FIRST: &str = "J-1\n1\n1 2 3 4 5 6\n\
      W07 PD-07 RM-07\nW08 PD-08 RM-08\n-\n\
      day\n07:00 15:00\n2026-06-14\n\
      24 07:40\n36.5\n1.8\n06:30 15:20\n22 surface\ny\ny\n\

@@ -65,6 +65,7 @@ pub fn worker(id: &str, name: &str) -> Body {
         birth_date: Some(day("1990-02-28")),
         category: Category::Exposed,
         id: id.to_owned(),
+        language: None,
         monitored_from: day("2026-01-05"),
         name: name.to_owned(),
         role: Role::Radiographer,

@@ -73,6 +73,7 @@ mod cli_sheet_checks;
 mod cli_sheet_prompt;
 mod cli_sheet_start;
 mod cli_source_doubts;
+mod cli_spanish;
 mod cli_statement;
 mod cli_statement_form;
 mod cli_statement_year;

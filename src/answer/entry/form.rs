@@ -6,6 +6,7 @@ use super::form_code::{
     FORM_MARK, PrintedForm, PrintedInspection, PrintedMember, PrintedSheet, code_of,
 };
 use super::form_read::free_number;
+use super::language::{language_of_last_crew, language_of_lead};
 use super::sheet_offer::{
     LastEquipment, LastTime, Member, face_unit, is_recharged, last_time, meter_unit, recent_sheets,
 };
@@ -17,6 +18,7 @@ use crate::calendar::Day;
 use crate::ledger::{Instant, Stored};
 use crate::record::{Job, Occasion, RecordId, Sheet, ShiftName, Words, Work};
 use crate::rule::RuleSet;
+use crate::text::Language;
 
 /// What stands on every form.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -82,6 +84,8 @@ pub struct SheetForm {
     pub meter_unit: Option<String>,
     /// The crew.
     pub crew: Vec<FormMember>,
+    /// The language of who leads the crew, where the record says one.
+    pub language: Option<Language>,
     /// What must be done at once where a dosimeter is off its scale, and its rule.
     pub off_scale: Option<(String, String)>,
     /// What was so last time and is not printed, with the reason.
@@ -101,6 +105,8 @@ pub struct InspectionForm {
     pub list: String,
     /// Each item with what is to be looked at.
     pub items: Vec<ToInspect>,
+    /// The language of who led the last crew, where the record says one.
+    pub language: Option<Language>,
 }
 
 /// What is asked of the form of a sheet; what is not named is as last time.
@@ -210,6 +216,9 @@ fn shown(house: &OpenHouse<'_>, it: &PrintedSheet) -> Result<SheetForm, AnswerEr
     }
     set.push(("survey meter", placed(house, meter)));
     let off_scale = rule_set.rule("off-scale");
+    let ids: Vec<String> = it.crew.iter().map(|it| names.label(it.worker)).collect();
+    let crew = ids.iter().zip(&it.crew);
+    let crew = crew.map(|(id, it)| (id.as_str(), it.role));
     let meter = meter.map(|it| names.label(it));
     Ok(SheetForm {
         head: head(house, rule_set, it.day, &PrintedForm::Sheet(it.clone()))?,
@@ -222,6 +231,7 @@ fn shown(house: &OpenHouse<'_>, it: &PrintedSheet) -> Result<SheetForm, AnswerEr
             .collect(),
         meter_unit: meter.and_then(|it| meter_unit(house, &it)),
         crew: it.crew.iter().map(|it| shown_member(house, it)).collect(),
+        language: language_of_lead(names, crew),
         off_scale: off_scale.map(|it| (it.remedy.trim().to_owned(), it.cited())),
         left_out: Vec::new(),
         against: Vec::new(),
@@ -371,5 +381,6 @@ pub fn inspection_to_print(
         when,
         list: list.key.clone(),
         items,
+        language: language_of_last_crew(house, on)?,
     })
 }

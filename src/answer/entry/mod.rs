@@ -11,6 +11,7 @@ pub(super) mod form_choose;
 pub(super) mod form_code;
 pub(super) mod form_fault;
 pub(super) mod form_read;
+pub(super) mod language;
 pub(super) mod lists;
 pub(super) mod register;
 pub(super) mod register_badge;

@@ -9,7 +9,7 @@ use super::inspect_prompt;
 use super::inspect_taken::{hand_in, hand_in_with, put, show_taken};
 use crate::answer::{inspection_of, inspections, near};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{ShowArgs, SpanArgs, WriteArgs, mode};
+use crate::cli::frame::flags::{LanguageArg, ShowArgs, SpanArgs, WriteArgs, mode};
 use crate::cli::frame::session::Session;
 use crate::cli::frame::table::previewed;
 use crate::intake::{ALL_OTHERS, Batch, INSPECTION_COLUMNS, INSPECTION_NEEDED, TableFile};
@@ -92,6 +92,8 @@ pub(crate) struct EnterArgs {
     #[arg(long, value_name = "FILE")]
     pub photo: Option<PathBuf>,
     #[command(flatten)]
+    pub language: LanguageArg,
+    #[command(flatten)]
     pub write: crate::cli::frame::flags::WriteFlags,
 }
 
@@ -152,6 +154,7 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
                     .to_owned(),
             });
         }
+        session.speak(&args.language, by)?;
         return inspect_prompt::run(session, by, args.write.dry_run, form.as_ref());
     }
     let mut base = vec![String::new(); INSPECTION_COLUMNS.len()];

@@ -7,12 +7,14 @@ use crate::answer::{ToInspect, all_equipment, last_set, last_sheet};
 use crate::calendar::{Clock, Day, read_time};
 use crate::cli::frame::failure::{self, Failure};
 use crate::cli::frame::session::Session;
+use crate::cli::sheet::settle::is_written;
 use crate::intake::{Batch, EvidenceFile, INSPECTION_COLUMNS};
 use crate::ledger::Mode;
 use crate::quantity::Amount;
 use crate::record::{Occasion, Words};
 use crate::rule::{ChecklistItem, Standing};
-use crate::show::{Report, after_inspections_report, item_question};
+use crate::show::{Report, after_inspections_report, item_question, question_in};
+use crate::text::Language;
 
 /// What is the same for all items.
 struct Head {
@@ -37,11 +39,14 @@ pub(crate) fn run(
         let confirm = house.checklist_on(on).map(|(_, list)| list.confirm.clone());
         Ok((all, confirm.unwrap_or_default()))
     })?;
-    session.output.talk_report(&Report::new(
+    session.output.tell(
         "g good, d defect, n not done, b back to the item before; a measurement is typed as it is \
          read, with or without its unit. Nothing is written before you say yes at the end.",
-    ))?;
-    session.output.talk_report(&Report::new(confirm))?;
+    )?;
+    if session.output.language != Language::English && session.output.said(&confirm) == confirm {
+        session.output.tell(IN_ENGLISH)?;
+    }
+    session.output.tell(&confirm)?;
     let mut rows = all_all_equipment(session, &head, &all)?;
     if let Some(form) = form {
         for row in &mut rows {
@@ -67,10 +72,10 @@ fn all_all_equipment(
         .collect();
     for equipment in all.iter().filter(|it| it.items.is_empty()) {
         let when = head.when.word();
-        let text = format!(
-            "{} ({}): nothing to check, {when}",
-            equipment.id, equipment.kind
-        );
+        let language = session.output.language;
+        let (kind, when) = (language.say(equipment.kind), language.say(when));
+        let values = [&*equipment.id, &kind, &when];
+        let text = language.fill("{} ({}): nothing to check, {}", &values);
         session.output.talk(&text)?;
     }
     // Nothing for an inactive item that is passed over.
@@ -79,17 +84,29 @@ fn all_all_equipment(
         let count = equipment.items.len();
         session.output.talk("")?;
         if *at == 0 {
-            let items = crate::text::counted(count, "item", "items");
-            let text = format!("{} ({}), {items}", equipment.id, equipment.kind);
+            let language = session.output.language;
+            let (kind, items) = (language.say(equipment.kind), count.to_string());
+            let text = match count {
+                1 => "{} ({}), 1 item",
+                _ => "{} ({}), {} items",
+            };
+            let text = language.fill(text, &[&equipment.id, &kind, &items]);
             session.output.talk(&text)?;
         }
-        let question = item_question(item, at + 1, count, equipment.last.get(&item.key));
+        let language = session.output.language;
+        let question = item_question(
+            item,
+            (at + 1, count),
+            equipment.last.get(&item.key),
+            language,
+        );
+        let question = question_in(language, question);
         session.output.talk_report(&question)?;
         match one_item(session, head, &base(head, equipment), equipment, item)? {
             Answer::Row(row) => rows.push(Some(row)),
             Answer::Pass => rows.push(None),
             Answer::Back if rows.pop().is_none() => {
-                session.output.talk("    this is the first item")?;
+                below(session, "    this is the first item")?;
             }
             Answer::Back => {}
         }
@@ -136,8 +153,12 @@ fn head(session: &mut Session<'_>, form: Option<&FormInHand>) -> Result<Head, Fa
     };
     let when = loop {
         let usual = form.map_or(Occasion::Daily, |it| it.when).word();
+        let usual = &session.output.said(usual);
         let typed = session.field("daily, quarterly, after an event or on receipt", usual)?;
-        match occasion(&typed) {
+        let own = Occasion::ALL
+            .iter()
+            .find(|it| session.output.said(it.word()) == typed);
+        match own.map_or_else(|| occasion(&typed), |it| Ok(*it)) {
             Ok(when) => break when,
             Err(error) => error.say(&mut session.output)?,
         }
@@ -236,10 +257,16 @@ fn set_looked_at(
     }
 }
 
-/// Says something under a question, within the width.
+/// Says something short of the table below an answer.
+fn below(session: &mut Session<'_>, text: &str) -> Result<(), Failure> {
+    let said = session.output.said(text);
+    session.output.talk(&said)
+}
+
+/// Says something of the table under a question, within the width.
 fn say(session: &mut Session<'_>, text: &str) -> Result<(), Failure> {
     let mut report = Report::new("");
-    report.under(text);
+    report.under(session.output.said(text));
     session.output.talk_report(&report)
 }
 
@@ -261,7 +288,15 @@ fn one_item(
     let mut row = base.to_vec();
     put(&mut row, "line", item.key.clone());
     loop {
-        let typed = session.field(&format!("  {}", item.key), "")?;
+        let typed = session.field_as_it_is(&format!("  {}", item.key), "")?;
+        let language = session.output.language;
+        let typed = match ["good", "defect", "not done"]
+            .iter()
+            .find(|it| language.say(it) == typed)
+        {
+            Some(own) => (*own).to_owned(),
+            None => typed,
+        };
         match typed.to_lowercase().as_str() {
             "b" | "back" => return Ok(Answer::Back),
             "n" | "not done" => {
@@ -290,12 +325,14 @@ fn one_item(
             _ => {}
         }
         if item.unit().is_none() {
-            session.output.talk("    g, d, n or b")?;
+            below(session, "    g, d, n or b")?;
             continue;
         }
         if item.is_inactive() && matches!(typed.as_str(), "g" | "good") {
-            let text = "it is inactive and cannot be good: what the gauge shows, or blank; d, b";
-            say(session, text)?;
+            say(
+                session,
+                "it is inactive and cannot be good: what the gauge shows, or blank; d, b",
+            )?;
             continue;
         }
         if matches!(typed.as_str(), "" | "g" | "good") {
@@ -311,6 +348,9 @@ fn one_item(
     }
 }
 
+/// Above what the list of a site says in English alone.
+const IN_ENGLISH: &str = "In English, as the site put it in:";
+
 const IN_WORDS: &str = "    in words";
 
 fn words(session: &mut Session<'_>, label: &str, wanted: &str) -> Result<String, Failure> {
@@ -319,7 +359,7 @@ fn words(session: &mut Session<'_>, label: &str, wanted: &str) -> Result<String,
         if !typed.is_empty() {
             return Ok(typed);
         }
-        session.output.talk(wanted)?;
+        below(session, wanted)?;
     }
 }
 
@@ -343,7 +383,9 @@ fn with(
         Ok(set.iter().find(fits).cloned().unwrap_or_default())
     })?;
     loop {
-        let other = session.field(&format!("    with which {pair}"), &proposal)?;
+        let language = session.output.language;
+        let label = language.fill("with which {}", &[&language.say(pair)]);
+        let other = session.field_as_it_is(&format!("    {label}"), &proposal)?;
         let on = head.on;
         let fits = session.ask(None, |house| {
             let record = house.names.find_item(&other);
@@ -395,13 +437,15 @@ fn measured(
     };
     if !measurement.is_believable(amount) {
         let last = equipment.last.get(&item.key);
-        let last = last.map_or_else(String::new, |(value, on)| format!(", last {value} on {on}"));
-        let what = format!(
-            "{} is outside {} to {}{last}",
-            amount.display(unit),
-            measurement.lowest.display(measurement.unit),
-            measurement.highest.display(measurement.unit)
-        );
+        let (shown, unit_of) = (amount.display(unit), measurement.unit);
+        let lowest = measurement.lowest.display(unit_of);
+        let highest = measurement.highest.display(unit_of);
+        let what = match last {
+            None => format!("{shown} is outside {lowest} to {highest}"),
+            Some((value, on)) => {
+                format!("{shown} is outside {lowest} to {highest}, last {value} on {on}")
+            }
+        };
         say(session, &what)?;
         if !session.yes("    does the gauge really show that", Some(false))? {
             return Ok(false);
@@ -431,6 +475,7 @@ fn settle(
 ) -> Result<(), Failure> {
     let (_, answer) = hand_in(session, by, Mode::Rehearse, Batch::Typed(rows.clone()))?;
     session.output.talk("")?;
+    session.output.tell_stops(&answer.findings)?;
     session
         .output
         .talk_report(&after_inspections_report(&answer))?;
@@ -443,5 +488,6 @@ fn settle(
         Mode::Commit
     };
     let handed = hand_in_with(session, (by, mode), Batch::Typed(rows), photo)?;
+    is_written(session, dry_run)?;
     show_taken(session, handed, dry_run)
 }

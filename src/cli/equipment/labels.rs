@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::answer::{LabelsOf, labels};
+use crate::answer::{LabelsOf, labels, language_of_last_crew};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, need_ending};
+use crate::cli::frame::flags::{LanguageArg, OnArg, need_ending};
 use crate::cli::frame::session::Session;
 use crate::file::{Over, write_whole};
 use crate::show::{is_labels_page, label_size, label_sizes, labels_page, labels_report};
@@ -25,6 +25,8 @@ pub(crate) struct LabelsArgs {
     #[arg(long, value_name = "URL")]
     base: Option<String>,
     #[command(flatten)]
+    language: LanguageArg,
+    #[command(flatten)]
     on: OnArg,
 }
 
@@ -38,10 +40,13 @@ pub(crate) fn run(
         return Err(Failure::flag("size", what, &label_sizes()));
     };
     need_ending(&args.out, "html", "a file name such as labels.html")?;
+    let chosen = args.language.chosen()?;
     let base = args.base.as_deref().map(base).transpose()?;
-    let answer = session.ask_on(&args.on, |house, on| {
-        labels(house, (of, &args.ids), base, on)
+    let (answer, own) = session.ask_on(&args.on, |house, on| {
+        let answer = labels(house, (of, &args.ids), base, on)?;
+        Ok((answer, language_of_last_crew(house, on)?))
     })?;
+    let language = chosen.or(own).unwrap_or_default();
     if answer.labels.is_empty() {
         let why = match answer.without.as_slice() {
             [] => "nothing is there to be labelled".to_owned(),
@@ -52,7 +57,7 @@ pub(crate) fn run(
             hint: "name one by its id".to_owned(),
         });
     }
-    let page = labels_page(&answer, size, of == LabelsOf::Badges);
+    let page = labels_page(&answer, size, (of == LabelsOf::Badges, language));
     write_whole(&args.out, page.as_bytes(), Over::Own(is_labels_page))?;
     let report = labels_report(&answer, &args.out.display().to_string());
     session.output.report(report)

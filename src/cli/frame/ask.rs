@@ -8,6 +8,12 @@ impl Session<'_> {
     /// Asks for one field. Enter keeps the proposal, `-` leaves it blank; the
     /// end of the input stops everything.
     pub fn field(&mut self, label: &str, proposal: &str) -> Result<String, Failure> {
+        let label = self.output.said(label);
+        self.field_as_it_is(&label, proposal)
+    }
+
+    /// The same for a label that is a name, or that is in the prompt's language already.
+    pub fn field_as_it_is(&mut self, label: &str, proposal: &str) -> Result<String, Failure> {
         let question = if proposal.is_empty() {
             format!("{label}: ")
         } else {
@@ -26,19 +32,24 @@ impl Session<'_> {
     /// somebody has to type it: for what must be true, nobody's yes is assumed.
     pub fn yes(&mut self, label: &str, proposal: Option<bool>) -> Result<bool, Failure> {
         let shown = match proposal {
-            Some(true) => " [yes]",
-            Some(false) => " [no]",
-            None => "",
+            Some(true) => format!(" [{}]", self.output.said("yes")),
+            Some(false) => format!(" [{}]", self.output.said("no")),
+            None => String::new(),
         };
+        let (label, which) = (self.output.said(label), self.output.said("yes or no"));
         loop {
             self.output
-                .question(&format!("{label}, yes or no{shown}: "))?;
+                .question(&format!("{label}, {which}{shown}: "))?;
             let typed = self.line()?.to_lowercase();
+            let typed = self.output.language.typed(&typed);
             match (typed.as_str(), proposal) {
                 ("", Some(answer)) => return Ok(answer),
                 ("y" | "yes", _) => return Ok(true),
                 ("n" | "no", _) => return Ok(false),
-                _ => self.output.talk("  type yes or no")?,
+                _ => {
+                    let wrong = self.output.said("  type yes or no");
+                    self.output.talk(&wrong)?;
+                }
             }
         }
     }

@@ -9,6 +9,8 @@ use super::output::Form;
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
 use crate::ledger::{Instant, Mode};
+use crate::record::Words;
+use crate::text::Language;
 
 /// Flags of every command that writes.
 #[derive(Debug, Clone, Args)]
@@ -54,6 +56,32 @@ pub(crate) struct WriteFlags {
     /// Do not ask: with flags alone, nothing is asked anyway
     #[arg(long)]
     pub yes: bool,
+}
+
+/// The language of what a crew reads.
+#[derive(Debug, Clone, Default, Args)]
+pub(crate) struct LanguageArg {
+    /// Language of it: en or es [default: as the record says of whoever enters it, or of the crew's
+    /// radiographer]
+    #[arg(long, value_name = "LANGUAGE")]
+    language: Option<String>,
+}
+
+impl LanguageArg {
+    /// The language, where one is named.
+    pub fn chosen(&self) -> Result<Option<Language>, Failure> {
+        let Some(text) = &self.language else {
+            return Ok(None);
+        };
+        match Language::from_word(text) {
+            Some(language) => Ok(Some(language)),
+            None => Err(Failure::flag(
+                "language",
+                format!("`{text}` is no language of crews"),
+                &Language::list(),
+            )),
+        }
+    }
 }
 
 /// The day for which a command answers.

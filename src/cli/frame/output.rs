@@ -7,8 +7,9 @@ use serde::Serialize;
 
 use super::failure::Failure;
 use crate::quantity::DoseUnit;
+use crate::rule::Finding;
 use crate::show::{self, Report};
-use crate::text::{in_si, one_line, shown, si_units_of};
+use crate::text::{Language, in_si, one_line, shown, si_units_of};
 
 /// In which form an answer is printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -26,6 +27,8 @@ pub(crate) struct Output<'a> {
     width: u16,
     /// Whether the open ledger's clock is scripted.
     pub scripted: bool,
+    /// In which language a prompt asks.
+    pub language: Language,
     /// In which unit it counts doses.
     pub unit: DoseUnit,
     /// Where somebody else renders them: the reports that would have been printed.
@@ -51,6 +54,7 @@ impl<'a> Output<'a> {
             err,
             width,
             scripted: false,
+            language: Language::default(),
             unit: DoseUnit::Millirem,
             kept: None,
         }
@@ -142,6 +146,29 @@ impl<'a> Output<'a> {
             true => si_units_of(what),
             false => what.to_owned(),
         }
+    }
+
+    /// A text of the table of words in the language of the prompt, with the blanks around it; any
+    /// other as it is.
+    pub fn said(&self, text: &str) -> String {
+        let bare = text.trim();
+        match self.language.other(bare) {
+            Some(said) if !bare.is_empty() => text.replacen(bare, &said, 1),
+            _ => text.to_owned(),
+        }
+    }
+
+    /// Says something of the table on standard error, wrapped at the width.
+    pub fn tell(&mut self, text: &str) -> Result<(), Failure> {
+        let said = self.said(text);
+        self.talk_report(&Report::new(said))
+    }
+
+    /// Says what stops somebody or has to be done in the language of the prompt, before the
+    /// findings say it in theirs.
+    pub fn tell_stops(&mut self, found: &[Finding]) -> Result<(), Failure> {
+        let said = show::said_of_stops_report(self.language, found);
+        self.talk_report(&said)
     }
 
     /// Says something on standard error.

@@ -7,10 +7,10 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::failure::Failure;
-use super::flags::{OnArg, ShowArgs, WriteArgs, form, mode};
+use super::flags::{LanguageArg, OnArg, ShowArgs, WriteArgs, form, mode};
 use super::output::{Manner, Output};
 use super::progress::{Screen, Watched};
-use crate::answer::{AnswerError, Houses, OpenHouse, is_unusual};
+use crate::answer::{AnswerError, Houses, OpenHouse, is_unusual, language_of};
 use crate::calendar::Day;
 use crate::intake::{Content, IntakeError, Said, Taken};
 use crate::ledger::{
@@ -282,6 +282,17 @@ impl Session<'_> {
     ) -> Result<(), Failure> {
         let taken = self.write(write, work)?;
         self.output.report(taken_report(&taken, write.dry_run))
+    }
+
+    /// Speaks from here on in the language that was chosen, else in that of whoever writes.
+    pub fn speak(&mut self, chosen: &LanguageArg, by: Option<&str>) -> Result<(), Failure> {
+        let who = self.author(by).name;
+        let language = match chosen.chosen()? {
+            None => self.ask(None, |house| Ok(language_of(&house.names, &who)))?,
+            chosen => chosen,
+        };
+        self.output.language = language.unwrap_or_default();
+        Ok(())
     }
 
     /// Who writes.

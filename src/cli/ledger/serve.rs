@@ -16,7 +16,8 @@ use crate::cli::frame::session::{FromPage, Program, Scripted, Session, SharedClo
 use crate::intake::{Content, IntakeError};
 use crate::ledger::{Author, Instant};
 use crate::page::{
-    self, CommandField, CommandSaid, Commands, Desk, Door, Encryption, ServeError, TlsError,
+    self, CommandField, CommandSaid, Commands, Desk, Door, Encryption, STEP_IN_SPANISH, ServeError,
+    TlsError,
 };
 use crate::show::Report;
 use crate::text::one_line;
@@ -65,7 +66,8 @@ pub(crate) struct ServeArgs {
     /// The site's own emergency steps, a text file with a step on each line
     ///
     /// They stand before any field of the page `Something went wrong`, below two that are always
-    /// there: hold the boundary, and no retrieval unless trained and authorized for it.
+    /// there: hold the boundary, and no retrieval unless trained and authorized for it. A line that
+    /// begins with `es:` is the step above it in Spanish.
     #[arg(long, value_name = "FILE")]
     pub steps: Option<PathBuf>,
 }
@@ -83,10 +85,17 @@ fn steps(args: &ServeArgs) -> Result<Vec<String>, Failure> {
     let lines = text.lines().map(str::trim).filter(|it| !it.is_empty());
     let all: Vec<String> = lines.map(one_line).collect();
     let long = all.iter().position(|it| it.chars().count() > STEP_SIGNS);
-    let what = match (all.len(), long) {
+    let is_spanish = |it: &&String| it.starts_with(STEP_IN_SPANISH);
+    let alone = all.first().filter(is_spanish).is_some()
+        || all.windows(2).any(|it| it.iter().all(|it| is_spanish(&it)));
+    let what = match (all.len() - all.iter().filter(is_spanish).count(), long) {
         (0, _) => "has no step".to_owned(),
+        _ if alone => format!("has a line with `{STEP_IN_SPANISH}` that follows no step"),
         (count, _) if count > STEPS => format!("has {count} steps"),
-        (_, Some(at)) => format!("has more than {STEP_SIGNS} characters in step {}", at + 1),
+        (_, Some(at)) => {
+            let step = all.iter().take(at + 1).filter(|it| !is_spanish(it)).count();
+            format!("has more than {STEP_SIGNS} characters in step {step}")
+        }
         (_, None) => return Ok(all),
     };
     Err(Failure::Refused {

@@ -8,6 +8,7 @@ use crate::intake::{sheet_cell_fault, yes};
 use crate::record::{Words, word_list};
 use crate::rule::Finding;
 use crate::show::{Report, stops_report};
+use crate::text::Language;
 
 /// What an answer is read as, or what is wrong with it and what would be right.
 pub(crate) type Read<T> = Result<T, String>;
@@ -36,6 +37,22 @@ impl Asking<'_, '_> {
     pub fn ask<T>(
         &mut self,
         question: &Question<'_>,
+        check: impl FnMut(&mut Session<'_>, &str) -> Result<Read<T>, Failure>,
+    ) -> Result<T, Failure> {
+        let label = self.session.output.said(question.label);
+        let question = Question {
+            label: &label,
+            ..*question
+        };
+        self.asked(&question, str::to_owned, check)
+    }
+
+    /// The same where the label is in the prompt's language already, and what is typed is read as
+    /// the program's own words.
+    pub fn asked<T>(
+        &mut self,
+        question: &Question<'_>,
+        own: impl Fn(&str) -> String,
         mut check: impl FnMut(&mut Session<'_>, &str) -> Result<Read<T>, Failure>,
     ) -> Result<T, Failure> {
         if let Some(typed) = self.draft.answered(question.key) {
@@ -47,7 +64,8 @@ impl Asking<'_, '_> {
             }
         }
         loop {
-            let typed = self.session.field(question.label, question.proposal)?;
+            let (label, proposal) = (question.label, question.proposal);
+            let typed = own(&self.session.field_as_it_is(label, proposal)?);
             let typed = if typed.is_empty() { "-" } else { &typed };
             match self.checked(question, typed, &mut check)? {
                 Ok(value) => return Ok(value),
@@ -86,18 +104,26 @@ impl Asking<'_, '_> {
         }
     }
 
+    /// In which language it asks.
+    pub fn language(&self) -> Language {
+        self.session.output.language
+    }
+
     /// Asks for yes or no; nobody's yes is assumed without a proposal.
     pub fn yes(&mut self, key: &str, label: &str, proposal: Option<bool>) -> Result<bool, Failure> {
+        let language = self.language();
+        let (label, which) = (language.say(label), language.say("yes or no"));
         let question = Question {
             key,
-            label: &format!("{label}, yes or no"),
-            proposal: match proposal {
-                Some(true) => "yes",
-                Some(false) => "no",
-                None => "",
+            label: &format!("{label}, {which}"),
+            proposal: &match proposal {
+                Some(true) => language.say("yes"),
+                Some(false) => language.say("no"),
+                None => String::new(),
             },
         };
-        self.ask(&question, |_, typed| {
+        let own = |typed: &str| language.typed(typed);
+        self.asked(&question, own, |_, typed| {
             Ok(yes(typed).ok_or_else(|| "type yes or no".to_owned()))
         })
     }
@@ -109,23 +135,30 @@ impl Asking<'_, '_> {
         label: &str,
         proposal: Option<W>,
     ) -> Result<W, Failure> {
+        let language = self.language();
+        let label = language.say(label);
         let numbered = W::ALL.iter().zip(1..);
-        let numbered = numbered.map(|(it, number)| format!("{number} {}", it.word()));
+        let numbered = numbered.map(|(it, number)| format!("{number} {}", language.say(it.word())));
         let choices = numbered.collect::<Vec<_>>().join(", ");
-        let label = match choices.len() > ONE_LINE {
+        let label = match choices.chars().count() > ONE_LINE {
             true => {
-                self.say(&choices)?;
-                label.to_owned()
+                self.under(&choices)?;
+                label
             }
             false => format!("{label}: {choices}"),
         };
         let question = Question {
             key,
             label: &label,
-            proposal: proposal.map_or("", Words::word),
+            proposal: &proposal.map_or(String::new(), |it| language.say(it.word())),
         };
-        self.ask(&question, |_, typed| {
-            Ok(word(typed).ok_or_else(|| format!("`{typed}`: {}", word_list(W::PAIRS))))
+        // Kept as the program's own word, so that a draft can be read in either language.
+        let own = |typed: &str| match word_in::<W>(language, typed) {
+            Some(it) if language != Language::English => it.word().to_owned(),
+            _ => typed.to_owned(),
+        };
+        self.asked(&question, own, |_, typed| {
+            Ok(word(typed).ok_or_else(|| format!("`{typed}`: {}", words_in::<W>(language))))
         })
     }
 
@@ -155,21 +188,35 @@ impl Asking<'_, '_> {
             Err(Failure::Cancelled) => {
                 let mut stops = stops(self.session)?;
                 stops.extend(left);
+                self.session.output.tell_stops(&stops)?;
                 let kept = self.draft.any() && self.draft.is_kept();
+                if self.language() != Language::English {
+                    self.session.output.tell(match kept {
+                        true => "Nothing is written: the same command offers the draft again.",
+                        false => "Nothing is written.",
+                    })?;
+                }
                 Err(Failure::Abandoned { kept, stops })
             }
             Ok(()) => {
                 if !dry_run {
                     self.draft.done()?;
                 }
+                self.session.output.tell_stops(&left)?;
                 self.session.output.talk_report(&stops_report(&left))
             }
             other => other,
         }
     }
 
-    /// Says something under a question, within the width.
+    /// Says something of the table under a question, within the width.
     pub fn say(&mut self, text: &str) -> Result<(), Failure> {
+        let said = self.session.output.said(text);
+        self.under(&said)
+    }
+
+    /// The same as it is.
+    fn under(&mut self, text: &str) -> Result<(), Failure> {
         let mut report = Report::new("");
         report.under(text);
         self.session.output.talk_report(&report)
@@ -231,6 +278,41 @@ pub(crate) fn word<W: Words>(typed: &str) -> Option<W> {
     }
 }
 
+/// The same by the words of a language, which are read beside the program's own.
+fn word_in<W: Words>(language: Language, typed: &str) -> Option<W> {
+    let typed = typed.trim().to_lowercase();
+    let said = |it: &W| language.say(it.word()).to_lowercase();
+    let own = |it: &W| it.word().to_lowercase();
+    let whole = W::ALL
+        .iter()
+        .find(|it| said(it) == typed || own(it) == typed);
+    // A beginning that means one thing in one language and another in the other means none.
+    let begins = |it: &&W| said(it).starts_with(&typed) || own(it).starts_with(&typed);
+    let mut all = W::ALL.iter().filter(begins);
+    match (
+        whole,
+        typed.parse::<usize>().is_ok(),
+        all.next(),
+        all.next(),
+    ) {
+        (Some(whole), ..) => Some(*whole),
+        (None, true, ..) => word(&typed),
+        (None, false, Some(only), None) if !typed.is_empty() => Some(*only),
+        _ => None,
+    }
+}
+
+/// The words of a kind as a sentence lists them.
+fn words_in<W: Words>(language: Language) -> String {
+    match language {
+        Language::English => word_list(W::PAIRS),
+        Language::Spanish => {
+            let all = W::ALL.iter().map(|it| language.say(it.word()));
+            all.collect::<Vec<_>>().join(", ")
+        }
+    }
+}
+
 /// What the intake would refuse of these cells, in words.
 pub(crate) fn faulty(
     session: &mut Session<'_>,
@@ -246,9 +328,10 @@ pub(crate) fn faulty(
         };
         let output = &session.output;
         format!(
-            "{value}{}; right: {}",
-            output.wrong(&fault.what),
-            output.example(&fault.right)
+            "{value}{}; {}: {}",
+            output.said(&output.wrong(&fault.what)),
+            output.said("right"),
+            output.said(&output.example(&fault.right))
         )
     }))
 }

@@ -9,7 +9,7 @@ use super::row::{HeadArgs, StartArgs, person_row, put, row_of};
 use super::written::{HandedIn, hand_in, hand_in_with};
 use super::{prompt, start};
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{WriteArgs, WriteFlags, mode};
+use crate::cli::frame::flags::{LanguageArg, WriteArgs, WriteFlags, mode};
 use crate::cli::frame::session::Session;
 use crate::cli::frame::table::previewed;
 use crate::intake::{SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, TableFile};
@@ -117,6 +117,8 @@ pub(crate) struct EnterArgs {
     #[arg(long, value_name = "FILE")]
     pub photo: Option<PathBuf>,
     #[command(flatten)]
+    pub language: LanguageArg,
+    #[command(flatten)]
     pub write: WriteFlags,
 }
 
@@ -199,6 +201,7 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
                 hint: "wearbook sheet enter --help, or: wearbook sheet import FILE.csv".to_owned(),
             });
         }
+        session.speak(&args.language, by)?;
         return prompt::run(session, by, args.write.dry_run, form.as_ref());
     }
     let rows = args

@@ -11,6 +11,7 @@ use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
 use crate::record::{EquipmentType, Words, Work};
 use crate::show::Report;
+use crate::text::Language;
 
 /// What stands on a sheet however the shift goes: ids, each under its column.
 #[derive(Debug, Clone, Default)]
@@ -88,7 +89,7 @@ pub(crate) fn of_this_shift(
         shift: cell(head, "shift"),
         job: standing.job.clone(),
         device: standing.device.clone(),
-        crew: standing.crew.iter().map(in_words).collect(),
+        crew: standing.crew.iter().map(as_kept).collect(),
     };
     if asking.draft.belongs(about) {
         return Ok(());
@@ -119,20 +120,23 @@ fn last_time(
     last: &LastTime,
     heading: &str,
 ) -> Result<Vec<String>, Failure> {
-    let mut report = Report::new(heading);
-    report.under(format!("{} at {}", last.work.word(), last.job));
+    let language = asking.language();
+    let mut report = Report::new(language.say(heading));
+    let work = language.say(last.work.word());
+    report.under(language.fill("{} at {}", &[&work, &last.job]));
     if !last.equipment.is_empty() {
         let all = last.equipment.iter().map(|it| it.id.as_str());
-        report.under(format!("equipment: {}", all.collect::<Vec<_>>().join(" ")));
+        let all = all.collect::<Vec<_>>().join(" ");
+        report.under(language.fill("equipment: {}", &[&all]));
     }
     for member in &last.crew {
-        report.under(in_words(member));
+        report.under(in_words(language, member));
     }
     let ids: Vec<&str> = last.crew.iter().map(|it| it.worker.as_str()).collect();
     let mut stops = against(asking.session, &ids)?;
     stops.extend(against_last(asking.session, last)?);
     for stop in &stops {
-        report.line(format!("NOT AS IT STANDS: {stop}"));
+        report.line(language.fill("NOT AS IT STANDS: {}", &[stop]));
     }
     asking.session.output.talk_report(&report)?;
     Ok(stops)
@@ -152,18 +156,27 @@ pub(crate) fn as_last_time(last: &LastTime) -> Standing {
 }
 
 /// One of the crew as a line: `W07 as radiographer, dosimeter PD-07, ratemeter RM-07`.
-pub(crate) fn in_words(member: &Member) -> String {
-    let role = member.role.map_or("", Words::word);
+fn in_words(language: Language, member: &Member) -> String {
+    let role = language.say(member.role.map_or("", Words::word));
     let or_none = |ids: String| match ids.is_empty() {
-        true => "none".to_owned(),
+        true => language.say("none"),
         false => ids,
     };
-    format!(
-        "{} as {role}, dosimeter {}, ratemeter {}",
-        member.worker,
-        or_none(member.dosimeters.join(" and ")),
-        or_none(member.ratemeter.clone())
+    let dosimeters = or_none(
+        member
+            .dosimeters
+            .join(&format!(" {} ", language.say("and"))),
+    );
+    let ratemeter = or_none(member.ratemeter.clone());
+    language.fill(
+        "{} as {}, dosimeter {}, ratemeter {}",
+        &[&member.worker, &role, &dosimeters, &ratemeter],
     )
+}
+
+/// The same as a draft keeps it, in whichever language it was typed.
+fn as_kept(member: &Member) -> String {
+    in_words(Language::English, member)
 }
 
 fn job(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<String, Failure> {
@@ -174,7 +187,7 @@ fn job(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<String, Failur
         report.under(format!("{number} {id}, {place}"));
     }
     if let Some(words) = more_by_id(offer.jobs.len(), LISTED) {
-        report.under(words);
+        report.under(asking.language().say(&words));
     }
     asking.session.output.talk_report(&report)?;
     let question = Question {
@@ -234,7 +247,10 @@ fn equipment(
         Ok(())
     })?;
     for (kind, of_type) in kinds {
-        report.under(format!("{}: {}", type_words(kind), of_type.join("  ")));
+        let language = asking.language();
+        let of_type: Vec<String> = of_type.iter().map(|it| language.say(it)).collect();
+        let words = language.say(type_words(kind));
+        report.under(format!("{words}: {}", of_type.join("  ")));
     }
     asking.session.output.talk_report(&report)?;
     // What must not go out again is not taken by pressing Enter.
@@ -276,8 +292,7 @@ fn all_equipment_of(
         if let Some((field, id)) = word.split_once('=') {
             if !put_as_it_stands(&mut read, field, id) {
                 return Ok(Err(format!(
-                    "`{word}`: {} or meter=ID",
-                    "device=ID, source=ID, control_unit=ID, guide_tubes=ID"
+                    "`{word}`: device=ID, source=ID, control_unit=ID, guide_tubes=ID or meter=ID"
                 )));
             }
             continue;
@@ -293,7 +308,7 @@ fn all_equipment_of(
                 )));
             }
             // Each that is wrong, so that the line is typed once more and not once for each.
-            Err(wrong) => unknown.push((word, wrong)),
+            Err(wrong) => unknown.push((word, session.output.said(&wrong))),
         }
     }
     Ok(match unknown.last() {

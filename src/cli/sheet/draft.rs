@@ -92,6 +92,7 @@ pub(crate) fn begin(session: &mut Session<'_>, of: &str) -> Result<Draft, Failur
                 stops
             }
         };
+        session.output.tell_stops(&stops)?;
         session.output.talk_report(&stops_report(&stops))?;
         left.extend(stops);
     }
@@ -113,17 +114,27 @@ pub(crate) fn begin(session: &mut Session<'_>, of: &str) -> Result<Draft, Failur
 /// Says what a draft is of, and whether somebody's dosimeter was off its scale.
 fn offer(session: &mut Session<'_>, kept: &Kept) -> Result<(), Failure> {
     let count = kept.answers.len();
-    let answers = if count == 1 { "answer" } else { "answers" };
-    let begun = &kept.begun;
-    let mut report = Report::new(format!(
-        "There is a draft that was begun on {begun}: {count} {answers}, not written."
-    ));
+    let language = session.output.language;
+    let (count, begun) = (count.to_string(), kept.begun.as_str());
+    let mut report = Report::new(match kept.answers.len() {
+        1 => language.fill(
+            "There is a draft that was begun on {}: 1 answer, not written.",
+            &[begun],
+        ),
+        _ => language.fill(
+            "There is a draft that was begun on {}: {} answers, not written.",
+            &[begun, &count],
+        ),
+    });
     report.under(match &kept.about {
-        Some(it) => format!("{} {}, job {}", it.day, it.shift, it.job),
-        None => "it was left before its shift was known".to_owned(),
+        Some(it) => {
+            let shift = language.say(&it.shift);
+            language.fill("{} {}, job {}", &[&it.day, &shift, &it.job])
+        }
+        None => language.say("it was left before its shift was known"),
     });
     for (worker, dosimeter) in off_scale(session, kept)? {
-        report.under(format!("{worker} {dosimeter}: OFF-SCALE"));
+        report.under(language.fill("{} {}: OFF-SCALE", &[&worker, &dosimeter]));
     }
     session.output.talk_report(&report)
 }
@@ -173,11 +184,16 @@ enum TakeUp {
 fn take_up(session: &mut Session<'_>) -> Result<TakeUp, Failure> {
     loop {
         let typed = session.field("take it up: yes, no (it stays) or drop (it is deleted)", "")?;
-        match typed.to_lowercase().as_str() {
+        let typed = session.output.language.typed(&typed.to_lowercase());
+        let drops = session.output.said("drop");
+        match typed.as_str() {
             "y" | "yes" => return Ok(TakeUp::Yes),
             "n" | "no" => return Ok(TakeUp::No),
-            "drop" => return Ok(TakeUp::Drop),
-            _ => session.output.talk("  type yes, no or drop")?,
+            it if it == "drop" || it == drops => return Ok(TakeUp::Drop),
+            _ => {
+                let wrong = session.output.said("  type yes, no or drop");
+                session.output.talk(&wrong)?;
+            }
         }
     }
 }

@@ -129,16 +129,17 @@ fn rate(
     let unit = asking
         .session
         .ask(None, |house| Ok(meter_unit(house, meter)))?;
-    let label = match &unit {
-        Some(unit) => format!("{label}, {unit}"),
-        None => format!("{label}, with its unit"),
-    };
+    let language = asking.language();
+    let of_unit = unit
+        .clone()
+        .unwrap_or_else(|| language.say("with its unit"));
+    let label = format!("{}, {of_unit}", language.say(label));
     let question = Question {
         key: column,
         label: &label,
         proposal: "",
     };
-    asking.ask(&question, |session, typed| {
+    asking.asked(&question, str::to_owned, |session, typed| {
         let bare = typed.chars().all(|it| it.is_ascii_digit() || it == '.');
         let rate = match &unit {
             Some(unit) if bare && !typed.is_empty() => format!("{typed} {unit}"),
@@ -159,14 +160,18 @@ fn storage_survey(
     let unit = asking
         .session
         .ask(None, |house| Ok(meter_unit(house, meter)))?;
-    let shown = unit.as_deref().unwrap_or("with unit");
-    let label = format!("survey before storage: rate ({shown}) and distance, such as 0.6 1m");
+    let language = asking.language();
+    let shown = unit.clone().unwrap_or_else(|| language.say("with unit"));
+    let label = language.fill(
+        "survey before storage: rate ({}) and distance, such as 0.6 1m",
+        &[&shown],
+    );
     let question = Question {
         key: "storage_survey",
         label: &label,
         proposal: "",
     };
-    let survey = asking.ask(&question, |session, typed| {
+    let survey = asking.asked(&question, str::to_owned, |session, typed| {
         let survey = match survey(typed, unit.as_deref()) {
             Ok(survey) => survey,
             Err(wrong) => return Ok(Err(wrong)),
@@ -231,6 +236,8 @@ fn survey(typed: &str, unit: Option<&str>) -> Result<Survey, String> {
                 Some(unit) if figure(&word) => format!("{word} {unit}"),
                 _ => word,
             };
+        } else if survey.distance.is_empty() && word == "superficie" {
+            survey.distance = "surface".to_owned();
         } else if survey.distance.is_empty() && (word == "surface" || begins_with_digit) {
             survey.distance = word;
         } else if survey.meter.is_empty() {

@@ -7,7 +7,7 @@ use clap::{Args, Subcommand};
 use crate::answer::{MOST_COPIES, SheetFormAsked, all_equipment, inspection_to_print, sheet_form};
 use crate::cli::equipment::inspect_taken::occasion;
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::{OnArg, need_ending};
+use crate::cli::frame::flags::{LanguageArg, OnArg, need_ending};
 use crate::cli::frame::session::Session;
 use crate::file::{Over, write_whole};
 use crate::record::{ShiftName, Words};
@@ -47,6 +47,8 @@ pub(crate) struct InspectFormArgs {
     #[command(flatten)]
     copy: CopyArg,
     #[command(flatten)]
+    language: LanguageArg,
+    #[command(flatten)]
     on: OnArg,
 }
 
@@ -79,6 +81,8 @@ pub(crate) struct SheetFormArgs {
     #[command(flatten)]
     copy: CopyArg,
     #[command(flatten)]
+    language: LanguageArg,
+    #[command(flatten)]
     on: OnArg,
 }
 
@@ -91,6 +95,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: FormVerb) -> Result<(), Failu
 
 fn inspect(session: &mut Session<'_>, args: &InspectFormArgs) -> Result<(), Failure> {
     let when = occasion(&args.when)?;
+    let chosen = args.language.chosen()?;
     let mut once: Vec<String> = Vec::new();
     for id in &args.items {
         if !once.iter().any(|it| it.eq_ignore_ascii_case(id)) {
@@ -117,7 +122,8 @@ fn inspect(session: &mut Session<'_>, args: &InspectFormArgs) -> Result<(), Fail
     let form = session.ask_on(&args.on, |house, on| {
         inspection_to_print(house, &once, (when, on), args.copy.copy)
     })?;
-    write(out, &inspection_form_page(&form))?;
+    let language = chosen.or(form.language).unwrap_or_default();
+    write(out, &inspection_form_page(&form, language))?;
     let what = format!("the form of a {} inspection", when.word());
     let to = out.display().to_string();
     session
@@ -128,6 +134,7 @@ fn inspect(session: &mut Session<'_>, args: &InspectFormArgs) -> Result<(), Fail
 fn sheet(session: &mut Session<'_>, args: &SheetFormArgs) -> Result<(), Failure> {
     let shift = args.shift.as_deref().map(shift_named).transpose()?;
     need_ending(&args.out, "html", "a file name such as sheet.html")?;
+    let chosen = args.language.chosen()?;
     let (crew, equipment) = (ids(&args.crew), ids(&args.equipment));
     let now = session.clock.now();
     let form = session.ask_on(&args.on, |house, on| {
@@ -141,7 +148,8 @@ fn sheet(session: &mut Session<'_>, args: &SheetFormArgs) -> Result<(), Failure>
         };
         sheet_form(house, asked, now)
     })?;
-    write(&args.out, &sheet_form_page(&form))?;
+    let language = chosen.or(form.language).unwrap_or_default();
+    write(&args.out, &sheet_form_page(&form, language))?;
     let to = args.out.display().to_string();
     let told = (&form.left_out[..], &form.against[..]);
     let what = "the form of an end-of-shift sheet";

@@ -7,6 +7,7 @@ use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
 use crate::record::{Role, Words};
 use crate::show::Report;
+use crate::text::Language;
 
 /// The crew, a line each.
 pub(crate) fn crew(
@@ -20,8 +21,10 @@ pub(crate) fn crew(
     loop {
         let number = crew.len() + 1;
         let key = format!("person.{number}");
-        let ends = if crew.is_empty() { "" } else { "; - ends" };
-        let label = format!("person {number}: who, dosimeter, ratemeter{ends}");
+        let label = match crew.is_empty() {
+            true => format!("person {number}: who, dosimeter, ratemeter"),
+            false => format!("person {number}: who, dosimeter, ratemeter; - ends"),
+        };
         let last = before.get(crew.len());
         let proposal = proposal(asking, last)?;
         if let Some(last) = last.filter(|_| proposal == NOT_BY_ENTER) {
@@ -93,8 +96,8 @@ fn typed_as(member: &Member) -> String {
 }
 
 /// One of the list: `W07 Mirko Sandpiper, radiographer: PD-07 RM-07`.
-fn listed(member: &Member) -> String {
-    let role = member.role.map_or("", Words::word);
+fn listed(language: Language, member: &Member) -> String {
+    let role = language.say(member.role.map_or("", Words::word));
     let mut worn: Vec<&str> = member.dosimeters.iter().map(String::as_str).collect();
     worn.extend((!member.ratemeter.is_empty()).then_some(member.ratemeter.as_str()));
     let worn = match worn.is_empty() {
@@ -106,7 +109,8 @@ fn listed(member: &Member) -> String {
 
 fn list_of_people(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<Numbers, Failure> {
     let mut numbers = Numbers::new();
-    let mut report = Report::new("Each of the crew in a line, by numbers or ids:");
+    let language = asking.language();
+    let mut report = Report::new(language.say("Each of the crew in a line, by numbers or ids:"));
     asking.session.ask(None, |house| {
         for member in offer.people.iter().take(LISTED) {
             let it = Offered {
@@ -114,10 +118,10 @@ fn list_of_people(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<Num
                 kind: OfferedType::Worker,
             };
             let number = numbers.give(house, it);
-            report.under(format!("{number} {}", listed(member)));
+            report.under(format!("{number} {}", listed(language, member)));
         }
         if let Some(words) = more_by_id(offer.people.len(), LISTED) {
-            report.under(words);
+            report.under(language.say(&words));
         }
         for (kind, what) in [
             (OfferedType::Dosimeter, "dosimeters"),
@@ -127,17 +131,18 @@ fn list_of_people(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<Num
             let listed = of_type().take(LISTED);
             let listed = listed.map(|it| format!("{}:{}", numbers.give(house, it.clone()), it.id));
             let more = more_by_id(of_type().count(), LISTED);
+            let more = more.map(|it| language.say(&it));
             let all: Vec<String> = listed.chain(more).collect();
             if !all.is_empty() {
-                report.under(format!("{what}: {}", all.join("  ")));
+                report.under(format!("{}: {}", language.say(what), all.join("  ")));
             }
         }
         Ok(())
     })?;
-    report.line(
+    report.line(language.say(
         "A person alone keeps what is listed after the name; `none` is neither dosimeter nor \
          ratemeter; another role comes last: `1 trainee`.",
-    );
+    ));
     asking.session.output.talk_report(&report)?;
     Ok(numbers)
 }

@@ -21,7 +21,6 @@ use crate::cli::frame::failure::Failure;
 use crate::cli::frame::session::Session;
 use crate::intake::SHEET_COLUMNS;
 use crate::record::{ShiftName, Words};
-use crate::show::Report;
 
 /// Asks for a sheet, shows what it means, asks once, writes. What was typed stays in a draft
 /// until the sheet is written, and a STOP that it holds is said in any case.
@@ -45,10 +44,10 @@ fn sheet(
     rows: &mut Vec<Vec<String>>,
     form: Option<&FormInHand>,
 ) -> Result<(), Failure> {
-    asking.session.output.talk_report(&Report::new(
+    asking.session.output.tell(
         "A new sheet. Enter keeps what stands in [ ], - leaves a field blank. What is typed is \
          kept as a draft; nothing is written before you say yes at the end.",
-    ))?;
+    )?;
     let mut head = vec![String::new(); SHEET_COLUMNS.len()];
     let begun = begun(asking, form)?;
     let standing = match &begun {
@@ -296,13 +295,11 @@ fn further(asking: &mut Asking<'_, '_>, key: &str, same: &[Met]) -> Result<bool,
         return Ok(true);
     }
     for it in same {
-        asking.say(&format!(
-            "on file: {}entry {}, {}, {}",
-            if it.is_start { "the start, " } else { "" },
-            it.entry,
-            it.words,
-            it.hours
-        ))?;
+        let (entry, words, hours) = (it.entry, &it.words, &it.hours);
+        asking.say(&match it.is_start {
+            true => format!("on file: the start, entry {entry}, {words}, {hours}"),
+            false => format!("on file: entry {entry}, {words}, {hours}"),
+        })?;
     }
     let label = "a further sheet of that shift with that device (a second job, another crew)";
     if asking.yes(key, label, None)? {

@@ -10,7 +10,7 @@ use crate::cli::frame::session::Session;
 use crate::intake::{Line, Part, Wanted, read_line};
 use crate::record::{ShiftStart, StartPart, StartPerson, Words};
 use crate::rule::Finding;
-use crate::show::{Report, stops_report};
+use crate::show::stops_report;
 
 /// What is asked once of a person: its column, its words and what of the start it is.
 type Asked = (&'static str, &'static str, StartPart);
@@ -22,9 +22,10 @@ pub(crate) fn people_at_start(
     standing: &Standing,
     rows: &mut Vec<Vec<String>>,
 ) -> Result<(), Failure> {
-    asking.session.output.talk_report(&Report::new(
-        "What the dosimeter shows now, then y or n to each question: `0 y y y`.",
-    ))?;
+    asking
+        .session
+        .output
+        .tell("What the dosimeter shows now, then y or n to each question: `0 y y y`.")?;
     for member in &standing.crew {
         Of::new(asking, head, member, None, true)?.person(asking, rows)?;
     }
@@ -41,7 +42,7 @@ pub(crate) fn people(
     (standing, start): (&Standing, Option<&ShiftStart>),
     rows: &mut Vec<Vec<String>>,
 ) -> Result<(), Failure> {
-    asking.session.output.talk_report(&Report::new(match start {
+    asking.session.output.tell(match start {
         None => {
             "Start and end as `0 12`, off scale as `0 off`, set back to zero in between as `0 12 \
              / 0 8`; then y or n to each question: `0 12 y y`. What was not recorded when it \
@@ -51,7 +52,7 @@ pub(crate) fn people(
             "The reading now, such as `12`; off scale as `off`; set back to zero in between as \
              `12 / 0 8`."
         }
-    }))?;
+    })?;
     for (member, at) in standing.crew.iter().zip(0..) {
         let began = start.and_then(|it| it.people.get(at));
         let of = Of::new(asking, head, member, began, false)?;
@@ -61,6 +62,7 @@ pub(crate) fn people(
             // What stands against others and their things is said with the whole sheet.
             let own = stops.into_iter().filter(|it| it.subject == member.worker);
             let own: Vec<Finding> = own.collect();
+            asking.session.output.tell_stops(&own)?;
             asking.session.output.talk_report(&stops_report(&own))?;
         }
     }
@@ -213,7 +215,8 @@ impl<'m> Of<'m> {
         let mut answers = Vec::new();
         for (column, label, _) in &self.asked {
             let key = format!("{column}.{who}");
-            answers.push(asking.yes(&key, &format!("{who}: {label}"), None)?);
+            let label = format!("{who}: {}", asking.language().say(label));
+            answers.push(asking.yes(&key, &label, None)?);
         }
         Ok(answers)
     }
@@ -244,17 +247,19 @@ fn readings(
     let face = asking
         .session
         .ask(None, |house| Ok(face_unit(house, dosimeter)))?;
-    let unit = face.unwrap_or_else(|| "with unit, as `12mR`".to_owned());
-    let behind: Vec<&str> = asked.iter().map(|it| it.1).collect();
+    let language = asking.language();
+    let unit = face.unwrap_or_else(|| language.say("with unit, as `12mR`"));
+    let behind: Vec<String> = asked.iter().map(|it| language.say(it.1)).collect();
     let behind = match behind.as_slice() {
         [] => String::new(),
-        all => format!("; y/n: {}", all.join(", ")),
+        all => format!("; {}: {}", language.say("y/n"), all.join(", ")),
     };
     let what = match wanted {
         Wanted::Start => "now",
         Wanted::End => "end",
         Wanted::Both => "start end",
     };
+    let what = language.say(what);
     let label = format!("{who} {dosimeter}: {what} ({unit}){behind}");
     let key = format!("reading.{who}.{dosimeter}");
     let question = Question {
@@ -262,7 +267,8 @@ fn readings(
         label: &label,
         proposal: "",
     };
-    asking.ask(&question, |session, typed| {
+    let own = |typed: &str| language.typed(typed);
+    asking.asked(&question, own, |session, typed| {
         let read = read_line(typed, asked.len(), wanted);
         let Ok((parts, _)) = &read else {
             return Ok(read);

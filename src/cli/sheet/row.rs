@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::cli::frame::failure::Failure;
-use crate::cli::frame::flags::WriteFlags;
+use crate::cli::frame::flags::{LanguageArg, WriteFlags};
 use crate::intake::{PERSON_FIELDS, SHEET_COLUMNS};
 
 /// What a sheet and its start both say.
@@ -57,6 +57,8 @@ pub(crate) struct HeadArgs {
 pub(crate) struct StartArgs {
     #[command(flatten)]
     pub head: HeadArgs,
+    #[command(flatten)]
+    pub language: LanguageArg,
     #[command(flatten)]
     pub write: WriteFlags,
 }

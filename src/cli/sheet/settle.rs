@@ -7,7 +7,9 @@ use crate::cli::frame::failure::Failure;
 use crate::cli::frame::flags::mode;
 use crate::cli::frame::session::Session;
 use crate::intake::{EvidenceFile, PERSON_FIELDS, SHEET_COLUMNS, SheetBatch};
+use crate::rule::Finding;
 use crate::show::{Report, sheets_report, stops_in_short, taken_report, written_after};
+use crate::text::Language;
 
 /// What is typed at the end.
 enum Said {
@@ -42,6 +44,9 @@ pub(crate) fn settle(
                 let answer = rehearse(session, by, rows)?;
                 let stops = stops_of(&answer);
                 on_the_way(session, &stops);
+                let people = answer.people.iter().flat_map(|it| &it.findings);
+                let all: Vec<Finding> = people.chain(&answer.findings).cloned().collect();
+                session.output.tell_stops(&all)?;
                 let shown = stops_in_short(sheets_report(&answer), &stops);
                 session.output.talk_report(&shown)
             }
@@ -50,10 +55,20 @@ pub(crate) fn settle(
                 let (taken, answer) = hand_in_with(session, (by, mode(dry_run)), batch, photo)?;
                 let written = taken_report(&taken, dry_run);
                 let written = written_after(sheets_report(&answer), written);
+                is_written(session, dry_run)?;
                 session.output.report(written)
             }
         },
     )
+}
+
+/// Says in another language than the report that it is on record.
+pub(crate) fn is_written(session: &mut Session<'_>, dry_run: bool) -> Result<(), Failure> {
+    match (session.output.language, dry_run) {
+        (Language::English, _) => Ok(()),
+        (_, true) => session.output.tell("A dry run: nothing is written."),
+        (_, false) => session.output.tell("It is on record."),
+    }
 }
 
 /// Shows what was understood and what it means; writes, stops, or corrects fields and shows it
@@ -106,7 +121,8 @@ fn said(
     }
     loop {
         let typed = asking.session.field(label, "")?;
-        match typed.to_lowercase().as_str() {
+        let own = asking.language().typed(&typed.to_lowercase());
+        match own.as_str() {
             "yes" | "y" if sound => return Ok(Said::Yes),
             "no" | "n" => return Ok(Said::No),
             _ => {}
@@ -126,23 +142,54 @@ fn understood(session: &mut Session<'_>, rows: &[Vec<String>]) -> Result<(), Fai
     let Some(first) = rows.first() else {
         return Ok(());
     };
+    let language = session.output.language;
     let fields = |row: &[String], of_person: bool| -> String {
         let given = SHEET_COLUMNS
             .iter()
             .filter(|column| PERSON_FIELDS.contains(column) == of_person)
             .map(|column| (column, cell(row, column)))
             .filter(|(_, value)| !value.is_empty())
-            .map(|(column, value)| format!("{column}={value}"));
+            .map(|(column, value)| named(language, column, &value));
         given.collect::<Vec<_>>().join(", ")
     };
     let mut report = Report::new("");
     report.gap();
-    report.line(format!("Understood: {}", fields(first, false)));
+    report.line(language.fill("Understood: {}", &[&fields(first, false)]));
     for (row, line) in rows.iter().zip(1..) {
-        report.under(format!("line {line}: {}", fields(row, true)));
+        let line = line.to_string();
+        report.under(language.fill("line {}: {}", &[&line, &fields(row, true)]));
     }
     report.gap();
     session.output.talk_report(&report)
+}
+
+/// Columns whose values are words of the program's own.
+const OF_WORDS: &[&str] = &[
+    "shift",
+    "work",
+    "role",
+    "meter_checked",
+    "meter_late",
+    "locked",
+    "off_scale",
+    "recharged",
+    "alarm_tested",
+    "badge_worn",
+];
+
+/// A field as it was understood: its name, by which it is corrected, and in another language what
+/// that is.
+fn named(language: Language, column: &str, value: &str) -> String {
+    match language.other(column) {
+        None => format!("{column}={value}"),
+        Some(said) => {
+            let value = match OF_WORDS.contains(&column) {
+                true => language.say(value),
+                false => value.to_owned(),
+            };
+            format!("{said} ({column})={value}")
+        }
+    }
 }
 
 /// The rows with `field=value` set on the whole sheet, or `line.field=value` on one line; several

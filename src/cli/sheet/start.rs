@@ -7,7 +7,7 @@ use super::during::check_of;
 use super::prompt::{LAST_TIME, Part, when};
 use super::reading::people_at_start;
 use super::row::{StartArgs, cell, person_row, put, row_of};
-use super::settle::{Settled, settle_with};
+use super::settle::{Settled, is_written, settle_with};
 use super::written::on_the_way;
 use crate::answer::{House, StartAnswer, after_start, sheet_offer};
 use crate::cli::frame::failure::Failure;
@@ -31,6 +31,7 @@ pub(crate) fn run(session: &mut Session<'_>, args: &StartArgs) -> Result<(), Fai
                 hint: "wearbook sheet start --help".to_owned(),
             });
         }
+        session.speak(&args.language, by)?;
         return prompt(session, by, dry_run);
     }
     let rows = args.head.person.iter().map(|text| person_row(&head, text));
@@ -130,10 +131,10 @@ fn start(
     dry_run: bool,
     stops: &mut Vec<Finding>,
 ) -> Result<(), Failure> {
-    asking.session.output.talk_report(&Report::new(
+    asking.session.output.tell(
         "The start of a shift: what is done now. Enter keeps what stands in [ ], - leaves a field \
          blank; nothing is written before you say yes at the end.",
-    ))?;
+    )?;
     let now = asking.session.clock.now();
     let offer = asking.session.ask(None, |house| sheet_offer(house, now))?;
     let standing = standing(asking, (&offer, LAST_TIME))?;
@@ -167,6 +168,7 @@ fn start(
                 let all = all.filter(|it| it.severity == Severity::Stop);
                 *stops = all.cloned().collect();
                 on_the_way(session, stops);
+                session.output.tell_stops(&answer.findings)?;
                 let report = with_start(Report::new(""), &answer);
                 session.output.talk_report(&stops_in_short(report, stops))
             }
@@ -174,6 +176,7 @@ fn start(
                 let (taken, answer) = take(session, by, mode(dry_run), rows)?;
                 let shown = answer.map(|it| with_start(Report::new(""), &it));
                 let written = taken_report(&taken, dry_run);
+                is_written(session, dry_run)?;
                 session
                     .output
                     .report(written_after(shown.unwrap_or_default(), written))

@@ -9,6 +9,7 @@ use crate::record::{
     AlertReader, Authorization, Category, DoseRequest, MissingQuarter, Monitoring, PlannedExposure,
     Pregnancy, PriorDose, Qualification, QualificationType, Role, RoleChange, Worker,
 };
+use crate::text::Language;
 
 register!(WORKERS: "worker" "add" "import" "worker",
 Names read_worker, [
@@ -19,6 +20,7 @@ Names read_worker, [
     "birth_date" false "date of birth; without it the person counts as a minor",
     "monitored_from" true "first monitored day",
     "monitored_until" false "last monitored day",
+    "language" false "of the person's pages, prompts and forms: en or es; without it English",
 ]);
 
 register!(ROLES: "worker" "role" "roles" "change of role",
@@ -138,6 +140,11 @@ fn read_worker(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let birth_date = fields.day(4);
     let from = fields.needed_day(5);
     let until = fields.day(6);
+    let unsaid = fields.cell(7).is_empty();
+    let language = fields.word::<Language>(7);
+    if language.is_none() && !unsaid {
+        return None;
+    }
     if let (Some(from), Some(until)) = (from, until)
         && until < from
     {
@@ -152,6 +159,7 @@ fn read_worker(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         birth_date,
         category: category?,
         id: id?,
+        language,
         monitored_from: from?,
         name: name?,
         role: role?,

@@ -176,6 +176,8 @@ fn told_of_item(item: &ChecklistItem) -> Told {
         ("pair", item.pair.clone().unwrap_or_default()),
         ("caution", item.caution.clone().unwrap_or_default()),
     ];
+    let in_spanish = item.spanish.fields();
+    told.extend(in_spanish.map(|it| (it.0, it.1.unwrap_or_default().to_owned())));
     let measurement = item.measurement.as_ref();
     let show = |pick: fn(&ItemMeasurement) -> Option<Amount>| {
         let shown = measurement.and_then(|it| pick(it).map(|amount| amount.display(it.unit)));

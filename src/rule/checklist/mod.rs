@@ -17,6 +17,7 @@ mod tests;
 mod write;
 
 use super::word::words;
+use crate::text::Language;
 
 pub use diff::{ChangeType, ChecklistChange, FieldChange, diff};
 pub use joint::{Half, Joint};
@@ -107,9 +108,55 @@ pub struct ChecklistItem {
     pub measurement: Option<ItemMeasurement>,
     /// What it would measure, where nobody gave figures yet. Never beside `measure`.
     pub open: Option<OpenMeasurement>,
+    /// Its words in Spanish, where the list gives them.
+    pub spanish: InSpanish,
+}
+
+/// The words of an item in Spanish, beside those of the list's own language.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct InSpanish {
+    /// The part of it.
+    pub component: Option<String>,
+    /// What to look at.
+    pub how: Option<String>,
+    /// What makes it good.
+    pub good: Option<String>,
+    /// What must be heeded while it is done.
+    pub caution: Option<String>,
+}
+
+impl InSpanish {
+    /// Each under the name that it has in a file.
+    pub(super) fn fields(&self) -> [(&'static str, Option<&str>); 4] {
+        [
+            ("component_es", self.component.as_deref()),
+            ("look_es", self.how.as_deref()),
+            ("good_es", self.good.as_deref()),
+            ("caution_es", self.caution.as_deref()),
+        ]
+    }
 }
 
 impl ChecklistItem {
+    /// The item with its words in a language, as far as the list gives them.
+    #[must_use]
+    pub fn said(&self, language: Language) -> ChecklistItem {
+        let mut said = self.clone();
+        if language == Language::Spanish {
+            let InSpanish {
+                component,
+                how,
+                good,
+                caution,
+            } = self.spanish.clone();
+            said.component = component.unwrap_or(said.component);
+            said.how = how.unwrap_or(said.how);
+            said.good = good.unwrap_or(said.good);
+            said.caution = caution.or(said.caution);
+        }
+        said
+    }
+
     /// Whether it is looked at on an occasion, by its word as `daily`.
     pub fn is_for(&self, when: &str) -> bool {
         self.when.iter().any(|one| one.name() == when)

@@ -12,8 +12,8 @@ use super::super::read::{Fields, Found, Reader, nearest, quoted};
 use super::check;
 use super::joint::{self, joint};
 use super::{
-    Checklist, ChecklistItem, FailureMode, FiguresOf, ITEMS, ItemMeasurement, ItemStatus,
-    OpenMeasurement, Sense, When,
+    Checklist, ChecklistItem, FailureMode, FiguresOf, ITEMS, InSpanish, ItemMeasurement,
+    ItemStatus, OpenMeasurement, Sense, When,
 };
 use crate::quantity::{Amount, AmountUnit};
 
@@ -246,7 +246,14 @@ fn item(
         Some(found) => Some(on_what(reader, found)?),
         None => None,
     };
-    let caution = fields.text(reader, "caution").map(|found| found.value);
+    let mut text = |field| fields.text(reader, field).map(|found| found.value);
+    let caution = text("caution");
+    let spanish = InSpanish {
+        component: text("component_es"),
+        how: text("look_es"),
+        good: text("good_es"),
+        caution: text("caution_es"),
+    };
     let (measurement, open) = match fields.take("measure") {
         Some(value) => measurement(reader, fields, value)?,
         None => (None, None),
@@ -265,6 +272,7 @@ fn item(
         caution,
         measurement,
         open,
+        spanish,
     })
 }
 

@@ -49,6 +49,11 @@ fn write_item(out: &mut Text, item: &ChecklistItem) {
     if let Some(caution) = &item.caution {
         out.text("caution", caution);
     }
+    for (field, text) in item.spanish.fields() {
+        if let Some(text) = text {
+            out.text(field, text);
+        }
+    }
     if let Some(measurement) = &item.measurement {
         write_measurement(out, measurement);
     }

@@ -6,11 +6,13 @@ use std::path::Path;
 use maud::{Markup, PreEscaped, html};
 
 use crate::answer::{FormDosimeter, FormHead, FormMember, SheetForm};
-use crate::file::has_mark;
+use crate::rule::CheckKey;
 use crate::show::equipment::labels::drawn;
 use crate::show::page::document;
 use crate::show::report::Report;
-use crate::text::shown;
+use crate::show::spanish_stops::said_of_check;
+use crate::show::translated::{has_title, translated};
+use crate::text::{Language, shown};
 
 const STYLE: &str = include_str!("form.css");
 
@@ -19,8 +21,9 @@ pub(in crate::show) const TITLE_OF_INSPECTION: &str = "Form of an inspection";
 
 /// Whether a file is a printed form: another one may take its place.
 pub fn is_form_page(path: &Path) -> bool {
-    let has = |title: &str| has_mark(path, format!("<title>{title}</title>").as_bytes());
-    has(TITLE_OF_SHEET) || has(TITLE_OF_INSPECTION)
+    [TITLE_OF_SHEET, TITLE_OF_INSPECTION]
+        .iter()
+        .any(|it| has_title(path, it))
 }
 
 pub(in crate::show) fn seen(text: &str) -> String {
@@ -29,17 +32,16 @@ pub(in crate::show) fn seen(text: &str) -> String {
 
 /// A form around what is asked on it.
 pub(in crate::show) fn form_page(
-    title: &str,
+    (title, language): (&str, Language),
     it: &FormHead,
-    (heading, words): (&str, &[String]),
+    heading: &Markup,
     asked: &Markup,
 ) -> String {
     let style = html! { style { (PreEscaped(STYLE)) } };
     let form = html! {
         header {
             div {
-                h1 { (seen(heading)) }
-                @for words in words { p { (seen(words)) } }
+                (heading)
                 p.small {
                     "Printed " b { "before" } " the work: what is in print is a proposal. "
                     "Cross out what is not so and write what is. Never write ahead what was "
@@ -48,13 +50,17 @@ pub(in crate::show) fn form_page(
             }
             @if let Some(svg) = drawn(&it.scanned) { (PreEscaped(svg)) }
         }
-        p.code { "Form " (it.code) }
+        p.code { "Form " (typed(&it.code)) }
         (asked)
         div.law {
             h2 { "The rules it serves" }
-            @for (cited, meaning) in &it.law { p { b { (seen(cited)) } ": " (seen(meaning)) } }
-            p { (seen(&it.confirm)) }
-            @if it.scripted { p { "The clock of this ledger is scripted: not records." } }
+            div lang="en" {
+                @for (cited, meaning) in &it.law {
+                    p { b { (seen(cited)) } ": " (seen(meaning)) }
+                }
+                p { (seen(&it.confirm)) }
+                @if it.scripted { p { "The clock of this ledger is scripted: not records." } }
+            }
         }
     };
     // What is at the foot of each page when it is printed: a second page that lies alone says which
@@ -65,7 +71,12 @@ pub(in crate::show) fn form_page(
             div.foot { p.code { "Form " (it.code) } }
         }
     };
-    document(title, &style, &body).into_string()
+    translated(language, document(title, &style, &body).into_string())
+}
+
+/// What somebody typed, which no language changes.
+pub(in crate::show) fn typed(text: &str) -> Markup {
+    html! { span translate="no" { (seen(text)) } }
 }
 
 /// A box to write in.
@@ -85,18 +96,19 @@ pub(in crate::show) fn ticks(all: &[&str]) -> Markup {
 
 /// What is printed, else a line to write it on.
 fn printed(text: &str) -> Markup {
-    html! { @if text.is_empty() { (line("")) } @else { b { (seen(text)) } } }
+    html! { @if text.is_empty() { (line("")) } @else { b translate="no" { (seen(text)) } } }
 }
 
 /// The form of a sheet as a page.
 #[must_use]
-pub fn sheet_form_page(it: &SheetForm) -> String {
-    let words = [
-        it.head.licensee.clone(),
-        format!("{}, {} shift, {}", it.head.day, it.shift, it.work),
-    ];
+pub fn sheet_form_page(it: &SheetForm, language: Language) -> String {
+    let heading = html! {
+        h1 { "End-of-shift sheet" }
+        p { (typed(&it.head.licensee)) }
+        p { (it.head.day) ", " (it.shift) " shift, " (it.work) }
+    };
     let asked = html! {
-        (off_scale(it))
+        (off_scale(it, language))
         (standing(it))
         h2 { "During the shift" }
         (during(it))
@@ -111,21 +123,18 @@ pub fn sheet_form_page(it: &SheetForm) -> String {
         (zeroed())
         (signed())
     };
-    form_page(
-        TITLE_OF_SHEET,
-        &it.head,
-        ("End-of-shift sheet", &words),
-        &asked,
-    )
+    form_page((TITLE_OF_SHEET, language), &it.head, &heading, &asked)
 }
 
-/// What must be done at once.
-fn off_scale(it: &SheetForm) -> Markup {
+/// What must be done at once: in the language of the form before the rule set's own words.
+fn off_scale(it: &SheetForm, language: Language) -> Markup {
+    let said = said_of_check(language, CheckKey::OffScale);
     html! {
         @if let Some((remedy, cited)) = &it.off_scale {
             p.caution {
                 b { "CAUTION, a dosimeter off its scale: " }
-                (seen(remedy)) " (" (seen(cited)) ")"
+                @if let Some(said) = said { (said) br; }
+                span lang="en" { (seen(remedy)) " (" (seen(cited)) ")" }
             }
         }
     }
@@ -137,11 +146,11 @@ fn standing(it: &SheetForm) -> Markup {
     html! {
         h2 { "Job and set" }
         div.set {
-            div.wide { "job " (printed(job)) " " (seen(place)) }
+            div.wide { "job " (printed(job)) " " (typed(place)) }
             @for (what, id, serial) in &it.set {
                 div {
-                    (what) " " (printed(id))
-                    @if !serial.is_empty() { span.small { " serial " (seen(serial)) } }
+                    span { (what) } " " (printed(id))
+                    @if !serial.is_empty() { span.small { " serial " (typed(serial)) } }
                 }
             }
         }
@@ -193,12 +202,13 @@ fn person(it: Option<&FormMember>, number: usize) -> Markup {
                 b { "9." (number) " " }
                 @match it {
                     Some(it) => {
-                        b { (seen(&it.worker)) } " " (seen(&it.name)) " as " (printed(it.role))
-                        " alarm ratemeter " (printed(&it.ratemeter))
+                        b translate="no" { (seen(&it.worker)) } " " (typed(&it.name)) span { "as" }
+                        @if it.role.is_empty() { (line("")) } @else { b { (it.role) } }
+                        span { "alarm ratemeter" } (printed(&it.ratemeter))
                     }
                     None => {
-                        "somebody else: id or name" (line("")) "as" (line("short"))
-                        "alarm ratemeter" (line("short"))
+                        span { "somebody else: id or name" } (line("")) span { "as" }
+                        (line("short")) span { "alarm ratemeter" } (line("short"))
                     }
                 }
             }
@@ -209,8 +219,8 @@ fn person(it: Option<&FormMember>, number: usize) -> Markup {
                 span { "badge worn" } (ticks(&["yes", "no"]))
             }
             div.row.small {
-                "start written down when it was done: hour" (line("short"))
-                "initials" (line("short"))
+                span { "start written down when it was done: hour" } (line("short"))
+                span { "initials" } (line("short"))
             }
         }
     }
@@ -222,12 +232,12 @@ fn reading(it: &FormDosimeter) -> Markup {
     html! {
         div.row {
             span.id {
-                @if it.id.is_empty() { "dosimeter" (line("short")) } @else { (seen(&it.id)) }
+                @if it.id.is_empty() { "dosimeter" (line("short")) } @else { (typed(&it.id)) }
             }
             span { "start" } (blank("")) span { (seen(unit)) }
             span { "end" } (blank("")) span { (seen(unit)) }
             (ticks(&["OFF SCALE"]))
-            @if let Some(range) = &it.range { span.small { "reads to " (seen(range)) } }
+            @if let Some(range) = &it.range { span.small { "reads to " (typed(range)) } }
         }
     }
 }

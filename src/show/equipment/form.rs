@@ -4,21 +4,24 @@
 use maud::{Markup, html};
 
 use super::checklist::{limit_text, sentence};
+use super::inspection::{IN_ENGLISH, is_english_alone};
 use crate::answer::{ControlLine, InspectionForm, ToInspect};
 use crate::record::Words;
 use crate::rule::ChecklistItem;
-use crate::show::entry::form::{TITLE_OF_INSPECTION, blank, form_page, line, seen, ticks};
+use crate::show::entry::form::{TITLE_OF_INSPECTION, blank, form_page, line, seen, ticks, typed};
+use crate::text::Language;
 
 /// The form of an inspection as a page.
 #[must_use]
-pub fn inspection_form_page(it: &InspectionForm) -> String {
+pub fn inspection_form_page(it: &InspectionForm, language: Language) -> String {
     let ids: Vec<&str> = it.items.iter().map(|it| it.id.as_str()).collect();
     let when = it.when.word();
-    let words = [
-        it.head.licensee.clone(),
-        format!("{}, of {}", it.head.day, ids.join(", ")),
-        format!("list `{}`", it.list),
-    ];
+    let heading = html! {
+        h1 { (sentence(when)) " inspection" }
+        p { (typed(&it.head.licensee)) }
+        p { (it.head.day) ", of " (typed(&ids.join(", "))) }
+        p { "list " (typed(&format!("`{}`", it.list))) }
+    };
     let asked = html! {
         p.caution {
             b { "CAUTION: " }
@@ -28,7 +31,7 @@ pub fn inspection_form_page(it: &InspectionForm) -> String {
             div.q { span.say { "hour, HH:MM" } (blank("hour")) }
             div.q { span.say { "inspected by: id" } (blank("")) }
         }
-        @for equipment in &it.items { (one(equipment, when)) }
+        @for equipment in &it.items { (one(equipment, when, language)) }
         div.sign {
             h2 { "Signed, this was looked at as written" }
             div.row {
@@ -36,20 +39,21 @@ pub fn inspection_form_page(it: &InspectionForm) -> String {
             }
         }
     };
-    let heading = sentence(&format!("{when} inspection"));
-    form_page(TITLE_OF_INSPECTION, &it.head, (&heading, &words), &asked)
+    form_page((TITLE_OF_INSPECTION, language), &it.head, &heading, &asked)
 }
 
-fn one(it: &ToInspect, when: &str) -> Markup {
+fn one(it: &ToInspect, when: &str, language: Language) -> Markup {
     html! {
-        h2 { (seen(&it.id)) " (" (it.kind) ")" }
+        h2 { (typed(&it.id)) " (" (it.kind) ")" }
         @if it.items.is_empty() { p { "nothing to check, " (when) } }
-        @for (item, number) in it.items.iter().zip(1..) { (item_of(it, item, number)) }
+        @for (item, number) in it.items.iter().zip(1..) { (item_of(it, item, number, language)) }
         @for it in &it.controls { (control(it)) }
     }
 }
 
-fn item_of(it: &ToInspect, item: &ChecklistItem, number: usize) -> Markup {
+fn item_of(it: &ToInspect, item: &ChecklistItem, number: usize, language: Language) -> Markup {
+    let english = is_english_alone(item, language);
+    let item = &item.said(language);
     let criterion = limit_text(item).unwrap_or_else(|| format!("good: {}", item.good));
     let unit = item.unit().map(|it| it.symbol().to_owned());
     // What has no limit cannot be good, and need not be done.
@@ -59,20 +63,23 @@ fn item_of(it: &ToInspect, item: &ChecklistItem, number: usize) -> Markup {
     };
     html! {
         div.item {
-            @if let Some(caution) = &item.caution { p { b { "CAUTION " } (seen(caution)) } }
+            @if english { p.small { (IN_ENGLISH) } }
+            @if let Some(caution) = &item.caution {
+                p { b { "CAUTION" } " " span { (seen(caution)) } }
+            }
             p {
-                b { (number) " " (seen(&item.component)) }
-                " (" (seen(&item.key)) "): " (seen(&item.how))
-                ". " (seen(&sentence(&criterion)))
+                b { (number) " " span { (seen(&item.component)) } }
+                " (" (seen(&item.key)) "): " span { (seen(&item.how)) } ". "
+                span { (seen(&sentence(&criterion))) }
                 @if unit.is_some() && let Some((value, on)) = it.last.get(&item.key) {
-                    "; last " (seen(value)) ", " (on)
+                    span { "; last " (typed(value)) ", " (on) }
                 }
             }
             div.row {
                 (ticks(judged))
                 @if let Some(unit) = &unit { span { "value" } (blank("")) span { (unit) } }
                 @if let Some(pair) = &item.pair {
-                    span { "with which " (seen(pair)) } (line("short"))
+                    span { "with which " (pair) } (line("short"))
                 }
                 span.small { "what is wrong, what was done" } (line("long"))
             }
@@ -84,7 +91,7 @@ fn item_of(it: &ToInspect, item: &ChecklistItem, number: usize) -> Markup {
 fn control(it: &ControlLine) -> Markup {
     html! {
         div.item {
-            p { b { (it.record) } ": " (seen(&it.how)) " (" (seen(&it.rule)) ")" }
+            p lang="en" { b { (it.record) } ": " (seen(&it.how)) " (" (seen(&it.rule)) ")" }
             div.row {
                 (ticks(&["checked"])) span { "hour" } (line("short")) span { "by" } (line(""))
             }

@@ -7,8 +7,9 @@ use crate::answer::{
 use crate::calendar::Day;
 use crate::record::{Occasion, Words};
 use crate::rule::{Checklist, ChecklistItem};
-use crate::show::report::{Report, Table};
+use crate::show::report::{Part, Report, Table};
 use crate::show::review::finding::{Checked, by_check};
+use crate::text::Language;
 
 fn counts(line: &InspectionLine) -> String {
     let mut parts = vec![format!("{} good", line.good)];
@@ -130,14 +131,28 @@ pub fn inspection_report(answer: &InspectionAnswer) -> Report {
     report
 }
 
-/// How an item is asked at a terminal.
+/// Above what a site put in without the language of whoever reads it.
+pub(in crate::show) const IN_ENGLISH: &str = "In English, as the site put it in:";
+
+/// Whether neither the list nor the table of words has an item in a language.
+pub(in crate::show) fn is_english_alone(item: &ChecklistItem, language: Language) -> bool {
+    let lacks = |own: &Option<String>, text: &str| own.is_none() && language.other(text).is_none();
+    language != Language::English
+        && (lacks(&item.spanish.how, &item.how) || lacks(&item.spanish.good, &item.good))
+}
+
+/// How an item is asked at a terminal, in words of the list's own where it has them in a language.
 pub fn item_question(
     item: &ChecklistItem,
-    number: usize,
-    count: usize,
+    (number, count): (usize, usize),
     last: Option<&(String, Day)>,
+    language: Language,
 ) -> Report {
     let mut report = Report::new("");
+    if is_english_alone(item, language) {
+        report.line(IN_ENGLISH);
+    }
+    let item = &item.said(language);
     if let Some(caution) = &item.caution {
         report.line(format!("CAUTION {caution}"));
     }
@@ -148,6 +163,19 @@ pub fn item_question(
         report.under(format!("{limit}{last}"));
     }
     report
+}
+
+/// A question in a language: what the table has of it; what a site put in stays.
+pub fn question_in(language: Language, question: Report) -> Report {
+    let parts = question.parts.into_iter().map(|it| match it {
+        Part::Line(text) => Part::Line(language.say(&text)),
+        Part::Under(text) => Part::Under(language.say(&text)),
+        other => other,
+    });
+    Report {
+        parts: parts.collect(),
+        ..question
+    }
 }
 
 /// The boxes of an item that is judged.

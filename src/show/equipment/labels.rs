@@ -4,11 +4,11 @@ use maud::{Markup, PreEscaped, html};
 use qrcode::{Color, EcLevel, QrCode};
 
 use crate::answer::{Label, LabelsAnswer};
-use crate::file::has_mark;
 use crate::show::inline::unbroken;
 use crate::show::page::document;
 use crate::show::report::Report;
-use crate::text::{counted, shown};
+use crate::show::translated::{has_title, translated};
+use crate::text::{Language, counted, shown};
 
 /// A label's measures, and how many of them stand on a sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -120,7 +120,11 @@ fn style(size: &LabelSize) -> String {
 
 /// Labels as one page to print, without margins of the browser's own.
 #[must_use]
-pub fn labels_page(it: &LabelsAnswer, size: &LabelSize, of_badges: bool) -> String {
+pub fn labels_page(
+    it: &LabelsAnswer,
+    size: &LabelSize,
+    (of_badges, language): (bool, Language),
+) -> String {
     let head = html! { style { (PreEscaped(style(size))) } };
     let sheets = it.labels.chunks(size.across * size.down);
     let body = html! {
@@ -139,14 +143,14 @@ pub fn labels_page(it: &LabelsAnswer, size: &LabelSize, of_badges: bool) -> Stri
             "\n"
         }
     };
-    document(TITLE, &head, &body).into_string()
+    translated(language, document(TITLE, &head, &body).into_string())
 }
 
 const TITLE: &str = "Labels";
 
 /// Whether a file is a page of labels: another one may take its place.
 pub fn is_labels_page(path: &std::path::Path) -> bool {
-    has_mark(path, format!("<title>{TITLE}</title>").as_bytes())
+    has_title(path, TITLE)
 }
 
 /// Where a label stands on its sheet.
@@ -164,9 +168,11 @@ fn one(label: &Label, place: String) -> Markup {
         div.label style=(place) {
             @if let Some(svg) = drawn(&label.code) { (PreEscaped(svg)) }
             p {
-                b { (unbroken(&seen(&label.id))) }
+                b translate="no" { (unbroken(&seen(&label.id))) }
                 (unbroken(&seen(&label.kind)))
-                @if let Some(serial) = &label.serial { br; "serial " (unbroken(&seen(serial))) }
+                @if let Some(serial) = &label.serial {
+                    br; "serial " span translate="no" { (unbroken(&seen(serial))) }
+                }
                 @if let Some(checked) = &label.checked { br; (unbroken(&seen(checked))) }
                 @if let Some(due) = label.due { br; span.w { "due " (due) } }
             }

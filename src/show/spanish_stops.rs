@@ -2,17 +2,99 @@
 //! The finding itself, with its figures, its rule and its remedy, stands below in English.
 
 use crate::rule::CheckKey::{self, *};
+use crate::rule::{Finding, Severity};
+use crate::show::report::Report;
+use crate::text::Language;
+
+/// What stops somebody or has to be done, in another language than the findings.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SaidOfStops {
+    /// The most urgent first.
+    pub each: Vec<SaidOfOne>,
+    /// What closes each of them.
+    pub close: &'static str,
+}
+
+/// All that is as urgent.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SaidOfOne {
+    /// How urgent it is.
+    pub severity: Severity,
+    /// Its word.
+    pub word: &'static str,
+    /// Whom or what it is about, and what to do.
+    pub lines: Vec<(String, &'static str)>,
+}
+
+/// What stops somebody or has to be done, once for each subject and check; nothing in the language
+/// in which findings are written, or where there is none.
+pub fn said_of_stops<'a>(
+    language: Language,
+    found: impl IntoIterator<Item = &'a Finding>,
+) -> Option<SaidOfStops> {
+    if language == Language::English {
+        return None;
+    }
+    let mut told: Vec<(Severity, &str, &'static str)> = Vec::new();
+    for it in found {
+        let one = (it.severity, it.subject.as_str(), stop_words(&it.check));
+        if !told.contains(&one) {
+            told.push(one);
+        }
+    }
+    let each = [(Severity::Stop, "ALTO"), (Severity::Act, "HAGA")];
+    let each = each.into_iter().map(|(severity, word)| {
+        let of = told.iter().filter(|it| it.0 == severity);
+        let lines = of.map(|it| (it.1.to_owned(), it.2)).collect();
+        SaidOfOne {
+            severity,
+            word,
+            lines,
+        }
+    });
+    let each: Vec<SaidOfOne> = each.filter(|it| !it.lines.is_empty()).collect();
+    (!each.is_empty()).then_some(SaidOfStops { each, close: CALL })
+}
+
+/// The same at a terminal: a report above that of the findings; blank where there is nothing.
+pub fn said_of_stops_report<'a>(
+    language: Language,
+    found: impl IntoIterator<Item = &'a Finding>,
+) -> Report {
+    let mut report = Report::new("");
+    let Some(said) = said_of_stops(language, found) else {
+        return report;
+    };
+    for one in &said.each {
+        for (subject, words) in &one.lines {
+            report.line(format!("{} {subject}: {words}", one.word));
+        }
+    }
+    report.line(said.close);
+    report
+}
+
+/// What a check means and what to do; nothing in the language in which rules are written.
+pub(super) fn said_of_check(language: Language, key: CheckKey) -> Option<&'static str> {
+    (language == Language::Spanish).then(|| stop_words(key.key()))
+}
+
+/// What a finding's check means and what to do, in Spanish.
+fn stop_words(check: &str) -> &'static str {
+    let key = CheckKey::of(check);
+    let found = STOPS.iter().find(|it| Some(it.0) == key);
+    found.map_or(OTHERS, |it| it.1)
+}
 
 /// Of a check that has no sentence here.
-pub(super) const OTHERS: &str = "No siga con esto. Avise al RSO antes de continuar.";
+const OTHERS: &str = "No siga con esto. Avise al RSO antes de continuar.";
 
 /// What closes every STOP.
-pub(super) const CALL: &str = "Valen primero su licencia, el procedimiento de emergencia de su \
-     empresa y el RSO. Los detalles \
-     están abajo, en inglés.";
+const CALL: &str = "Valen primero su licencia, el procedimiento de emergencia de su empresa y el \
+     RSO. Los detalles están abajo, en inglés.";
 
 /// Each check with what it means and what to do.
-pub(super) const STOPS: &[(CheckKey, &str)] = &[
+const STOPS: &[(CheckKey, &str)] = &[
     (
         OffScale,
         "El dosímetro se salió de escala y no se conoce la dosis. Deje de trabajar, avise al RSO \
@@ -223,3 +305,22 @@ pub(super) const STOPS: &[(CheckKey, &str)] = &[
     ),
     (HeldItem, "Un dato quedó pendiente. El RSO lo resuelve."),
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_check_that_a_crew_meets_has_its_own_sentence() {
+        use crate::rule::Section;
+        for key in CheckKey::ALL {
+            let of_crew = matches!(
+                key.section(),
+                Section::OpenDoses | Section::Daily | Section::Levels | Section::Sheets
+            );
+            let there = STOPS.iter().filter(|it| it.0 == *key).count();
+            assert!(there <= 1, "{}", key.key());
+            assert!(there == 1 || !of_crew, "{} has no sentence", key.key());
+        }
+    }
+}
