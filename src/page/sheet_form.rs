@@ -248,18 +248,7 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
         let name = names.get(place).map_or("", String::as_str);
         Field::typed(typed, name, label, hint)
     };
-    // The unit stands beside the field.
-    let reading = |column, label| {
-        let field = of(column, label, "");
-        let bare = unit.and_then(|it| field.value.strip_suffix(it));
-        let bare = bare.map(str::trim).filter(|it| is_bare(it));
-        Field {
-            keys: "decimal",
-            unit,
-            value: bare.unwrap_or(field.value),
-            ..field
-        }
-    };
+    let reading = |column, label| in_unit(of(column, label, ""), unit);
     let place = format!("r{row}");
     let said = wrong.of_scan(&place);
     let changed = who.is_empty()
@@ -301,6 +290,18 @@ fn person(typed: &Fields, row: usize, (choices, part): (&Choices, Part), wrong: 
             }
             (before_work(typed, row, (choices, first), wrong))
         }
+    }
+}
+
+/// A reading, with its unit beside the field.
+fn in_unit<'a>(field: Field<'a>, unit: Option<&'a str>) -> Field<'a> {
+    let bare = unit.and_then(|it| field.value.strip_suffix(it));
+    let bare = bare.map(str::trim).filter(|it| is_bare(it));
+    Field {
+        keys: "decimal",
+        unit,
+        value: bare.unwrap_or(field.value),
+        ..field
     }
 }
 

@@ -13,6 +13,8 @@ use super::{Client, Outcome, PAIRS, Served, beside, command, done, fields, regis
 
 /// A copy may make a sheet wait so much longer.
 const MOST_WAIT: Duration = Duration::from_millis(250);
+/// A sheet a day, and none of a day to come.
+const MOST_SHEETS: usize = 150;
 /// As the program does it.
 const LONGEST_SIDE: u32 = 2560;
 /// The quality of a JPEG that it encodes anew.
@@ -56,9 +58,9 @@ fn copies(folder: &Path, ledger: &Path, crew: &Client) -> Outcome<()> {
         .stderr(Stdio::null())
         .spawn()?;
     let mut busy = Vec::new();
-    while copy.try_wait()?.is_none() {
+    while busy.len() < MOST_SHEETS && copy.try_wait()?.is_none() {
         busy.push(one()?);
-        std::thread::sleep(Duration::from_millis(100));
+        std::thread::sleep(Duration::from_millis(500));
     }
     if !copy.wait()?.success() {
         return Err("no copy was made".into());

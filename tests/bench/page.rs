@@ -345,7 +345,10 @@ impl Client {
         stream.read_to_string(&mut text)?;
         match text.split(' ').nth(1) {
             Some("200" | "303") => Ok(text),
-            _ => Err(format!("{method} {path}: {text}").into()),
+            _ => {
+                let head: String = text.chars().take(2_000).collect();
+                Err(format!("{method} {path}: {head}").into())
+            }
         }
     }
 }
