@@ -143,7 +143,7 @@ fn there_is_one_printer() {
 fn only_one_room_writes_files() {
     const OTHERS: &[&str] = &[
         // Keys and drafts that only their owner may read.
-        "src/page/tls.rs",
+        "src/page/server/tls.rs",
         "src/cli/sheet/draft.rs",
         // In a folder that is being built.
         "src/ledger/export.rs",
