@@ -2,6 +2,8 @@
 //! guards, indexes, the marks in its header. Nothing in it may be there that others added: a
 //! trigger or a view can make the tables say what no entry says.
 
+use std::sync::OnceLock;
+
 use rusqlite::Connection;
 
 use super::place::APPLICATION_ID;
@@ -67,13 +69,18 @@ fn objects(conn: &Connection) -> Result<Vec<Object>, LedgerError> {
     Ok(rows.collect::<Result<_, _>>()?)
 }
 
-/// What a ledger of the current form has.
-fn expected() -> Result<Vec<Object>, LedgerError> {
+/// What a ledger of the current form has. It is the same for every ledger: it is made once.
+fn expected() -> Result<&'static [Object], LedgerError> {
+    static MADE: OnceLock<Vec<Object>> = OnceLock::new();
+    if let Some(made) = MADE.get() {
+        return Ok(made);
+    }
     let mut fresh = Connection::open_in_memory()?;
     let tx = fresh.transaction()?;
     migrate::run(&tx)?;
     tx.execute_batch(migrate::DERIVED)?;
-    objects(&tx)
+    let made = objects(&tx)?;
+    Ok(MADE.get_or_init(|| made))
 }
 
 /// The first of the file's marks that is not as it was made.
@@ -112,7 +119,7 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<String>, LedgerError> {
     }
     let (expected, found) = (expected()?, objects(conn)?);
     let same = |a: &Object, b: &Object| (&a.kind, &a.name) == (&b.kind, &b.name);
-    for it in &expected {
+    for it in expected {
         let what = match found.iter().find(|other| same(it, other)) {
             None => "is missing",
             Some(there) if !there.is_as(it) => "is not as the program made it",

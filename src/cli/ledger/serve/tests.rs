@@ -78,6 +78,7 @@ fn every_page_and_every_form_is_a_command_with_its_flags() {
         let given = words.iter().filter_map(|it| it.strip_prefix("--"));
         let flags = flags.iter().map(|it| it.trim_start_matches("--"));
         for flag in flags.chain(given) {
+            let flag = flag.split('=').next().unwrap_or_default();
             let known = command
                 .get_arguments()
                 .any(|it| it.get_long() == Some(flag));
