@@ -9,7 +9,9 @@ use crate::ledger::{Snapshot, StateOfFile};
 
 /// The house of the newest state that was asked about. Its clones are the same one.
 #[derive(Debug, Clone, Default)]
-pub struct Houses(Arc<Mutex<Option<(StateOfFile, Arc<House>)>>>);
+pub struct Houses(Arc<Mutex<Kept>>);
+
+type Kept = Option<(StateOfFile, Arc<House>)>;
 
 impl Houses {
     /// The house of a state: the one that is kept, or loaded now. Who asks meanwhile waits for it
