@@ -49,8 +49,14 @@ pub fn listed<'r>(reference: &'r str, what: &str) -> Vec<(&'r str, Vec<&'r str>)
     all
 }
 
+/// The names of the tables that an answer of this name has as CSV, the main one first.
+#[must_use]
+pub fn tables_of(what: &str) -> Vec<&'static str> {
+    listed(REFERENCE, what).into_iter().map(|it| it.0).collect()
+}
+
 /// The tables of an answer with the columns of the reference, the main one first.
-fn tables_of(what: &str, answer: &impl Serialize) -> Result<Vec<ValueTable>, NoCsv> {
+fn all_tables(what: &str, answer: &impl Serialize) -> Result<Vec<ValueTable>, NoCsv> {
     let mut found = tables(answer).map_err(failed)?;
     let mut all = Vec::new();
     for (name, keys) in listed(REFERENCE, what) {
@@ -83,7 +89,7 @@ pub fn csv_of(
     asked: Option<&str>,
     unit: DoseUnit,
 ) -> Result<String, NoCsv> {
-    let all = tables_of(what, answer)?;
+    let all = all_tables(what, answer)?;
     let table = match asked {
         Some(name) => all.iter().find(|it| it.name == name),
         None => all.first(),
@@ -103,7 +109,7 @@ pub fn csv_of_each(
     answer: &impl Serialize,
     unit: DoseUnit,
 ) -> Result<Vec<(String, String)>, NoCsv> {
-    let all = tables_of(what, answer)?.into_iter();
+    let all = all_tables(what, answer)?.into_iter();
     let full = all.filter(|it| !it.rows.is_empty());
     full.map(|it| Ok((it.name.clone(), written(&it, unit).map_err(failed)?)))
         .collect()

@@ -26,7 +26,7 @@ mod translated;
 mod values;
 
 pub use chart::ChartError;
-pub use csv::{NoCsv, csv, csv_of, csv_of_each, listed};
+pub use csv::{NoCsv, csv, csv_of, csv_of_each, listed, tables_of};
 pub use dose::account::{crew_report, dose_report};
 pub use dose::estimate::{plan_report, reconstruct_report};
 pub use dose::forecast::forecast_report;

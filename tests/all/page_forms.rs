@@ -79,6 +79,16 @@ fn every_office_page_is_its_command_in_all_three_forms() {
             assert_eq!(answer.body, said.out, "{path}{suffix}");
         }
     }
+    // Each table of an answer stands under its name, and one that it does not have is refused.
+    let page = browser.get("/board?on=2026-06-14").body;
+    let to = "/board.csv?on=2026-06-14&amp;table=sets";
+    assert!(page.contains(to), "{page}");
+    let sets = browser.get(&to.replace("&amp;", "&")).body;
+    let said = place.done("board --on 2026-06-14 --csv --table sets");
+    assert_eq!(sets, said.out);
+    let none = browser.get("/board.csv?table=moons");
+    assert_eq!(none.status, 422);
+    assert!(none.body.contains("sets"), "{}", none.body);
     // Where a command has the words of an address, the page is that command.
     for (path, command) in PAGES {
         let words = path.trim_start_matches('/').replace('/', " ");

@@ -31,8 +31,17 @@ pub(crate) struct Output<'a> {
     pub language: Language,
     /// In which unit it counts doses.
     pub unit: DoseUnit,
-    /// Where somebody else renders them: the reports that would have been printed.
-    kept: Option<Vec<Report>>,
+    /// Where somebody else renders them: what would have been printed.
+    kept: Option<Kept>,
+}
+
+/// What is kept for a page.
+#[derive(Debug, Default)]
+pub(crate) struct Kept {
+    /// The reports that would have been printed.
+    pub reports: Vec<Report>,
+    /// The tables that the answer has as CSV, the main one first.
+    pub tables: Vec<&'static str>,
 }
 
 /// What every output of a ledger with a scripted clock says.
@@ -62,7 +71,7 @@ impl<'a> Output<'a> {
 
     /// From here on keeps reports and talk instead of printing them.
     pub fn keep(&mut self) {
-        self.kept = Some(Vec::new());
+        self.kept = Some(Kept::default());
     }
 
     /// Whether reports are kept for a page, which can have drawings.
@@ -71,7 +80,7 @@ impl<'a> Output<'a> {
     }
 
     /// What was kept.
-    pub fn take_kept(&mut self) -> Vec<Report> {
+    pub fn take_kept(&mut self) -> Kept {
         self.kept.take().unwrap_or_default()
     }
 
@@ -94,7 +103,7 @@ impl<'a> Output<'a> {
     pub fn report(&mut self, mut report: Report) -> Result<(), Failure> {
         self.mark(&mut report);
         if let Some(kept) = &mut self.kept {
-            kept.push(report);
+            kept.reports.push(report);
             return Ok(());
         }
         let text = show::text(&report, self.width);
@@ -117,7 +126,12 @@ impl<'a> Output<'a> {
         report: impl FnOnce() -> Report,
     ) -> Result<(), Failure> {
         match form {
-            Form::Text => self.report(report()),
+            Form::Text => {
+                if let Some(kept) = &mut self.kept {
+                    kept.tables = show::tables_of(what);
+                }
+                self.report(report())
+            }
             Form::Json => {
                 let text = show::json(what, self.scripted, answer).map_err(Failure::internal)?;
                 self.raw(&text)
@@ -177,7 +191,7 @@ impl<'a> Output<'a> {
             let mut lines = text.lines();
             let mut report = Report::new(lines.next().unwrap_or_default());
             lines.for_each(|line| report.under(line.trim()));
-            kept.push(report);
+            kept.reports.push(report);
             return Ok(());
         }
         quiet(writeln!(self.err, "{}", shown(text)).and_then(|()| self.err.flush()))
@@ -203,7 +217,7 @@ impl<'a> Output<'a> {
     /// Prints a report on standard error.
     pub fn talk_report(&mut self, report: &Report) -> Result<(), Failure> {
         if let Some(kept) = &mut self.kept {
-            kept.push(report.clone());
+            kept.reports.push(report.clone());
             return Ok(());
         }
         let text = show::text(report, self.width);

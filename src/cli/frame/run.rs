@@ -10,6 +10,7 @@ use clap::{ArgMatches, FromArgMatches};
 use super::args::{self, Cli, Noun, REGISTER_NOUNS};
 use super::failure::Failure;
 use super::faults::FaultsFile;
+use super::output::Kept;
 use super::session::{FromPage, Program, Session, Surroundings};
 use super::{manual, table};
 use crate::cli::dose::badge::{self, BadgeVerb};
@@ -23,7 +24,6 @@ use crate::cli::review::records::{self, WorkerVerb};
 use crate::cli::review::{alerts, board, command as review, finding, pack};
 use crate::cli::sheet::{command as sheet, form};
 use crate::ledger::{LedgerError, WAIT_S, wait_at_most};
-use crate::show::Report;
 
 const PROGRAM: Program = Program {
     run,
@@ -37,7 +37,7 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
 }
 
 /// Runs one command for a page and keeps its reports, for whoever renders them.
-fn run_kept(arguments: &[OsString], page: FromPage, around: Surroundings<'_>) -> (u8, Vec<Report>) {
+fn run_kept(arguments: &[OsString], page: FromPage, around: Surroundings<'_>) -> (u8, Kept) {
     let mut session = Session::new(around, PROGRAM);
     session.given = page.given;
     session.houses = page.houses;

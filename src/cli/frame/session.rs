@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::failure::Failure;
 use super::flags::{LanguageArg, OnArg, ShowArgs, WriteArgs, form, mode};
-use super::output::{Manner, Output};
+use super::output::{Kept, Manner, Output};
 use super::progress::{Screen, Watched};
 use crate::answer::{AnswerError, Houses, OpenHouse, is_unusual, language_of};
 use crate::calendar::Day;
@@ -87,7 +87,7 @@ pub(crate) struct FromPage {
 }
 
 /// Runs a command on words for a page.
-type RunKept = fn(&[OsString], FromPage, Surroundings<'_>) -> (u8, Vec<Report>);
+type RunKept = fn(&[OsString], FromPage, Surroundings<'_>) -> (u8, Kept);
 
 /// The whole program, for commands that are made of commands: the demonstration and the page.
 #[derive(Clone, Copy)]

@@ -424,14 +424,15 @@ impl Commands for CommandLine {
         }
         all.extend(rest.iter().map(OsString::from));
         let mut out = Vec::new();
-        let (code, reports) = self.around(&author.os_user, &mut out, |around| {
+        let (code, kept) = self.around(&author.os_user, &mut out, |around| {
             let houses = self.houses.clone();
             (self.program.run_kept)(&all, FromPage { given, houses }, around)
         });
         CommandSaid {
             code,
             out: String::from_utf8_lossy(&out).into_owned(),
-            reports,
+            reports: kept.reports,
+            tables: kept.tables,
         }
     }
 
@@ -444,7 +445,7 @@ impl Commands for CommandLine {
             session.output.keep();
             // What is kept cannot fail to be printed.
             let _ = Failure::from(error).say(&mut session.output);
-            session.output.take_kept()
+            session.output.take_kept().reports
         })
     }
 

@@ -242,7 +242,7 @@ fn buttons(mine: &Mine) -> Markup {
         @if let Some((device, words, why)) = &mine.set {
             a.big.second href="/check" {
                 "Morning check of " span translate="no" { (device) }
-                small lang="en" { (words) }
+                small { (words) }
             }
             @for it in why { p.small lang="en" { (without_commands(it)) } }
         } @else { a.big.second href="/check" { "Morning check" } }

@@ -25,6 +25,9 @@ use crate::page::shell::plain::{by_fields, without_flags};
 use crate::page::shell::rights::{Deed, may};
 use crate::show::{Named, Part, Report, Way, linked_parts};
 
+/// Which table is asked for where an answer has more than one as CSV.
+const TABLE: &str = "table";
+
 /// In which form it is asked for, by the suffix of the address.
 fn suffix(last: &str) -> (&str, Option<&'static str>) {
     for (end, flag) in [(".csv", "--csv"), (".json", "--json")] {
@@ -139,6 +142,10 @@ fn command(
         }
     }
     words.extend(form.map(str::to_owned));
+    let table = asked.query.get(TABLE);
+    if form == Some("--csv") && !table.is_empty() {
+        words.push(format!("--table={table}"));
+    }
     if let Some(name) = name {
         // A name is a name, whatever it begins with.
         words.extend(["--".to_owned(), name.to_owned()]);
@@ -176,8 +183,14 @@ fn rendered(
             (evidence::pictures(desk, page.at, name)?)
             (filters(desk, page, asked, (&here, false)))
             (follows(desk, page, name, (asked, person)))
-            p.small { "The same as " (suffixed(asked, &here, "csv")) " or "
-                (suffixed(asked, &here, "json")) }
+            p.small { "The same as " (suffixed(asked, &here, "csv", "")) " or "
+                (suffixed(asked, &here, "json", "")) }
+            @if said.tables.len() > 1 {
+                details.small {
+                    summary { "Each table as CSV" }
+                    ul { @for it in &said.tables { li { (suffixed(asked, &here, "csv", it)) } } }
+                }
+            }
         } @else {
             (told_with(&by_fields(&said.reports), person, &here))
             (filters(desk, page, asked, (&here, false)))
@@ -191,16 +204,23 @@ fn is_number(cell: &str) -> bool {
     !cell.is_empty() && cell.bytes().all(|it| it.is_ascii_digit())
 }
 
-fn suffixed(asked: &Asked, here: &str, kind: &str) -> Markup {
-    let pairs = asked.query.0.iter();
+/// The way to the same as data: to one table by its name, or to the main one.
+fn suffixed(asked: &Asked, here: &str, kind: &str, table: &str) -> Markup {
+    let pairs = asked.query.0.iter().filter(|it| it.0 != TABLE);
+    let table = Some((TABLE, table)).filter(|it| !it.1.is_empty());
     let query: String = form_urlencoded::Serializer::new(String::new())
         .extend_pairs(pairs.map(|(name, value)| (name, value)))
+        .extend_pairs(table)
         .finish();
     let to = match query.is_empty() {
         true => format!("{here}.{kind}"),
         false => format!("{here}.{kind}?{query}"),
     };
-    html! { a href=(to) { (kind.to_uppercase()) } }
+    let words = match table {
+        Some((_, name)) => name.replace(['_', '.'], " "),
+        None => kind.to_uppercase(),
+    };
+    html! { a href=(to) { (words) } }
 }
 
 /// The flags of a page, to be asked again.

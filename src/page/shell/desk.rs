@@ -19,6 +19,8 @@ pub struct CommandSaid {
     pub out: String,
     /// Its reports, also of why it was refused.
     pub reports: Vec<Report>,
+    /// The tables that its answer has as CSV, the main one first.
+    pub tables: Vec<&'static str>,
 }
 
 /// One flag or value of a command, as a form asks for it.
