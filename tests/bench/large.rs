@@ -32,7 +32,8 @@ pub fn measure(folder: &Path, made: &Path) -> Outcome<()> {
         served.peak_mb()?
     );
     copies(folder, &ledger, &served.rso.another("WA0")?)?;
-    photo(folder, &ledger)
+    photo(folder, &ledger)?;
+    paper(folder, &ledger)
 }
 
 /// Sheets alone, and the same number while copies are made without a pause.
@@ -146,6 +147,56 @@ fn photo(folder: &Path, ledger: &Path) -> Outcome<()> {
         bare * 1e3,
         ours / bare,
         insert * 1e3,
+    );
+    Ok(())
+}
+
+/// A paper of 3 MB, which is kept as it is: what it costs more than one of 1 kB, beside its plain
+/// insert.
+fn paper(folder: &Path, ledger: &Path) -> Outcome<()> {
+    let file = folder.join("paper.pdf");
+    let plain = Connection::open(folder.join("papers.db"))?;
+    plain.pragma_update(None, "synchronous", 2)?;
+    plain.execute("CREATE TABLE kept (bytes BLOB)", [])?;
+    let added = |number: usize, size: usize| -> Outcome<Duration> {
+        let mut bytes = format!("%PDF-1.4\n% {number} {size}\n").into_bytes();
+        bytes.resize(size, b' ');
+        bytes.extend(b"\n%%EOF\n");
+        std::fs::write(&file, &bytes)?;
+        let begun = Instant::now();
+        done(
+            command(ledger)
+                .args(["evidence", "add", "--about", "D-0", "--words", "bench"])
+                .arg(&file),
+        )?;
+        Ok(begun.elapsed())
+    };
+    let (mut more, mut insert) = (Vec::new(), Vec::new());
+    for number in 0..PAIRS {
+        let small = added(number, 1_000)?;
+        more.push(added(number, 3_000_000)?.saturating_sub(small));
+        let begun = Instant::now();
+        plain.execute(
+            "INSERT INTO kept (bytes) VALUES (?1)",
+            [vec![b' '; 3_000_000]],
+        )?;
+        insert.push(begun.elapsed());
+    }
+    let middle = |times: &mut Vec<Duration>| {
+        times.sort();
+        times
+            .get(PAIRS / 2)
+            .copied()
+            .unwrap_or_default()
+            .as_secs_f64()
+    };
+    let (more, insert) = (middle(&mut more), middle(&mut insert));
+    println!(
+        "  a paper of 3 MB: {:.0} ms more than one of 1 kB; its plain insert {:.0} ms, {:.2} x \
+         (goal 2)",
+        more * 1e3,
+        insert * 1e3,
+        more / insert,
     );
     Ok(())
 }

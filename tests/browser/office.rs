@@ -41,6 +41,8 @@ fn an_item_on_hold_is_resolved_from_its_line() {
 fn a_month_is_read_and_signed_at_the_desk() {
     let served = Served::start("month");
     let browser = served.signed_in(DESK, RSO);
+    // Counted once the page stands.
+    browser.see("new alert");
     let before = served.entries();
     browser.tap("Month");
     browser.see("2026-05");

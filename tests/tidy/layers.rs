@@ -82,6 +82,35 @@ fn arrows_point_down_only() {
     none_of(&problems);
 }
 
+/// The rooms of the page, from the lowest up.
+const OF_THE_PAGE: [&str; 4] = ["shell", "office", "crew", "server"];
+
+#[test]
+fn the_rooms_of_the_page_point_down_too() {
+    let mut problems = Vec::new();
+    for source in program() {
+        let Some(path) = source.path.strip_prefix("src/page/") else {
+            continue;
+        };
+        let Some((room, _)) = path.split_once('/') else {
+            continue;
+        };
+        let place = |room: &str| OF_THE_PAGE.iter().position(|it| *it == room);
+        let from = place(room).expect("a room of the page");
+        for at in places(&source.shipped, "page::") {
+            let rest = &source.shipped[at + "page::".len()..];
+            let to = rest.split(|it: char| !it.is_alphanumeric()).next();
+            if to.and_then(place).is_some_and(|to| to > from) {
+                problems.push(format!(
+                    "{path}: `{room}` uses `{}`",
+                    to.unwrap_or_default()
+                ));
+            }
+        }
+    }
+    none_of(&problems);
+}
+
 #[test]
 fn an_arrow_upwards_is_seen() {
     for (path, code, count) in [
