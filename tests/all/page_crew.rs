@@ -279,6 +279,11 @@ fn a_new_pin_that_is_none_or_a_wrong_old_one_changes_nothing_and_counts_as_at_th
         }
         assert_eq!(parsed(&answer.body), [""; 0]);
     }
+    let spanish = crew.with_cookie("wearbook-language=es");
+    let said = change(&spanish, (CREW, new, "730519")).body;
+    for words in ["Los dos nuevos no son iguales.", "No se cambió nada."] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
     // The sign-in waits for it too, and the board has it.
     assert_eq!(crew.clone().sign_in("W08", CREW, "/").status, 429);
     assert!(place.done("board").out.contains("wrong PIN 1 time"));

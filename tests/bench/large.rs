@@ -82,6 +82,16 @@ fn copies(folder: &Path, ledger: &Path, crew: &Client) -> Outcome<()> {
     Ok(())
 }
 
+/// The time in the middle, in seconds.
+fn middle(mut times: Vec<Duration>) -> f64 {
+    times.sort();
+    times
+        .get(times.len() / 2)
+        .copied()
+        .unwrap_or_default()
+        .as_secs_f64()
+}
+
 /// A picture of some 3 MB, of the size that a phone takes.
 fn picture() -> Outcome<Vec<u8>> {
     let mut state = 1_u32;
@@ -130,15 +140,7 @@ fn photo(folder: &Path, ledger: &Path) -> Outcome<()> {
         insert.push(inserting.elapsed());
         bare.push(begun.elapsed());
     }
-    let middle = |times: &mut Vec<Duration>| {
-        times.sort();
-        times
-            .get(PAIRS / 2)
-            .copied()
-            .unwrap_or_default()
-            .as_secs_f64()
-    };
-    let (ours, bare, insert) = (middle(&mut ours), middle(&mut bare), middle(&mut insert));
+    let (ours, bare, insert) = (middle(ours), middle(bare), middle(insert));
     println!(
         "  a photo of {:.1} MB: {:.0} ms by the command; decoded, encoded and inserted {:.0} ms, \
          {:.2} x (goal 2); of that the insert alone {:.0} ms",
@@ -182,15 +184,7 @@ fn paper(folder: &Path, ledger: &Path) -> Outcome<()> {
         )?;
         insert.push(begun.elapsed());
     }
-    let middle = |times: &mut Vec<Duration>| {
-        times.sort();
-        times
-            .get(PAIRS / 2)
-            .copied()
-            .unwrap_or_default()
-            .as_secs_f64()
-    };
-    let (more, insert) = (middle(&mut more), middle(&mut insert));
+    let (more, insert) = (middle(more), middle(insert));
     println!(
         "  a paper of 3 MB: {:.0} ms more than one of 1 kB; its plain insert {:.0} ms, {:.2} x \
          (goal 2)",

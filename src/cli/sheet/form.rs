@@ -45,19 +45,20 @@ pub(crate) struct InspectFormArgs {
     #[arg(long, default_value = "daily", value_name = "OCCASION")]
     when: String,
     #[command(flatten)]
-    copy: CopyArg,
-    #[command(flatten)]
-    language: LanguageArg,
-    #[command(flatten)]
-    on: OnArg,
+    print: PrintArgs,
 }
 
+/// What is said of every form that is printed.
 #[derive(Debug, Args)]
-pub(crate) struct CopyArg {
+pub(crate) struct PrintArgs {
     /// Number of the form, where another with the same print goes out and has not come back yet
     /// [default: the first that nobody has typed in]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_COPIES))]
     copy: Option<u64>,
+    #[command(flatten)]
+    language: LanguageArg,
+    #[command(flatten)]
+    on: OnArg,
 }
 
 #[derive(Debug, Args)]
@@ -79,11 +80,7 @@ pub(crate) struct SheetFormArgs {
     #[arg(long)]
     shift: Option<String>,
     #[command(flatten)]
-    copy: CopyArg,
-    #[command(flatten)]
-    language: LanguageArg,
-    #[command(flatten)]
-    on: OnArg,
+    print: PrintArgs,
 }
 
 pub(crate) fn run(session: &mut Session<'_>, verb: FormVerb) -> Result<(), Failure> {
@@ -95,7 +92,7 @@ pub(crate) fn run(session: &mut Session<'_>, verb: FormVerb) -> Result<(), Failu
 
 fn inspect(session: &mut Session<'_>, args: &InspectFormArgs) -> Result<(), Failure> {
     let when = occasion(&args.when)?;
-    let chosen = args.language.chosen()?;
+    let chosen = args.print.language.chosen()?;
     let mut once: Vec<String> = Vec::new();
     for id in &args.items {
         if !once.iter().any(|it| it.eq_ignore_ascii_case(id)) {
@@ -103,11 +100,16 @@ fn inspect(session: &mut Session<'_>, args: &InspectFormArgs) -> Result<(), Fail
         }
     }
     let Some(out) = &args.out else {
-        if args.copy.copy.is_some() {
+        let right = "--out inspect.html as well";
+        if args.print.copy.is_some() {
             let what = "only a printed form has a number";
-            return Err(Failure::flag("copy", what, "--out inspect.html as well"));
+            return Err(Failure::flag("copy", what, right));
         }
-        let (items, list) = session.ask_on(&args.on, |house, on| {
+        if chosen.is_some() {
+            let what = "only a printed form is in another language";
+            return Err(Failure::flag("language", what, right));
+        }
+        let (items, list) = session.ask_on(&args.print.on, |house, on| {
             let items = all_equipment(house, &once, when, on)?;
             let list = house.checklist_on(on).map(|(_, list)| list.clone());
             Ok((items, list))
@@ -119,8 +121,8 @@ fn inspect(session: &mut Session<'_>, args: &InspectFormArgs) -> Result<(), Fail
         return Ok(());
     };
     need_ending(out, "html", "a file name such as inspect.html")?;
-    let form = session.ask_on(&args.on, |house, on| {
-        inspection_to_print(house, &once, (when, on), args.copy.copy)
+    let form = session.ask_on(&args.print.on, |house, on| {
+        inspection_to_print(house, &once, (when, on), args.print.copy)
     })?;
     let language = chosen.or(form.language).unwrap_or_default();
     write(out, &inspection_form_page(&form, language))?;
@@ -134,17 +136,17 @@ fn inspect(session: &mut Session<'_>, args: &InspectFormArgs) -> Result<(), Fail
 fn sheet(session: &mut Session<'_>, args: &SheetFormArgs) -> Result<(), Failure> {
     let shift = args.shift.as_deref().map(shift_named).transpose()?;
     need_ending(&args.out, "html", "a file name such as sheet.html")?;
-    let chosen = args.language.chosen()?;
+    let chosen = args.print.language.chosen()?;
     let (crew, equipment) = (ids(&args.crew), ids(&args.equipment));
     let now = session.clock.now();
-    let form = session.ask_on(&args.on, |house, on| {
+    let form = session.ask_on(&args.print.on, |house, on| {
         let asked = SheetFormAsked {
             job: args.job.as_deref(),
             crew: &crew,
             equipment: &equipment,
             shift,
             on,
-            copy: args.copy.copy,
+            copy: args.print.copy,
         };
         sheet_form(house, asked, now)
     })?;

@@ -106,11 +106,13 @@ pub fn is_answered(form: &Fields, id: &str) -> bool {
         let of = key.rsplit_once(' ')?.0;
         name.strip_suffix(".key").filter(|_| of == id)
     });
-    let any = |name: &str| {
-        let mut all = ANSWERS.iter();
-        all.any(|it| !form.get(&format!("{name}.{it}")).is_empty())
-    };
-    names.any(any)
+    names.any(|name| has_answer(form, name))
+}
+
+/// Whether anything was answered under a name.
+fn has_answer(form: &Fields, name: &str) -> bool {
+    let mut all = ANSWERS.iter();
+    all.any(|it| !form.get(&format!("{name}.{it}")).is_empty())
 }
 
 /// What was typed, under the names that the items have now. A form that waited may be of a list
@@ -139,14 +141,9 @@ fn placed(form: &Fields, inspected: &Inspected) -> (Fields, Vec<String>) {
             typed.set(&format!("{name}.{column}"), value);
         }
     }
-    let is_answered = |name: &str| {
-        let all = ANSWERS.iter();
-        all.into_iter()
-            .any(|it| !form.get(&format!("{name}.{it}")).is_empty())
-    };
     let gone = keys
         .iter()
-        .filter(|it| !found.contains(&it.0) && is_answered(it.0));
+        .filter(|it| !found.contains(&it.0) && has_answer(form, it.0));
     let said = |name: &str| {
         let all = ANSWERS.iter().map(|it| form.get(&format!("{name}.{it}")));
         all.filter(|it| !it.is_empty())

@@ -15,7 +15,7 @@ use crate::page::shell::desk::{Desk, Person};
 use crate::page::shell::field::Wrong;
 use crate::page::shell::frame::nothing_here;
 use crate::page::shell::scanned::{Scanned, photo_of};
-use crate::record::{EquipmentType, Words};
+use crate::record::EquipmentType;
 
 /// A label as its code says it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -174,8 +174,10 @@ fn chosen(
         _ => Some(of_event(typed, &item)),
     };
     Ok(placed.ok_or_else(|| {
-        let what = format!("{} ({})", item.id, kind(house, &item));
-        nothing(&format!("{what} does not go here."))
+        let found = house.names.find_item(&item.id);
+        let kind = found.and_then(|it| house.names.type_word(it.number()));
+        let kind = kind.unwrap_or_default();
+        nothing(&format!("{} ({kind}) does not go here.", item.id))
     }))
 }
 
@@ -265,15 +267,4 @@ fn of_event(typed: &Fields, item: &Offered) -> Placed {
     }
     let (ids, words) = added(typed.get("equipment"), &item.id);
     (vec![("equipment".to_owned(), ids)], words)
-}
-
-/// What an item is, as the register has it.
-fn kind(house: &OpenHouse<'_>, item: &Offered) -> &'static str {
-    let Ok(found) = house.names.item(&item.id) else {
-        return "";
-    };
-    let record = found.number();
-    let equipment = house.names.equipment_body(record).map(|it| it.kind.word());
-    let instrument = || house.names.instrument_body(record).map(|it| it.kind.word());
-    equipment.or_else(instrument).unwrap_or_default()
 }

@@ -88,13 +88,13 @@ pub fn page(
         Some("--json") => Ok(Reply::File("application/json; charset=utf-8", said.out)),
         Some(_) => Ok(Reply::File("text/csv; charset=utf-8", said.out)),
         None => {
+            let mut links = HashMap::new();
             if done {
                 put_in(&mut said.reports, charts(desk, asked, person, page, name));
+                if person.reads_all() {
+                    links = names(desk)?;
+                }
             }
-            let links = match person.reads_all() {
-                true => names(desk)?,
-                false => HashMap::new(),
-            };
             let path = path.join("/");
             rendered(desk, asked, person, (page, &path, name), (&said, &links))
         }

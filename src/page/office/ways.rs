@@ -225,6 +225,12 @@ mod tests {
             ),
             ("review 2026-05", "/board", "/month/2026%2D05"),
             ("due", "/board", "/due"),
+            ("findings", "/board", "/findings"),
+            (
+                "findings --from 2026-05-01 --to 2026-05-31 --on 2026-05-30 --all",
+                "/findings",
+                "/findings/all?from=2026-05-01&to=2026-05-31&on=2026-05-30",
+            ),
             ("ledger verify --full", "/ledger", "/ledger/full"),
             ("ledger backup FILE", "/board", "/ledger"),
             ("ledger copies --dir DIR", "/board", "none"),

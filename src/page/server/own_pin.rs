@@ -11,12 +11,15 @@ use tokio::time::timeout;
 use super::pin::{PinError, is_right, keep_pin, least, type_for};
 use super::shop::{HASH_TIME, Shop, not_done, page, with_session, work};
 use super::sign_in::{self, Ended, Tried, Typed};
+use crate::answer::language_of;
 use crate::intake::IntakeError;
 use crate::ledger::{Ledger, PinType};
 use crate::page::shell::asked::{Asked, Fields, Signed};
 use crate::page::shell::desk::{Desk, Person, person_on};
 use crate::page::shell::frame::Frame;
 use crate::page::shell::guard::{BUSY, FAILED, Refusal};
+use crate::page::shell::language::page_in;
+use crate::text::Language;
 
 /// What the last try led to.
 enum Told<'a> {
@@ -50,7 +53,7 @@ fn shown(token: &str, person: &Person, told: &Told<'_>) -> Markup {
                 div.go role="status" { p { "Changed. Your other sessions are over." } }
             },
             Told::Refused(words) => {
-                div.refused role="alert" { p { (words) " Nothing was changed." } }
+                div.refused role="alert" { p { (words) } p { "Nothing was changed." } }
             },
         }
         form method="post" action="/pin" autocomplete="off" {
@@ -95,6 +98,7 @@ struct Change<'a> {
     session: &'a str,
     token: &'a str,
     person: Person,
+    language: Language,
     old: Typed,
     new: String,
 }
@@ -104,14 +108,15 @@ struct Change<'a> {
 pub async fn change(
     shop: &Arc<Shop>,
     (session, signed, token): (&str, &Signed, &str),
+    chosen: Option<Language>,
     form: &Fields,
 ) -> Result<Response, Refusal> {
     let turn = timeout(HASH_TIME, Arc::clone(&shop.hashes).acquire_owned()).await;
     let turn = turn.ok().and_then(Result::ok).ok_or(BUSY)?;
     let (all, who) = (Arc::clone(shop), signed.id.clone());
     let known = work(shop, false, move || person(&all.desk, &who)).await;
-    let person = match known.ok_or(FAILED)? {
-        Ok(Some(person)) => person,
+    let (person, own) = match known.ok_or(FAILED)? {
+        Ok(Some(known)) => known,
         _ => return Ok(page(422, not_done())),
     };
     let short = |name| form.get(name).chars().take(200).collect::<String>();
@@ -120,6 +125,7 @@ pub async fn change(
         session,
         token,
         person,
+        language: chosen.or(own).unwrap_or_default(),
         old: Typed {
             name: signed.id.clone(),
             pin: short("old"),
@@ -138,10 +144,11 @@ pub async fn change(
 
 impl Change<'_> {
     fn refused(&self, status: u16, words: &str) -> Response {
-        page(
-            status,
-            shown(self.token, &self.person, &Told::Refused(words)),
-        )
+        page(status, self.shown(self.token, &Told::Refused(words)))
+    }
+
+    fn shown(&self, token: &str, told: &Told<'_>) -> Markup {
+        page_in(self.language, &["pin"], shown(token, &self.person, told))
     }
 
     async fn tried(&self, turn: OwnedSemaphorePermit) -> Result<Response, Refusal> {
@@ -201,18 +208,22 @@ impl Change<'_> {
         };
         let id = sessions.open(Some(signed), now).ok_or(FAILED)?;
         let token = sessions.of(&id, now).ok_or(FAILED)?.token;
-        let body = shown(&token, &self.person, &Told::Done);
+        let body = self.shown(&token, &Told::Done);
         Ok(with_session(self.shop, page(200, body), &id))
     }
 }
 
-fn person(desk: &Desk, id: &str) -> Result<Option<Person>, IntakeError> {
+/// Whoever is signed in, and the language of the record.
+fn person(desk: &Desk, id: &str) -> Result<Option<(Person, Option<Language>)>, IntakeError> {
     let now = desk.commands.now();
-    let found = desk.read(|house| Ok(person_on(house, id, house.today(now))))?;
-    Ok(found.map(|it| Person {
-        signed_in: true,
-        ..it
-    }))
+    desk.read(|house| {
+        let found = person_on(house, id, house.today(now));
+        let found = found.map(|it| Person {
+            signed_in: true,
+            ..it
+        });
+        Ok(found.map(|it| (it, language_of(&house.names, id))))
+    })
 }
 
 fn keep(desk: &Desk, id: &str, pin: (PinType, &str)) -> Result<(), IntakeError> {

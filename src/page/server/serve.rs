@@ -253,7 +253,7 @@ async fn take(shop: &Arc<Shop>, request: Request) -> Result<Response, Refusal> {
         return one_more(shop);
     }
     if let (["pin"], true, Some(signed)) = (names.as_slice(), post && signs_in, &session.person) {
-        return own_pin::change(shop, (&id, signed, &session.token), &sent.fields).await;
+        return own_pin::change(shop, (&id, signed, &session.token), chosen, &sent.fields).await;
     }
     let stays = signs_in && names != ["sign-out"];
     let asked = Asked {

@@ -195,7 +195,10 @@ pub fn findings_report(answer: &FindingsAnswer, all: bool) -> Report {
     let rows: Vec<Checked<'_>> = answer.lines.iter().map(checked).collect();
     if newest_by_check(&mut report, &rows, if all { usize::MAX } else { LISTED }) {
         report.gap();
-        report.line("All of them: wearbook findings --all");
+        report.line(format!(
+            "All of them: wearbook findings --from {} --to {} --on {} --all",
+            answer.first, answer.last, answer.on
+        ));
     }
     if !rows.is_empty() {
         report.gap();
@@ -302,9 +305,9 @@ mod tests {
         let days = || 1..=25;
         let stops = days().map(|it| line(Severity::Stop, it));
         let answer = FindingsAnswer {
-            first: Day::default(),
-            last: Day::default(),
-            on: Day::default(),
+            first: Day::from_ymd_opt(2026, 5, 1).unwrap(),
+            last: Day::from_ymd_opt(2026, 5, 31).unwrap(),
+            on: Day::from_ymd_opt(2026, 5, 30).unwrap(),
             lines: stops
                 .chain(days().map(|it| line(Severity::Watch, it)))
                 .collect(),
@@ -322,7 +325,9 @@ mod tests {
             assert_eq!(count(&short, &what), wanted, "{what}: {short}");
         }
         assert!(short.contains("and 5 more"), "{short}");
-        assert!(short.contains("wearbook findings --all"), "{short}");
+        // Of the same days.
+        let same = "wearbook findings --from 2026-05-01 --to 2026-05-31 --on 2026-05-30 --all";
+        assert!(short.contains(same), "{short}");
         let whole = told(true);
         assert_eq!(count(&whole, "found on day"), 50, "{whole}");
         assert!(!whole.contains("--all"), "{whole}");
